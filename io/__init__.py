@@ -1,0 +1,1 @@
+"""The doors: workbook in, workbook out, and the command line."""

@@ -1,0 +1,22 @@
+"""The cautions that the workbook carries wherever work can hurt someone."""
+
+from __future__ import annotations
+
+DESIGN = (
+    "Design: the design tensions, holdings and safety factors are inputs or common starting "
+    "points, not an engineer's approval. Before anything is ordered or laid, a licensed engineer "
+    "must accept them, with pull tests of the chosen anchors on the site's own seabed."
+)
+
+LOCAL = (
+    "Rules: local codes, class and licence conditions for the site come before anything written "
+    "here."
+)
+
+WORK = (
+    "Work: lifts, setting pulls and lines under tension can kill. A line that parts, or an anchor "
+    "that lets go, snaps back along its line: keep everyone out of that path and from under loads. "
+    "Competent crews plan and lead the work under the vessel's master, with certified gear."
+)
+
+CAUTIONS = (DESIGN, LOCAL, WORK)

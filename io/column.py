@@ -1,0 +1,138 @@
+"""A column of an input sheet: its heading, what its cells may hold and what a blank means."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import MISSING, dataclass, field, fields
+from enum import StrEnum
+from functools import cached_property
+from typing import Any
+
+
+class Kind(StrEnum):
+    """What a cell holds."""
+
+    NAME = "name"
+    TEXT = "text"
+    NAMES = "names"
+    """Several names, separated by ; or ,"""
+    NUMBER = "number"
+    NUMBERS = "numbers"
+    """Several numbers, separated by ; or spaces."""
+    COUNT = "whole number"
+    PERCENT = "percentage"
+    """A share, written as a percentage: a plain 15 is 15 %."""
+    SHARE = "share"
+    """A share, written as a fraction: a plain 0.15 is 15 %."""
+    MONEY = "money"
+    CHOICE = "choice"
+    YES_NO = "yes or no"
+    DATE = "date"
+
+
+@dataclass(frozen=True)
+class Range:
+    """The numbers that a cell may hold, in the column's default unit."""
+
+    low: float = -math.inf
+    high: float = math.inf
+    above: bool = False
+    """Whether `low` itself is too small."""
+    closed: bool = False
+    """Whether nothing above `high` has a meaning; else `high` is only the most to be believed."""
+
+    def too_small(self, number: float) -> bool:
+        """Tell whether a number lies below the range."""
+        return number < self.low or (self.above and number == self.low)
+
+    def words(self, scale: float = 1.0) -> str:
+        """Return the lower bound in words, both bounds where both are part of the meaning."""
+        low, high = self.low * scale, self.high * scale
+        if math.isinf(low):
+            return ""
+        if self.closed:
+            return f"more than {low:g}, at most {high:g}" if self.above else f"{low:g} to {high:g}"
+        return f"more than {low:g}" if self.above else f"at least {low:g}"
+
+
+def above(low: float, high: float) -> Range:
+    """Return the numbers more than `low`; more than `high` is not to be believed."""
+    return Range(low, high, above=True)
+
+
+def between(low: float, high: float) -> Range:
+    """Return the numbers from `low` to `high`, beyond which there is no meaning."""
+    return Range(low, high, closed=True)
+
+
+def share(*, of_nothing: bool = True) -> Range:
+    """Return the shares from 0 to 1, 0 itself only where a share of nothing has a meaning."""
+    return Range(0, 1, above=not of_nothing, closed=True)
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column (or one setting of the Project sheet)."""
+
+    heading: str
+    """Without unit, as the specification of the workbook spells it."""
+    field: str
+    """The record's field; "" for a column that is read but not kept."""
+    help: str
+    kind: Kind = Kind.NUMBER
+    unit: str = ""
+    """The default unit, which is the unit of the record's field."""
+    range: Range = Range()
+    choices: type[StrEnum] | None = None
+    names: str = ""
+    """The kind of name that the cell refers to or defines: see `NAMED_BY` of the layout."""
+    blank: str = ""
+    """What a blank stands for, where it is not a plain value."""
+    example: Any = None
+    """A cell of the template's example row."""
+
+    @property
+    def unit_in_heading(self) -> bool:
+        """Whether the unit is the end of the heading itself: "Price per m"."""
+        return self.unit.startswith("per ") and self.heading.endswith(self.unit)
+
+    @property
+    def title(self) -> str:
+        """The heading as the template writes it, with its unit."""
+        if self.unit and not self.unit_in_heading:
+            return f"{self.heading} ({self.unit})"
+        return self.heading
+
+
+@dataclass(frozen=True)
+class InputSheet:
+    """One input sheet: each row is one record of the farm (Project: one setting)."""
+
+    title: str
+    help: str
+    record: type[Any]
+    farm_field: str
+    columns: tuple[Column, ...]
+    required: bool = False
+    settings: bool = False
+    """Whether its columns are the settings of the Project sheet, one a row."""
+    absent: str = ""
+    """What it means where an optional sheet is not there."""
+    defaults: dict[str, Any] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        values = {f.name: f.default for f in fields(self.record) if f.default is not MISSING}
+        object.__setattr__(self, "defaults", values)
+
+    def needs(self, column: Column) -> bool:
+        """Tell whether a cell must be filled: the record has no default for it."""
+        return bool(column.field) and column.field not in self.defaults
+
+    def default(self, column: Column) -> Any:
+        """Return what a blank cell is read as."""
+        return self.defaults.get(column.field)
+
+    @cached_property
+    def by_field(self) -> dict[str, Column]:
+        """The columns by the field of the record."""
+        return {column.field: column for column in self.columns if column.field}

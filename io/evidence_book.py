@@ -1,0 +1,71 @@
+"""The evidence book: what every anchor is worth, as a workbook, as sheets of a plan, as text."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+
+from ..models.evidence import anchor_evidence
+from ..models.farm import Farm
+from ..models.ground_chain import typical_needs
+from ..models.plan import Assignment
+from ..models.setting import settings_of_farm, settings_of_plan
+from ..models.size_law import size_laws
+from ..models.value import anchor_values
+from .evidence_text import holding_table
+from .plan_book import Book, PlanBook
+from .sheet_charts import write_anchor_charts
+from .sheet_evidence import write_anchor_evidence, write_tests, write_workings
+from .sheet_sizes import write_setting, write_size_laws
+from .sheet_value import write_anchor_freight, write_anchor_value
+from .whole_file import write_whole
+
+
+def write_evidence_sheets(
+    book: Book, farm: Farm, assignments: Sequence[Assignment] | None = None
+) -> None:
+    """Write every sheet of the evidence at the end of a book.
+
+    assignments : a plan's, whose make-ups the setting and the ground chain are then shown for.
+    """
+    evidence = anchor_evidence(farm)
+    values = anchor_values(farm, evidence)
+    planned = assignments is not None
+    settings = settings_of_farm(farm)
+    if assignments is not None:
+        settings = settings_of_plan(farm, assignments)
+    write_anchor_evidence(book, farm, evidence)
+    write_anchor_value(book, farm, values)
+    charts = book.page("Anchor charts")
+    write_anchor_freight(book, farm, values)
+    write_workings(book, farm, evidence)
+    write_tests(book, farm, evidence)
+    write_size_laws(book, farm, size_laws(farm))
+    write_setting(book, farm, settings, planned=planned)
+    write_anchor_charts(charts, book, farm, evidence, typical_needs(farm, assignments or ()))
+
+
+def write_plan_evidence(book: PlanBook) -> None:
+    """Write the sheets of the evidence behind a plan's others."""
+    write_evidence_sheets(book, book.plan.farm, book.plan.assignments)
+
+
+def holding_workbook(farm: Farm) -> bytes:
+    """Return the evidence of a farm as a workbook."""
+    book = Book(f"{farm.project.name}: anchor evidence")
+    write_evidence_sheets(book, farm)
+    return book.content()
+
+
+def write_holding(farm: Farm, path: str | os.PathLike[str], *, overwrite: bool = False) -> None:
+    """Write the evidence of a farm as a workbook, whole or not at all.
+
+    Raises TargetError (see whole_file) where it cannot be written; an existing file is left
+    alone unless `overwrite` is set.
+    """
+    write_whole(path, holding_workbook(farm), overwrite=overwrite)
+
+
+def holding_text(farm: Farm) -> str:
+    """Return the evidence and the value of every anchor as tables of plain text."""
+    return holding_table(farm, anchor_evidence(farm))

@@ -1,0 +1,97 @@
+"""The evidence as plain text: what each anchor is relied on to hold, for the terminal."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from ..models.evidence import AnchorEvidence
+from ..models.farm import Farm
+from ..models.holding import efficiency
+from ..models.value import AnchorValue, anchor_values
+from .sheet_evidence import CAUTIONS, columned_drags_m
+
+BLANK = "-"
+REASONS = "Rests on, or refused because"
+WORDS = ("Anchor", "Seabed", REASONS)
+
+
+def holding_table(
+    farm: Farm, evidence: Sequence[AnchorEvidence], values: Sequence[AnchorValue] | None = None
+) -> str:
+    """Return the evidence and the value of every anchor and seabed as two tables with cautions."""
+    drags = columned_drags_m(farm)
+    values = anchor_values(farm, tuple(evidence)) if values is None else values
+    head = ["Anchor", "Seabed", "kg", "Tests", "Peak kN", "÷ wt"]
+    head += [f"{drag:g} m kN" for drag in drags]
+    head += ["Limit kN", "Uplift°", REASONS]
+    rows = [_evidence(row, drags) for row in evidence]
+    currency = farm.project.currency
+    value_head = ["Anchor", "Seabed", "Within m", "kN", "÷ wt"]
+    value_head += [f"{currency}/kN", "freight/kN", "boat min/kN"]
+    value_rows = [_value(value) for value in values]
+    return "\n".join(
+        [
+            f"{farm.project.name}: what one anchor is relied on to hold, kN, within each allowed "
+            "drag, before safety factor and uplift",
+            "",
+            *_aligned(head, rows),
+            "",
+            "What a kilonewton costs: price before breaks and duty, least freight in full packs, "
+            "boat time of one anchor",
+            "",
+            *_aligned(value_head, value_rows),
+            "",
+            *CAUTIONS,
+        ]
+    )
+
+
+def _evidence(row: AnchorEvidence, drags: tuple[float, ...]) -> list[str]:
+    within = [next(at for at in row.within if at.allowed_drag_m == drag) for drag in drags]
+    mass = row.anchor.mass_kg
+    limit = row.structural_limit_kn
+    reasons = [*row.rests_on, *(f"refused: {reason}" for reason in row.refusals)]
+    happened = f" ({row.what_happened})" if row.tests else ""
+    return [
+        row.anchor.name,
+        row.seabed,
+        f"{mass:,.0f}",
+        str(len(row.tests) or BLANK),
+        _number(row.peak.load_kn if row.peak else None),
+        _number(row.peak_efficiency),
+        *("refused" if at.holding.refusal else _number(at.relied_on_kn) for at in within),
+        _number(limit if math.isfinite(limit) else None),
+        _number(row.anchor.largest_uplift_deg),
+        "; ".join(reasons) + happened,
+    ]
+
+
+def _value(value: AnchorValue) -> list[str]:
+    return [
+        value.anchor.name,
+        value.seabed,
+        f"{value.allowed_drag_m:g}",
+        "refused" if value.refusal else _number(value.relied_on_kn),
+        _number(None if value.refusal else efficiency(value.relied_on_kn, value.anchor.mass_kg)),
+        _number(value.price_per_kn, 2),
+        _number(value.freight_per_kn, 2),
+        _number(value.boat_min_per_kn, 2),
+    ]
+
+
+def _number(number: float | None, places: int = 1) -> str:
+    return BLANK if number is None else f"{number:,.{places}f}"
+
+
+def _aligned(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """Return lines of equal columns: those that hold words to the left, numbers to the right."""
+    widths = [max(len(line[column]) for line in (head, *rows)) for column in range(len(head))]
+    lines = []
+    for line in (head, ["-" * width for width in widths], *rows):
+        cells = [
+            text.ljust(width) if heading in WORDS else text.rjust(width)
+            for heading, text, width in zip(head, line, widths, strict=True)
+        ]
+        lines.append("  ".join(cells).rstrip())
+    return lines

@@ -1,0 +1,58 @@
+"""The layout of the input workbook: every sheet and column, once, for reader, template and docs.
+
+Which columns must be filled, and the plain default of the others, are those of the records.
+"""
+
+from __future__ import annotations
+
+from .layout_farm import LEGS, PROJECT, SEABEDS
+from .layout_goods import ANCHORS, CHAIN, FITTINGS, ROPE
+from .layout_holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
+from .layout_offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
+
+INSTRUCTIONS = "Instructions"
+"""The template's sheet of instructions, which the reader leaves alone."""
+
+SHEETS = (
+    PROJECT,
+    LEGS,
+    SEABEDS,
+    ANCHORS,
+    UPLIFT_LOSS,
+    HOLDING,
+    HOLDING_LAWS,
+    PULL_TESTS,
+    CHAIN,
+    ROPE,
+    FITTINGS,
+    PRICE_BREAKS,
+    SUPPLIERS,
+    ON_HAND,
+    FREIGHT,
+    VESSELS,
+)
+"""Every input sheet, in the order that the template writes them."""
+
+NAMED_BY: dict[str, tuple[tuple[str, str], ...]] = {
+    "leg": (("Legs", "Leg"),),
+    "seabed": (("Seabeds", "Seabed"),),
+    "anchor": (("Anchors", "Anchor"),),
+    "family": (("Anchors", "Family"),),
+    "anchor or family": (("Anchors", "Anchor"), ("Anchors", "Family")),
+    "test": (("Pull tests", "Test"),),
+    "chain": (("Chain", "Chain"),),
+    "rope": (("Rope", "Rope"),),
+    "fitting": (("Fittings", "Fitting"),),
+    "item": (
+        ("Anchors", "Anchor"),
+        ("Chain", "Chain"),
+        ("Rope", "Rope"),
+        ("Fittings", "Fitting"),
+    ),
+    "supplier": (("Suppliers", "Supplier"),),
+    "origin": (("Freight", "Origin"),),
+    "service": (("Freight", "Service"),),
+    "vessel": (("Vessels", "Vessel"),),
+    "currency": (("Project", "Currency"), ("Suppliers", "Currency"), ("Freight", "Currency")),
+}
+"""Kind of name → the sheets and headings that define names of that kind."""

@@ -1,0 +1,141 @@
+"""The terms of buying: price breaks, suppliers, stock on hand, freight and vessels."""
+
+from __future__ import annotations
+
+from ..models.freight import Basis, FreightService
+from ..models.price import PriceBreak, Scheme
+from ..models.supplier import OnHand, Supplier
+from ..models.vessel import Vessel
+from .column import InputSheet, Range, above
+from .shared_columns import (
+    CHARGE,
+    COUNT,
+    DAYS,
+    DUTY,
+    FORCE,
+    HOURS,
+    MINUTES,
+    NO_LIMIT,
+    PRICE,
+    QUANTITY,
+    SIDE,
+    SOME,
+    VOLUME,
+    C,
+    K,
+    available_column,
+    currency_column,
+    exchange_rate_column,
+)
+
+# fmt: off
+PRICE_BREAKS = InputSheet(
+    "Price breaks", "A row for each quantity from which an item has another price.", PriceBreak,
+    "price_breaks",
+    (
+        C("Item", "item", "An anchor, chain, rope or fitting", K.NAME, names="item",
+          example="plate 250"),
+        C("From quantity", "from_quantity", "In units as sold: each, or lengths", K.COUNT,
+          range=COUNT, example=50),
+        C("Unit price", "unit_price", "In the supplier's currency; chain and rope per m", K.MONEY,
+          range=PRICE, example=950),
+        C("Scheme", "scheme", "Whether the whole order is at this price, or only the units from "
+          "this quantity on", K.CHOICE, choices=Scheme),
+    ),
+    absent="an item has one price",
+)
+
+SUPPLIERS = InputSheet(
+    "Suppliers", "A row for each supplier.", Supplier, "suppliers",
+    (
+        C("Supplier", "name", "A name of its own", K.NAME, names="supplier",
+          example="Supplier A"),
+        C("Origin", "origin", "Where its goods leave from; an origin on Freight", K.NAME,
+          names="origin", example="Port A"),
+        currency_column(), exchange_rate_column(),
+        C("Order charge", "order_charge", "For one order, in its currency", K.MONEY,
+          range=CHARGE),
+        C("Lead time", "lead_time_days", "From the order until goods leave", K.COUNT, "days",
+          range=DAYS, blank="none"),
+        C("Duty", "duty_share", "Duty on its prices", K.PERCENT, "%", range=DUTY),
+    ),
+    required=True,
+)
+
+ON_HAND = InputSheet(
+    "On hand", "Stock that need not be bought; for chain and rope a row for each piece.", OnHand,
+    "on_hand",
+    (
+        C("Item", "item", "An anchor, chain, rope or fitting", K.NAME, names="item",
+          example="chain 26"),
+        C("Quantity", "quantity", "Anchors and fittings each; chain and rope in m",
+          range=QUANTITY, example=55),
+    ),
+    absent="nothing is on hand",
+)
+
+FREIGHT = InputSheet(
+    "Freight", "A row for each offer of carriage from an origin to the site.", FreightService,
+    "services",
+    (
+        C("Service", "name", "A name of its own", K.NAME, names="service", example="40 ft box"),
+        C("Origin", "origin", "Where it carries from", K.NAME, names="origin", example="Port A"),
+        C("Basis", "basis", "What it charges for", K.CHOICE, choices=Basis, example="container"),
+        C("Rate", "rate", "Per container, or per revenue tonne", K.MONEY, range=CHARGE,
+          example=4000),
+        currency_column(), exchange_rate_column(),
+        C("Volume", "volume_m3", "Inside one container", unit="m³", range=VOLUME, blank=NO_LIMIT,
+          example=67),
+        C("Payload", "payload_t", "Of one container", unit="t", range=above(0, 1000),
+          blank=NO_LIMIT, example=26),
+        C("Inside length", "inside_length_mm", "Of a container", unit="mm", range=SIDE,
+          blank=NO_LIMIT, example=12_000),
+        C("Inside width", "inside_width_mm", "Of a container", unit="mm", range=SIDE,
+          blank=NO_LIMIT, example=2340),
+        C("Inside height", "inside_height_mm", "Of a container", unit="mm", range=SIDE,
+          blank=NO_LIMIT, example=2380),
+        C("Door width", "door_width_mm", "Of a container", unit="mm", range=SIDE,
+          blank=NO_LIMIT, example=2330),
+        C("Door height", "door_height_mm", "Of a container", unit="mm", range=SIDE,
+          blank=NO_LIMIT, example=2270),
+        C("Cubic metres per tonne", "m3_per_tonne", "That weigh as one tonne on the bill: 1 by "
+          "sea, 3 by road, 6 by air (common practice)", range=above(0, 100)),
+        C("Minimum charge", "minimum_charge", "For one consignment", K.MONEY, range=CHARGE),
+        C("Fixed charge", "fixed_charge", "For one consignment", K.MONEY, range=CHARGE),
+        available_column("containers"),
+        C("Transit", "transit_days", "From the origin to the site", K.COUNT, "days", range=DAYS,
+          blank="none"),
+    ),
+    required=True,
+)
+
+VESSELS = InputSheet(
+    "Vessels", "A row for each vessel that can lay moorings; money in the project's currency.",
+    Vessel, "vessels",
+    (
+        C("Vessel", "name", "A name of its own", K.NAME, names="vessel", example="workboat"),
+        C("Day rate", "day_rate", "For one day charged", K.MONEY, range=CHARGE, example=5000),
+        C("Mobilisation", "mobilisation", "Once, if it is used", K.MONEY, range=CHARGE),
+        C("Working hours per day", "working_hours_per_day", "In good weather",
+          range=HOURS, example=12),
+        C("Workable days", "workable_share", "Share of days with weather to work in", K.PERCENT,
+          "%", range=SOME, example=0.7),
+        C("Crane limit", "crane_limit_t", "At the reach that it lays at", unit="t",
+          range=above(0, 10_000), example=8),
+        C("Bollard pull", "bollard_pull_kn", "Continuous", unit="kN", range=FORCE,
+          blank=NO_LIMIT, example=150),
+        C("Deck load", "deck_load_t", "Of one trip", unit="t", range=above(0, 100_000),
+          example=40),
+        C("Deck area", "deck_area_m2", "Free for anchors", unit="m²", range=above(0, 10_000),
+          example=60),
+        C("Round trip", "round_trip_h", "Quay to site and back, with loading", unit="h",
+          range=Range(0, 2000), example=6),
+        C("Shifting per leg", "shifting_min_per_leg", "From one leg to the next", unit="min",
+          range=MINUTES, example=20),
+        C("Fuel per trip", "fuel_per_trip", "Of one trip", K.MONEY, range=CHARGE),
+        C("Most days", "most_days", "Days that it can be had", K.COUNT, range=DAYS,
+          blank=NO_LIMIT),
+    ),
+    required=True,
+)
+# fmt: on

@@ -1,0 +1,327 @@
+"""A page: one sheet of the output workbook, and the only place where cells are written."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Sequence
+from copy import copy
+from dataclasses import dataclass
+from datetime import date
+
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
+from openpyxl.chart._chart import ChartBase
+from openpyxl.styles.cell_style import StyleArray
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.properties import PageSetupProperties
+from openpyxl.worksheet.worksheet import Worksheet
+
+from .style import (
+    BODY_POINTS,
+    BORDERS,
+    FILLS,
+    FONTS,
+    INDENT,
+    LINE_POINTS,
+    MARGINS_INCH,
+    NARROWEST,
+    NUMBER_FORMATS,
+    ROW_RULE,
+    WIDEST,
+    Kind,
+    Look,
+    alignment,
+    lines_needed,
+    shown,
+)
+
+LONGEST_TEXT = 32_767
+"""Characters that a cell can hold (Excel specifications and limits)."""
+
+FORMATS = "_style"
+"""The attribute in which openpyxl keeps all of a cell's formats; copied whole for speed."""
+
+UNWRITABLE = re.compile("[\ud800-\udfff\ufffe\uffff]")
+"""Lone surrogates and non-characters: no XML file can hold them."""
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A live formula (without its "=") and its value now, stored for readers that do not sum."""
+
+    text: str
+    value: float | str
+
+
+@dataclass(frozen=True)
+class Dress:
+    """All that a cell's formats depend on."""
+
+    look: Look
+    kind: Kind
+    textual: bool
+    turned: bool
+    indented: bool
+    ruled: bool
+
+
+Value = str | int | float | date | Formula | None
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a table; `widest` caps its width, `turned` writes the heading upwards."""
+
+    heading: str
+    kind: Kind = Kind.TEXT
+    widest: float = 34.0
+    turned: bool = False
+
+
+@dataclass(frozen=True)
+class Table:
+    """Where a table came to lie: its rows of data (none: last < first) and its first column."""
+
+    heading_row: int
+    first: int
+    last: int
+    left: int
+
+    @property
+    def next_row(self) -> int:
+        """The first row below it."""
+        return max(self.last, self.heading_row) + 1
+
+
+def clean(text: str) -> str:
+    """Return a text as a cell can hold it: no control characters, not too long."""
+    text = ILLEGAL_CHARACTERS_RE.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
+    return UNWRITABLE.sub("", text)[:LONGEST_TEXT]
+
+
+class Page:
+    """One sheet: texts, numbers, formulas and tables, laid out to be printed."""
+
+    def __init__(self, sheet: Worksheet, stored: dict[str, float | str]) -> None:
+        self._sheet = sheet
+        self._stored = stored
+        self._needs: dict[int, float] = {}
+        self._texts: list[tuple[int, int, int, str, Look]] = []
+        self._fixed: dict[int, float] = {}
+        self._heights: dict[int, float] = {}
+        self._dressed: dict[Dress, StyleArray] = {}
+
+    @property
+    def name(self) -> str:
+        """The sheet's name."""
+        return self._sheet.title
+
+    def at(self, row: int, column: int) -> str:
+        """Return a cell's address for a formula on this sheet."""
+        return f"${get_column_letter(column)}${row}"
+
+    def ref(self, row: int, column: int) -> str:
+        """Return a cell's address for a formula on any sheet."""
+        return f"{self._quoted}!{self.at(row, column)}"
+
+    def span(self, first: int, last: int, column: int) -> str:
+        """Return the rows `first` to `last` of a column, for a formula on any sheet."""
+        return f"{self._quoted}!{self.at(first, column)}:{self.at(last, column)}"
+
+    @property
+    def _quoted(self) -> str:
+        return "'" + self.name.replace("'", "''") + "'"
+
+    def put(
+        self,
+        row: int,
+        column: int,
+        value: Value,
+        kind: Kind = Kind.TEXT,
+        look: Look = Look.BODY,
+        *,
+        across: int = 1,
+        turned: bool = False,
+        ruled: bool = False,
+    ) -> None:
+        """Write one cell; a text is always written as text, whatever it begins with.
+
+        across : columns that a text may run over (they are merged). turned : written upwards.
+        ruled : a fine rule below it, as in the rows of a table.
+        """
+        if isinstance(value, float) and not math.isfinite(value):
+            value = "not known" if math.isnan(value) else "no limit"
+        textual = isinstance(value, str)
+        cell = self._cell(row, column)
+        indented = column > 1 and across == 1
+        self._dress(cell, Dress(look, kind, textual, turned, indented, ruled))
+        if isinstance(value, Formula):
+            cell.value = "=" + value.text
+            self._stored[cell.coordinate] = value.value
+        elif isinstance(value, str):
+            text = clean(value)
+            cell.value = text
+            cell.data_type = "s"
+            if text[:1] in tuple("=+-@"):
+                cell.quotePrefix = True  # or editing the cell would turn it into a formula
+            if turned:
+                self._heights[row] = max(self._heights.get(row, 0.0), len(text) * 5.3 + 8.0)
+            else:
+                self._texts.append((row, column, across, text, look))
+        elif value is not None:
+            cell.value = value
+            if isinstance(value, date):
+                cell.number_format = NUMBER_FORMATS[kind]  # openpyxl has set another
+        if across == 1 and not turned:
+            self._note_width(column, value, kind, look)
+        if across > 1:
+            for other in range(column + 1, column + across):
+                if look in BORDERS:
+                    self._cell(row, other).border = BORDERS[look]
+                if look in FILLS:
+                    self._cell(row, other).fill = FILLS[look]
+            self._sheet.merge_cells(
+                start_row=row, end_row=row, start_column=column, end_column=column + across - 1
+            )
+
+    def head(self, title: str, lead: str, across: int) -> None:
+        """Write the title in row 1 and one sentence below it in row 2."""
+        self.put(1, 1, title, look=Look.TITLE, across=across)
+        self.put(2, 1, lead, look=Look.LEAD, across=across)
+
+    def table(
+        self,
+        top: int,
+        columns: Sequence[Column],
+        rows: Iterable[Sequence[Value]],
+        *,
+        left: int = 1,
+        looks: Sequence[Look] = (),
+    ) -> Table:
+        """Write headings at row `top` and the rows below; `looks` may set rows apart."""
+        for offset, column in enumerate(columns):
+            self.put(
+                top,
+                left + offset,
+                column.heading,
+                column.kind,
+                Look.HEADING,
+                turned=column.turned,
+            )
+        last = top
+        for index, row in enumerate(rows):
+            last = top + 1 + index
+            look = looks[index] if index < len(looks) else Look.BODY
+            for offset, (column, value) in enumerate(zip(columns, row, strict=True)):
+                ruled = look is Look.BODY
+                self.put(last, left + offset, value, column.kind, look, ruled=ruled)
+        for offset, column in enumerate(columns):
+            place = left + offset
+            self._needs[place] = min(self._needs.get(place, NARROWEST), column.widest)
+        return Table(top, top + 1, last, left)
+
+    def paragraphs(self, row: int, texts: Iterable[str], across: int, look: Look) -> int:
+        """Write texts one below the other, each over `across` columns; return the next row."""
+        for text in texts:
+            self.put(row, 1, text, look=look, across=across)
+            row += 1
+        return row
+
+    def place_chart(
+        self, chart: ChartBase, row: int, column: int, width_cm: float, height_cm: float
+    ) -> int:
+        """Lay a native chart with its upper left corner on a cell; return the next free row."""
+        for side, size in (("width", width_cm), ("height", height_cm)):
+            setattr(chart, side, size)
+        self._sheet.add_chart(chart, f"{get_column_letter(column)}{row}")
+        rows = math.ceil(height_cm / 2.54 * 72 / LINE_POINTS) + 1
+        for below in range(row, row + rows):  # programs differ in the height of a blank row
+            self._heights.setdefault(below, LINE_POINTS)
+        return row + rows
+
+    def break_before(self, row: int) -> int:
+        """Begin a new printed page at a row; return the next, clear of the page's edge."""
+        self._sheet.row_breaks.append(Break(id=row - 1))
+        return row + 1
+
+    def widths(self, widths: Sequence[float]) -> None:
+        """Fix the widths of the first columns, in digits of the default font."""
+        self._fixed = dict(enumerate(widths, start=1))
+
+    def finish(
+        self,
+        footer: str,
+        *,
+        heading_row: int | None = None,
+        freeze: bool = True,
+        one_page: bool = False,
+    ) -> None:
+        """Set widths, heights and print: A4 landscape, one page wide.
+
+        heading_row : the row that every later page repeats, and that stays on screen.
+        freeze : False where other tables stand above that row.
+        """
+        sheet = self._sheet
+        widths = {**{c: w + 1.5 for c, w in self._needs.items()}, **self._fixed}
+        for column, width in widths.items():
+            sheet.column_dimensions[get_column_letter(column)].width = width
+        for row, column, across, text, look in self._texts:
+            room = sum(widths.get(c, 8.43) for c in range(column, column + across)) - 1.0
+            room -= INDENT if column > 1 and across == 1 else 0.0
+            points = float(FONTS[look].size or BODY_POINTS)
+            height = lines_needed(text, room, look) * LINE_POINTS * points / BODY_POINTS + 1.5
+            self._heights[row] = max(self._heights.get(row, 0.0), height)
+        for row, height in self._heights.items():
+            sheet.row_dimensions[row].height = min(height, 409.0)
+        sheet.sheet_view.showGridLines = False
+        sheet.page_setup.orientation = "landscape"
+        sheet.page_setup.paperSize = 9  # A4 (ECMA-376 Part 1, 18.3.1.63, from memory)
+        sheet.page_setup.fitToWidth = 1
+        sheet.page_setup.fitToHeight = 1 if one_page else 0
+        sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+        for side, inches in MARGINS_INCH.items():
+            setattr(sheet.page_margins, side, inches)
+        foot = sheet.oddFooter
+        assert foot is not None
+        foot.left.text = clean(footer).replace("&", "&&").replace("\n", " ")[:120]
+        foot.center.text = self.name.replace("&", "&&")
+        foot.right.text = "Page &P of &N"
+        if heading_row is not None:
+            if freeze:
+                sheet.freeze_panes = f"B{heading_row + 1}"
+            sheet.print_title_rows = f"{heading_row}:{heading_row}"
+
+    def _dress(self, cell: Cell, dress: Dress) -> None:
+        """Set a cell's formats; those of the first cell dressed so are copied, for speed."""
+        if dress in self._dressed:
+            setattr(cell, FORMATS, copy(self._dressed[dress]))
+            return
+        look = dress.look
+        cell.number_format = NUMBER_FORMATS[Kind.TEXT if dress.textual else dress.kind]
+        cell.font = FONTS[look]
+        cell.alignment = alignment(look, dress.kind, turned=dress.turned, indented=dress.indented)
+        if dress.ruled:
+            cell.border = ROW_RULE
+        elif look in BORDERS:
+            cell.border = BORDERS[look]
+        if look in FILLS:
+            cell.fill = FILLS[look]
+        self._dressed[dress] = copy(getattr(cell, FORMATS))
+
+    def _note_width(self, column: int, value: Value, kind: Kind, look: Look) -> None:
+        """Remember what width a cell asks for; a heading asks for its longest word."""
+        if look in (Look.TITLE, Look.LEAD, Look.SECTION):
+            return
+        text = shown(value.value if isinstance(value, Formula) else value, kind)
+        if look is Look.HEADING:
+            text = max(text.split(), key=len, default="") + " "
+        spare = 1.0 if kind is Kind.TEXT else 0.0
+        spare += INDENT if kind is Kind.TEXT and column > 1 else 0.0
+        need = min(max(len(text) * 1.02 + spare, NARROWEST), WIDEST)
+        self._needs[column] = max(self._needs.get(column, NARROWEST), need)
+
+    def _cell(self, row: int, column: int) -> Cell:
+        cell = self._sheet.cell(row=row, column=column)
+        assert isinstance(cell, Cell), "a merged cell was written twice"
+        return cell

@@ -1,0 +1,92 @@
+"""The book: the output workbook while its sheets are being written."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections import defaultdict
+from collections.abc import Sequence
+
+from openpyxl import Workbook
+from openpyxl.worksheet.worksheet import Worksheet
+
+from ..models.plan import Part, Plan
+from .page import Column, Formula, Page, clean
+from .stored_values import with_stored_values
+from .style import FONTS, Look
+
+LONGEST_SHEET_NAME = 31
+"""Characters (Excel specifications and limits)."""
+
+
+class Book:
+    """A workbook being written: its pages, in order."""
+
+    def __init__(self, title: str) -> None:
+        self.title = title
+        self._workbook = Workbook()
+        self._workbook.remove(self._workbook.worksheets[0])
+        # Column widths count in digits of the Normal style's font: it must be the body's.
+        vars(self._workbook)["_named_styles"]["Normal"].font = FONTS[Look.BODY]
+        self._stored: list[dict[str, float | str]] = []
+
+    def page(self, name: str) -> Page:
+        """Return a new, empty sheet at the end; its name is made lawful and unique."""
+        taken = {sheet.title.casefold() for sheet in self._workbook.worksheets}
+        sheet = self._workbook.create_sheet(sheet_name(name, taken))
+        self._stored.append({})
+        return Page(sheet, self._stored[-1])
+
+    def data_sheet(self, name: str, headings: Sequence[str]) -> Worksheet:
+        """Return a new sheet at the end for what charts draw: plain cells under headings."""
+        page = self.page(name)
+        page.table(1, [Column(heading, widest=40) for heading in headings], ())
+        page.widths([50.0, 50.0, *[22.0] * (len(headings) - 2)])
+        page.finish(self.title, heading_row=1)
+        return self._workbook[page.name]
+
+    def content(self) -> bytes:
+        """Return the finished workbook as bytes; it is calculated afresh when opened."""
+        workbook = self._workbook
+        workbook.properties.creator = "moorledger"
+        workbook.properties.title = clean(self.title)[:200]
+        if workbook.calculation is not None:
+            workbook.calculation.fullCalcOnLoad = True
+        file = io.BytesIO()
+        workbook.save(file)
+        return with_stored_values(file.getvalue(), self._stored)
+
+
+class PlanBook(Book):
+    """A plan's workbook, and where each part of the cost is summed.
+
+    A sheet's module takes a page, writes it, and tells the book which of its cells make up which
+    part of the cost; the Summary, written last, adds those cells up by live formulas.
+    """
+
+    def __init__(self, plan: Plan) -> None:
+        super().__init__(plan.farm.project.name)
+        self.plan = plan
+        self.part_terms: dict[Part, list[str]] = defaultdict(list)
+        """For each part, the terms of its formula, in the project's currency."""
+        self.supplier_totals: dict[str, tuple[Formula, Formula]] = {}
+        """Supplier → its order's total in its own and in the project's currency."""
+        self.settings: dict[str, str] = {}
+        """Field of Project → the cell that holds its value."""
+
+
+def sheet_name(wanted: str, taken: set[str]) -> str:
+    """Return a lawful sheet name near `wanted` and not in `taken` (casefolded names).
+
+    At most 31 characters, none of []:*?/\\, no apostrophe at either end, and not "History".
+    """
+    name = re.sub(r"[\[\]:*?/\\]", " ", clean(wanted).replace("\n", " ").replace("\t", " "))
+    name = re.sub(" +", " ", name).strip(" '")[:LONGEST_SHEET_NAME].strip(" '") or "Sheet"
+    if name.casefold() == "history":
+        name += " sheet"
+    number, unique = 1, name
+    while unique.casefold() in taken:
+        number += 1
+        ending = f" {number}"
+        unique = name[: LONGEST_SHEET_NAME - len(ending)].rstrip(" '") + ending
+    return unique

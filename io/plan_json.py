@@ -1,0 +1,83 @@
+"""The plan for programs: the record that `price --json` writes."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from ..models.plan import Part, Plan
+
+
+def plan_record(plan: Plan) -> dict[str, Any]:
+    """Return the plan as plain dicts, lists, strings and numbers.
+
+    Money is in the project's currency, not rounded; `parts` names every part and adds up to
+    `installed_cost`. A bound or gap that is not known is None.
+    """
+    return {
+        "installed_cost": plan.installed_cost,
+        "bound": _known(plan.proof.bound),
+        "gap": _known(plan.proof.gap),
+        "proven": plan.proof.proven,
+        "currency": plan.farm.project.currency,
+        "parts": {str(part): float(plan.parts.get(part, 0.0)) for part in Part},
+        "legs": [
+            {
+                "leg": row.leg,
+                "anchor": row.make_up.anchor,
+                "anchors_per_leg": row.make_up.anchors,
+                "chain": row.make_up.chain,
+                "chain_m": row.make_up.chain_m,
+                "rope": row.make_up.rope,
+                "rope_m": row.make_up.rope_m,
+                "vessel": row.vessel,
+                "count": row.count,
+                "uplift_deg": row.uplift_deg,
+                "required_kn": row.required_kn,
+                "available_kn": row.available_kn,
+            }
+            for row in plan.assignments
+        ],
+        "orders": [
+            {
+                "item": line.item,
+                "supplier": line.supplier,
+                "quantity": line.quantity,
+                "money": line.money,
+            }
+            for line in plan.orders
+        ],
+        "freight": [
+            {
+                "origin": booking.origin,
+                "service": booking.service,
+                "containers": booking.containers,
+                "revenue_tonnes": booking.revenue_tonnes,
+                "m3": booking.volume_m3,
+                "t": booking.tonnes,
+                "money": booking.money,
+            }
+            for booking in plan.bookings
+        ],
+        "campaigns": [
+            {
+                "vessel": campaign.vessel,
+                "trips": campaign.trips,
+                "hours": campaign.hours,
+                "days": campaign.days,
+                "money": campaign.money,
+            }
+            for campaign in plan.campaigns
+        ],
+    }
+
+
+def plan_json(plan: Plan) -> str:
+    """Return the record as JSON text (RFC 8259: no NaN, no infinity), with a final newline."""
+    return json.dumps(plan_record(plan), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def _known(number: float) -> float | None:
+    """Return a number, or None where it is not finite."""
+    return float(number) if math.isfinite(number) else None

@@ -1,0 +1,118 @@
+"""The plan as plain text: the short summary that the terminal shows."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+
+from ..models.plan import Part, Plan
+
+CAUTION = (
+    "Caution: a licensed engineer must accept the design values, with pull tests on the site's "
+    "own seabed; local codes rule; lifts, setting pulls and lines under tension can kill."
+)
+
+WHY_STOPPED = {
+    "": "the search ended early",
+    "time limit": "stopped at the time limit",
+    "interrupted": "stopped on request",
+}
+"""A proof's `stopped` → words."""
+
+
+def plan_summary(plan: Plan) -> str:
+    """Return the cost and its parts, what is bought and sailed, the proof and the checks."""
+    blocks = (_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan))
+    return "\n\n".join("\n".join(block) for block in blocks)
+
+
+def proof_text(plan: Plan) -> str:
+    """Return what is proven, in a sentence; only a proven plan is called proven least."""
+    proof, currency = plan.proof, plan.farm.project.currency
+    if proof.proven:
+        return (
+            f"Proven least to within {_percent(proof.gap)} ({_percent(proof.asked_gap)} asked): no "
+            f"plan can cost less than {currency} {proof.bound:,.2f}."
+        )
+    why = WHY_STOPPED.get(proof.stopped, proof.stopped)
+    found = f"NOT proven least: {why}; the best plan found costs {currency} {proof.cost:,.2f}"
+    if not math.isfinite(proof.bound) or proof.bound <= 0:
+        return f"{found}; how far that is above the least possible is not known."
+    above = (proof.cost - proof.bound) / proof.bound
+    return f"{found}, at most {_percent(above)} above the least possible."
+
+
+def progress_text(seconds: float, cost: float, bound: float, currency: str) -> str:
+    """Return one line on a search that is still running; an unknown cost or bound is infinite."""
+    best = f"best {currency} {cost:,.0f}" if math.isfinite(cost) else "no plan yet"
+    least = f"none under {currency} {bound:,.0f}" if math.isfinite(bound) else "no bound yet"
+    gap = ""
+    if math.isfinite(cost) and math.isfinite(bound) and cost > 0:
+        gap = f", gap {max(cost - bound, 0.0) / cost:.2%}"
+    return f"{seconds:4.0f} s: {best}, {least}{gap}"
+
+
+def _cost(plan: Plan) -> Iterator[str]:
+    project, cost = plan.farm.project, plan.installed_cost
+    legs = sum(row.count for row in plan.assignments)
+    per_leg = f"{project.currency} {cost / legs:,.2f} a leg" if legs else "no legs"
+    groups = _counted(len(plan.farm.legs), "group")
+    yield f"{project.name}: {_counted(legs, 'leg')} in {groups}"
+    yield f"Installed cost {project.currency} {cost:,.2f} ({per_leg})"
+    for part in Part:
+        money = plan.parts.get(part, 0.0)
+        share = money / cost if cost else 0.0
+        yield f"  {part:<16}{money:>15,.2f}{share:>8.1%}"
+    if project.contingency_share:
+        with_it = cost * (1 + project.contingency_share)
+        yield f"  with {project.contingency_share:.1%} contingency on top: {with_it:,.2f}"
+
+
+def _anchors(plan: Plan) -> Iterator[str]:
+    laid: Counter[str] = Counter()
+    for row in plan.assignments:
+        laid[row.make_up.anchor] += row.count * row.make_up.anchors
+    yield "Anchors laid"
+    for name, count in laid.most_common():
+        yield f"  {count:>4} × {name}"
+
+
+def _suppliers(plan: Plan) -> Iterator[str]:
+    totals: dict[str, float] = defaultdict(float, plan.order_charges)
+    for line in plan.orders:
+        totals[line.supplier] += line.money + line.duty
+    for cut in plan.cuts:
+        item = plan.farm.item_by_name[cut.item]
+        totals[item.supplier] += item.join_cost * sum(piece.part > 1 for piece in cut.pieces)
+    yield f"Suppliers, {plan.farm.project.currency} (goods, duty, joins, order charge)"
+    for name, money in sorted(totals.items(), key=lambda total: (-total[1], total[0])):
+        yield f"  {money:>13,.2f}  {name}"
+
+
+def _vessels(plan: Plan) -> Iterator[str]:
+    yield "Vessels"
+    for campaign in plan.campaigns:
+        yield (
+            f"  {campaign.vessel}: {_counted(campaign.legs, 'leg')}, "
+            f"{_counted(campaign.trips, 'trip')}, {_counted(campaign.days, 'charged day')}, "
+            f"{plan.farm.project.currency} {campaign.money:,.2f}"
+        )
+
+
+def _standing(plan: Plan) -> Iterator[str]:
+    passed = sum(check.passed for check in plan.checks)
+    yield proof_text(plan)
+    yield f"Found by {plan.proof.solver} in {plan.proof.seconds:,.1f} s."
+    yield f"Checks of the finished plan passed: {passed} of {len(plan.checks)}."
+    yield CAUTION
+
+
+def _percent(share: float) -> str:
+    """Return a share as a percentage with no needless digits: never less than it is."""
+    return f"{math.ceil(share * 1e4 - 1e-6) / 100:g} %"
+
+
+def _counted(count: int, noun: str) -> str:
+    """Return "1 day", "2 days"."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

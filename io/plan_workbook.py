@@ -1,0 +1,64 @@
+"""The plan as a workbook: which sheets it has, in which order."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+
+from ..models.plan import Plan
+from .evidence_book import write_plan_evidence
+from .plan_book import PlanBook
+from .sheet_assumptions import write_assumptions
+from .sheet_campaign import write_installation
+from .sheet_checks import write_checks
+from .sheet_cutting import write_cutting_list
+from .sheet_freight import write_freight_bookings
+from .sheet_legs import write_leg_schedule
+from .sheet_purchase import write_purchase_orders
+from .sheet_quantities import write_quantities
+from .sheet_summary import write_summary
+from .whole_file import write_whole
+
+SheetWriter = Callable[[PlanBook], None]
+"""Writes one sheet, or a family of them, at the end of the book."""
+
+SHEETS: tuple[SheetWriter, ...] = (
+    write_purchase_orders,
+    write_quantities,
+    write_leg_schedule,
+    write_cutting_list,
+    write_freight_bookings,
+    write_installation,
+    write_plan_evidence,
+    write_checks,
+    write_assumptions,
+)
+"""The sheets behind the Summary, in order. A new sheet is a function added here."""
+
+
+def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = ()) -> bytes:
+    """Return the workbook as bytes; `more` sheets stand behind the others.
+
+    The Summary stands first but is written last: its sums refer to the other sheets' cells.
+    """
+    book = PlanBook(plan)
+    summary = book.page("Summary")
+    for write in (*SHEETS, *more):
+        write(book)
+    write_summary(book, summary)
+    return book.content()
+
+
+def write_plan(
+    plan: Plan,
+    path: str | os.PathLike[str],
+    *,
+    more: Sequence[SheetWriter] = (),
+    overwrite: bool = False,
+) -> None:
+    """Write the plan's workbook to `path`, whole or not at all.
+
+    Raises TargetError (see whole_file) where it cannot be written; an existing file is left
+    alone unless `overwrite` is set.
+    """
+    write_whole(path, plan_workbook(plan, more), overwrite=overwrite)

@@ -1,0 +1,233 @@
+"""Records: the rows of one table, each as the values of one record with its source."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from openpyxl.utils import get_column_letter
+
+from ..models.fault import Fault, Severity, Source
+from .cells import NO_RESULT, Cell, RefusedError, plain, value_of, wanted
+from .column import Column, InputSheet, Kind
+from .headings import Match, closest_heading, match
+from .tables import Row, Table
+
+_SETTING_HEADINGS = (
+    Column("Setting", "setting", "", Kind.NAME),
+    Column("Value", "value", "", Kind.TEXT),
+    Column("Note", "", "", Kind.TEXT),
+)
+
+_NUMERIC = {Kind.NUMBER, Kind.COUNT, Kind.PERCENT, Kind.SHARE, Kind.MONEY}
+
+
+@dataclass
+class Record:
+    """One row: the values of its cells by field of the record, and the fields that failed."""
+
+    source: Source
+    values: dict[str, Any] = field(default_factory=dict)
+    failed: set[str] = field(default_factory=set)
+
+
+@dataclass
+class Records:
+    """What was read of one input sheet."""
+
+    sheet: InputSheet
+    title: str
+    """The sheet's name as its workbook spells it."""
+    records: list[Record] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+    unread: set[str] = field(default_factory=set)
+    """Fields whose whole column is missing or cannot be used."""
+
+    def fields_in_doubt(self) -> set[str]:
+        """Return the fields of which at least one value could not be read."""
+        return self.unread.union(*(record.failed for record in self.records))
+
+    def build(self, record: Record) -> Any:
+        """Return the record of a row; where a value failed, a stand-in that agrees with all.
+
+        Numbers stand in as NaN, which compares with nothing; names as names that nobody uses. A
+        record with a stand-in serves only for looking for faults elsewhere.
+        """
+        values = dict(record.values)
+        for name in record.failed | (self.unread & self._needed()):
+            values[name] = _stand_in(self.sheet.by_field[name], record.source)
+        return self.sheet.record(**values, source=record.source)
+
+    def _needed(self) -> set[str]:
+        return {name for name, column in self.sheet.by_field.items() if self.sheet.needs(column)}
+
+
+def read_records(sheet: InputSheet, table: Table) -> Records:
+    """Return the records of a table; everything wrong with it is in their faults."""
+    read = Records(sheet, table.title, faults=list(table.warnings))
+    if not table.rows:
+        if sheet.required:
+            read.faults.append(Fault(table.title, 0, "", "", "the sheet is empty"))
+            read.unread |= set(sheet.by_field)
+        return read
+    columns = _SETTING_HEADINGS if sheet.settings else sheet.columns
+    found = _headings(read, table, columns)
+    if sheet.settings:
+        _settings(read, table, found)
+        return read
+    present = {column_match.column.field for column_match in found.values()}
+    for column in sheet.columns:
+        if sheet.needs(column) and column.field not in present:
+            read.unread.add(column.field)
+            message = f"the column '{column.title}' is missing"
+            read.faults.append(Fault(table.title, 0, "", column.heading, message))
+    for row in _filled_rows(table, found):
+        read.records.append(_record(read, row, found))
+    if not read.records and sheet.required:
+        message = "no rows; at least one is needed"
+        read.faults.append(Fault(table.title, 0, "", "", message))
+        read.unread |= set(sheet.by_field)
+    return read
+
+
+def _headings(read: Records, table: Table, columns: Sequence[Column]) -> dict[int, Match]:
+    """Return what each column number stands for; the faults of the headings go to `read`."""
+    first = table.rows[0]
+    found: dict[int, Match] = {}
+    addresses: dict[str, str] = {}
+    for number, cell in first.cells.items():
+        if cell.no_result or cell.error:
+            message = NO_RESULT if cell.no_result else f"the heading shows the error {cell.value}"
+            read.faults.append(Fault(table.title, first.number, cell.address, "", message))
+            continue
+        written = plain(str(cell.value))
+        hit = match(written, columns)
+        if hit is None:
+            message = f"no column is called '{written}'; it is not read"
+            message += closest_heading(written, columns)
+            read.faults.append(_warning(table.title, first.number, cell.address, message))
+            continue
+        heading = hit.column.heading
+        if heading in addresses:
+            message = f"the column is there twice (first at {addresses[heading]}); keep one"
+            read.faults.append(Fault(table.title, first.number, cell.address, heading, message))
+            continue
+        addresses[heading] = cell.address
+        if hit.problem:
+            read.faults.append(Fault(table.title, first.number, cell.address, heading, hit.problem))
+            read.unread.add(hit.column.field)
+        found[number] = hit
+    used = {number for row in table.rows[1:] for number in row.cells}
+    for number in sorted(used - set(first.cells)):
+        address = f"{get_column_letter(number)}{first.number}"
+        message = "the column has no heading; it is not read"
+        read.faults.append(_warning(table.title, first.number, address, message))
+    return found
+
+
+def _warning(title: str, row: int, address: str, message: str) -> Fault:
+    return Fault(title, row, address, "", message, Severity.WARNING)
+
+
+def _filled_rows(table: Table, found: dict[int, Match]) -> Iterator[Row]:
+    """Yield the rows below the headings that hold anything in a known column; no examples."""
+    for row in table.rows[1:]:
+        leftmost = row.cells[min(row.cells)].value
+        if isinstance(leftmost, str) and plain(leftmost).casefold().startswith("example:"):
+            continue
+        if any(not cell.is_blank for number, cell in row.cells.items() if number in found):
+            yield row
+
+
+def _record(read: Records, row: Row, found: dict[int, Match]) -> Record:
+    addresses = {
+        hit.column.heading: f"{get_column_letter(n)}{row.number}" for n, hit in found.items()
+    }
+    record = Record(Source(read.title, row.number, addresses))
+    for number, hit in found.items():
+        column = hit.column
+        if not column.field or column.field in read.unread:
+            continue
+        cell = row.cells.get(number, Cell(addresses[column.heading]))
+        needed = read.sheet.needs(column)
+        _take(read, record, cell, hit, needed)
+    return record
+
+
+def _take(read: Records, record: Record, cell: Cell, hit: Match, needed: bool) -> None:
+    """Put a cell's value in the record, or its fault in `read`."""
+    column = hit.column
+    place = (read.title, record.source.row, cell.address, column.heading)
+    try:
+        value, doubt = value_of(cell, column, hit.scale)
+        if value is None and needed:
+            raise RefusedError(f"blank; needs {wanted(column)}")
+    except RefusedError as refused:
+        read.faults.append(Fault(*place, str(refused)))
+        record.failed.add(column.field)
+        return
+    if doubt:
+        read.faults.append(Fault(*place, doubt, Severity.WARNING))
+    if value is not None:
+        record.values[column.field] = value
+
+
+def _settings(read: Records, table: Table, found: dict[int, Match]) -> None:
+    """Read the Project sheet: one record, its settings a row each."""
+    numbers = {hit.column.field: number for number, hit in found.items()}
+    for name, heading in (("setting", "Setting"), ("value", "Value")):
+        if name not in numbers:
+            message = f"the column '{heading}' is missing"
+            read.faults.append(Fault(table.title, 0, "", heading, message))
+    if not {"setting", "value"} <= set(numbers):
+        read.unread |= set(read.sheet.by_field)
+        return
+    addresses: dict[str, str] = {}
+    record = Record(Source(table.title, table.rows[0].number, addresses))
+    read.records.append(record)
+    value_letter = get_column_letter(numbers["value"])
+    for row in _filled_rows(table, found):
+        name_cell = row.cells.get(numbers["setting"])
+        address = f"{value_letter}{row.number}"
+        cell = row.cells.get(numbers["value"], Cell(address))
+        if name_cell is None or name_cell.is_blank:
+            if not cell.is_blank:
+                message = "a value without a setting: name the setting in this row"
+                read.faults.append(Fault(table.title, row.number, address, "", message))
+            continue
+        written = plain(str(name_cell.value))
+        hit = match(written, read.sheet.columns)
+        problem = ""
+        if name_cell.no_result or name_cell.error:
+            problem = NO_RESULT if name_cell.no_result else f"the cell shows the error {written}"
+        elif hit is None:
+            problem = f"'{written}' is not a setting{closest_heading(written, read.sheet.columns)}"
+        elif hit.column.heading in addresses:
+            problem = f"'{hit.column.heading}' is set twice; keep one"
+        elif hit.problem:
+            problem = f"'{written}': {hit.problem}"
+            record.failed.add(hit.column.field)
+        if problem or hit is None:
+            read.faults.append(
+                Fault(table.title, row.number, name_cell.address, "Setting", problem)
+            )
+            continue
+        addresses[hit.column.heading] = address
+        row_record = Record(
+            Source(table.title, row.number, addresses), record.values, record.failed
+        )
+        _take(read, row_record, cell, hit, needed=False)
+
+
+def _stand_in(column: Column, source: Source) -> Any:
+    if column.kind in _NUMERIC:
+        return math.nan
+    if column.kind in (Kind.NAMES, Kind.NUMBERS):
+        return ()
+    if column.kind is Kind.CHOICE and column.choices is not None:
+        return next(iter(column.choices))
+    if column.kind in (Kind.YES_NO, Kind.DATE):
+        return None
+    return f"\0{source.sheet} {source.row} {column.field}"

@@ -1,0 +1,187 @@
+"""Assumptions: every setting and every piece of evidence that the plan rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ..models.plan import Plan
+from .page import Column, Value
+from .plan_book import PlanBook
+from .style import Kind, Look
+
+HEADING_ROW = 4
+
+UFC = "UFC 4-159-03 (2005), Table 3-7"
+COMMON = "common practice, no source"
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A field of Project as its reader knows it; `basis` is where its default comes from."""
+
+    field: str
+    label: str
+    kind: Kind
+    unit: str
+    basis: str = ""
+
+
+SETTINGS = (
+    Setting("name", "Project name", Kind.TEXT, ""),
+    Setting("currency", "Currency", Kind.TEXT, ""),
+    Setting("anchor_safety_factor", "Anchor safety factor", Kind.FACTOR, "", UFC),
+    Setting("chain_safety_factor", "Chain safety factor", Kind.FACTOR, "", UFC),
+    Setting("rope_safety_factor", "Rope safety factor", Kind.FACTOR, "", UFC),
+    Setting("pull_test_scatter", "Pull test scatter", Kind.SHARE_FINE, "of the holding"),
+    Setting("most_anchors_per_leg", "Most anchors per leg", Kind.COUNT, ""),
+    Setting("second_anchor_share", "Second anchor share", Kind.FACTOR, "", COMMON),
+    Setting("rope_lengths_tried", "Rope lengths tried", Kind.TEXT, "× depth"),
+    Setting("longest_chain_m", "Longest chain", Kind.LENGTH_M, "m"),
+    Setting("cutting_step_m", "Cutting step", Kind.FACTOR, "m"),
+    Setting("service_life_years", "Service life", Kind.FACTOR, "years"),
+    Setting("chain_wear_mm_per_year", "Chain wear", Kind.FACTOR, "mm/year"),
+    Setting("rope_splice_share", "Rope strength kept at splices", Kind.SHARE_FINE, ""),
+    Setting("lift_factor", "Lift factor", Kind.FACTOR, "× anchor mass"),
+    Setting("setting_pull_share", "Setting pull", Kind.SHARE_FINE, "of design tension"),
+    Setting("spare_anchor_share", "Spare anchors", Kind.SHARE_FINE, "of those laid"),
+    Setting("container_stowage_share", "Container stowage", Kind.SHARE_FINE, "of inside volume"),
+    Setting("insurance_share", "Insurance", Kind.SHARE_FINE, "of goods and freight"),
+    Setting("contingency_share", "Contingency", Kind.SHARE_FINE, "of the installed cost"),
+    Setting("most_anchor_models", "Most anchor models", Kind.COUNT, ""),
+    Setting("most_suppliers", "Most suppliers", Kind.COUNT, ""),
+    Setting("order_date", "Order date", Kind.DATE, ""),
+    Setting("required_on_site", "Required on site", Kind.DATE, ""),
+)
+
+COLUMNS = (
+    Column("Setting", widest=32),
+    Column("Value", Kind.PLAIN),
+    Column("Unit", widest=20),
+    Column("Given or default", widest=16),
+    Column("Source of the default", widest=34),
+)
+VALUE = 2
+
+EVIDENCE = (
+    Column("Anchor", widest=32),
+    Column("Seabed", widest=18),
+    Column("Legs", Kind.COUNT),
+    Column("Allowed drag (m)", Kind.LENGTH_M),
+    Column("Evidence for the holding", widest=34),
+)
+SEABEDS = (
+    Column("Seabed", widest=32),
+    Column("Chain friction", Kind.FACTOR),
+    Column("Deadweight friction", Kind.FACTOR),
+    Column("Legs on it", Kind.COUNT),
+    Column("Source", widest=34),
+)
+RATES = (
+    Column("Currency", widest=32),
+    Column("Project currency per unit", Kind.EXCHANGE),
+    Column("Used by", widest=20),
+)
+
+
+def write_assumptions(book: PlanBook) -> None:
+    """Write every setting, then holdings, seabeds, exchange rates and constants."""
+    plan = book.plan
+    project = plan.farm.project
+    page = book.page("Assumptions")
+    read_from = f" Read from {plan.farm.origin_file}." if plan.farm.origin_file else ""
+    page.head(
+        "Assumptions",
+        f"{project.name}. What the plan rests on; change it and the plan may no longer be the "
+        f"right one.{read_from}",
+        across=len(COLUMNS),
+    )
+    table = page.table(HEADING_ROW, COLUMNS, _settings(plan))
+    for row, setting in enumerate(SETTINGS, start=table.first):
+        value = getattr(project, setting.field)
+        if value is not None and not isinstance(value, str | tuple):
+            page.put(row, VALUE, value, setting.kind)
+        book.settings[setting.field] = page.ref(row, VALUE)
+    row = table.next_row + 1
+    for heading, columns, rows in (
+        ("Holding of the anchors chosen", EVIDENCE, list(_evidence(plan))),
+        ("Seabeds", SEABEDS, list(_seabeds(plan))),
+        ("Exchange rates", RATES, list(_rates(plan))),
+    ):
+        page.put(row, 1, heading, look=Look.SECTION, across=len(COLUMNS))
+        row = page.table(row + 1, columns, rows).next_row + 1
+    page.paragraphs(
+        row,
+        [
+            f"Constants: gravity {GRAVITY_M_S2} m/s²; sea water {SEA_WATER_KG_M3:g} kg/m³ and "
+            f"steel {STEEL_KG_M3:g} kg/m³ ({COMMON}).",
+            "Model: each leg hangs as a static catenary of rope and chain that do not stretch, on "
+            "a flat seabed, at its design tension. Waves, current on the line, fatigue, marine "
+            "growth and legs that share an anchor are not in it.",
+        ],
+        len(COLUMNS),
+        Look.NOTE,
+    )
+    page.finish(project.name)
+
+
+def _settings(plan: Plan) -> Iterator[tuple[Value, ...]]:
+    """Yield a row for every setting."""
+    project = plan.farm.project
+    for setting in SETTINGS:
+        value = getattr(project, setting.field)
+        shown: Value = value
+        if isinstance(value, tuple):
+            shown = ", ".join(f"{number:g}" for number in value)
+        elif value is None:
+            shown = "not given" if setting.kind in (Kind.DATE, Kind.SHARE_FINE) else "no limit"
+        given = setting.field in project.given
+        yield (
+            setting.label,
+            shown,
+            setting.unit if value is not None else "",
+            "given" if given else "default",
+            "" if given else setting.basis,
+        )
+
+
+def _evidence(plan: Plan) -> Iterator[tuple[Value, ...]]:
+    """Yield a row for every anchor, seabed and drag in use, with what its holding rests on."""
+    legs: dict[tuple[str, str, float, str], int] = {}
+    for row in plan.assignments:
+        leg = plan.farm.leg_by_name[row.leg]
+        key = (row.make_up.anchor, leg.seabed, leg.allowed_drag_m, row.holding_source)
+        legs[key] = legs.get(key, 0) + row.count
+    for (anchor, seabed, drag, source), count in sorted(legs.items()):
+        yield anchor, seabed, count, drag, source
+
+
+def _seabeds(plan: Plan) -> Iterator[tuple[Value, ...]]:
+    """Yield a row for every seabed that a leg stands on."""
+    for seabed in plan.farm.seabeds:
+        legs = sum(leg.count for leg in plan.farm.legs if leg.seabed == seabed.name)
+        if legs:
+            yield (
+                seabed.name,
+                seabed.chain_friction,
+                seabed.deadweight_friction,
+                legs,
+                seabed.reference or "no source given",
+            )
+
+
+def _rates(plan: Plan) -> Iterator[tuple[Value, ...]]:
+    """Yield a row for every foreign currency that the plan pays in."""
+    farm = plan.farm
+    sellers = {order.supplier for order in plan.orders}
+    booked = {booking.service for booking in plan.bookings}
+    users: dict[tuple[str, float], list[str]] = {}
+    for seller in farm.suppliers:
+        if seller.name in sellers and seller.currency != farm.project.currency:
+            users.setdefault((seller.currency, seller.exchange_rate), []).append(seller.name)
+    for service in farm.services:
+        if service.name in booked and service.currency != farm.project.currency:
+            users.setdefault((service.currency, service.exchange_rate), []).append(service.name)
+    for (currency, rate), names in users.items():
+        yield currency, rate, ", ".join(names)

@@ -1,0 +1,102 @@
+"""Checks: every limit tested again on the finished plan."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from ..models.check_line import CheckLine
+from .page import Column, Value
+from .plan_book import PlanBook
+from .style import Kind, Look
+
+HEADING_ROW = 4
+
+KINDS = (
+    Column("Check", widest=40),
+    Column("Made", Kind.COUNT),
+    Column("Failed", Kind.COUNT),
+    Column("Nearest", widest=76),
+    Column("Required", Kind.MONEY),
+    Column("Available", Kind.MONEY),
+    Column("Unit", widest=12),
+    Column("Used", Kind.SHARE_FINE),
+)
+COLUMNS = (
+    Column("Passed", widest=9),
+    Column("Check", widest=40),
+    Column("Where", widest=76),
+    Column("Required", Kind.MONEY),
+    Column("Available", Kind.MONEY),
+    Column("Unit", widest=12),
+    Column("Used", Kind.SHARE_FINE),
+)
+
+
+def verdict(checks: Sequence[CheckLine]) -> str:
+    """Return in a sentence what the checks say."""
+    if not checks:
+        return "The finished plan has not been checked: do not order from it."
+    failed = sum(not check.passed for check in checks)
+    if failed:
+        return (
+            f"{failed} of {len(checks)} checks of the finished plan FAILED: do not order from it."
+        )
+    return f"All {len(checks)} checks of the finished plan passed."
+
+
+def write_checks(book: PlanBook) -> None:
+    """Write a row for every kind of check, then, on a sheet of its own, every single one."""
+    _write_kinds(book)
+    _write_all(book)
+
+
+def _write_kinds(book: PlanBook) -> None:
+    """Write a row for every kind of check, with the one that came nearest to failing."""
+    plan = book.plan
+    page = book.page("Checks")
+    page.head("Checks", f"{plan.farm.project.name}. {verdict(plan.checks)}", across=len(KINDS))
+    kinds: dict[str, list[CheckLine]] = {}
+    for check in plan.checks:
+        kinds.setdefault(str(check.what), []).append(check)
+    rows: list[tuple[Value, ...]] = []
+    looks = []
+    for what, checks in sorted(kinds.items(), key=lambda kind: all(c.passed for c in kind[1])):
+        nearest = max(checks, key=lambda check: (not check.passed, check.utilisation))
+        failed = sum(not check.passed for check in checks)
+        rows.append((what, len(checks), failed, nearest.where, *_figures(nearest)))
+        looks.append(Look.ALERT if failed else Look.BODY)
+    table = page.table(HEADING_ROW, KINDS, rows, looks=looks)
+    page.paragraphs(
+        table.next_row + 1,
+        [
+            "The checks read only the finished plan and the catalogues, and share no code with the "
+            "search for the plan. They cannot tell whether the inputs are right. Every single "
+            "check is on the next sheet."
+        ],
+        len(KINDS),
+        Look.NOTE,
+    )
+    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+
+
+def _write_all(book: PlanBook) -> None:
+    """Write a row for every check, those that failed first."""
+    plan = book.plan
+    page = book.page("Checks in full")
+    lead = f"{plan.farm.project.name}. {verdict(plan.checks)} A long sheet: seldom worth printing."
+    page.head("Checks in full", lead, across=len(COLUMNS))
+    ordered = sorted(plan.checks, key=lambda check: check.passed)
+    rows = [
+        ("yes" if check.passed else "NO", str(check.what), check.where, *_figures(check))
+        for check in ordered
+    ]
+    looks = [Look.BODY if check.passed else Look.ALERT for check in ordered]
+    page.table(HEADING_ROW, COLUMNS, rows, looks=looks)
+    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+
+
+def _figures(check: CheckLine) -> tuple[Value, ...]:
+    """Return what was required and available, its unit, and the share used."""
+    used: Value = check.utilisation if math.isfinite(check.utilisation) else "nothing there"
+    return check.required, check.available, check.unit, used

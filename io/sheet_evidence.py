@@ -1,0 +1,226 @@
+"""Anchor evidence: what each anchor is relied on to hold, and every step from the pulls to it."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+
+from ..models.anchor import HoldsBy
+from ..models.evidence import AnchorEvidence, allowed_drags_m, what_happened
+from ..models.farm import Farm
+from ..models.holding import efficiency
+from .cautions import LOCAL, WORK
+from .page import Column, Value
+from .plan_book import Book
+from .style import Kind, Look
+
+HEADING_ROW = 5
+
+MOST_DRAGS = 4
+"""Allowed drags that have columns of their own; the workings have a row for every one."""
+
+PULLS = (
+    "Pull tests: every figure from a pull test is of that anchor, that seabed and that day, not a "
+    "design value. A licensed engineer must accept what is relied on, with tests on the site's "
+    "own seabed. A pull test is itself dangerous: a line that parts or an anchor that lets go "
+    "can kill."
+)
+
+CAUTIONS = (PULLS, LOCAL, WORK)
+
+
+def columned_drags_m(farm: Farm) -> tuple[float, ...]:
+    """Return the allowed drags that have columns: of most lines, least first."""
+    drags = allowed_drags_m(farm)
+    lines: Counter[float] = Counter()
+    for leg in farm.legs:
+        lines[leg.allowed_drag_m] += leg.count
+    most = sorted(drags, key=lambda drag: (-lines[drag], drag))[:MOST_DRAGS]
+    return tuple(sorted(most))
+
+
+def write_anchor_evidence(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -> None:
+    """Write a row for every anchor and seabed: tests, peak, holding relied on, and why."""
+    drags = columned_drags_m(farm)
+    columns = (
+        Column("Anchor", widest=19),
+        Column("Seabed", widest=17),
+        Column("Mass (kg)", Kind.MASS_KG),
+        Column("Tests", Kind.COUNT),
+        Column("What happened in the tests", widest=26),
+        Column("Peak load (kN)", Kind.FORCE_KN),
+        Column("Drag at peak (m)", Kind.LENGTH_M),
+        Column("Peak ÷ weight", Kind.EFFICIENCY),
+        *(Column(f"Relied on within {drag:g} m (kN)", Kind.FORCE_KN) for drag in drags),
+        *(Column(f"÷ weight in {drag:g} m", Kind.EFFICIENCY) for drag in drags),
+        Column("k_n", Kind.FACTOR),
+        Column("Largest scatter s", Kind.FINE),
+        Column("Structural limit (kN)", Kind.FORCE_KN),
+        Column("Largest uplift (deg)", Kind.ANGLE_DEG),
+        Column("Rests on, or refused because", widest=44),
+    )
+    page = book.page("Anchor evidence")
+    page.head(
+        "Anchor evidence",
+        f"{farm.project.name}. What one anchor of each kind is relied on to hold on each seabed "
+        "within the drag that legs allow, before safety factor and uplift, and what that rests on.",
+        across=len(columns),
+    )
+    page.put(
+        3,
+        1,
+        "Relied on: declared by the engineer, else the 5 % characteristic value of its own pull "
+        "tests (EN 1990 Annex D.7), else its family's law; deadweights by weight × friction; never "
+        "above the structural limit. Peak ÷ weight is what one test showed once; it is not relied "
+        "on. k_n and s (the standard deviation of ln load) are those of the characteristic value; "
+        "each step is on Pull test workings.",
+        look=Look.NOTE,
+        across=len(columns),
+    )
+    rows = [_row(row, drags) for row in evidence]
+    table = page.table(HEADING_ROW, columns, rows)
+    page.paragraphs(table.next_row + 1, CAUTIONS, len(columns), Look.STRONG)
+    page.finish(farm.project.name, heading_row=HEADING_ROW)
+
+
+def _row(row: AnchorEvidence, drags: tuple[float, ...]) -> tuple[Value, ...]:
+    within = [next(at for at in row.within if at.allowed_drag_m == drag) for drag in drags]
+    relied = [None if at.holding.refusal else at.relied_on_kn for at in within]
+    mass = row.anchor.mass_kg
+    peak = row.peak
+    used = [at.statistics for at in within if at.statistics is not None]
+    return (
+        row.anchor.name,
+        row.seabed,
+        mass,
+        len(row.tests) or None,
+        row.what_happened,
+        peak.load_kn if peak else None,
+        peak.drag_m if peak else None,
+        row.peak_efficiency,
+        *("refused" if kn is None else kn for kn in relied),
+        *(None if kn is None else efficiency(kn, mass) for kn in relied),
+        used[0].k_n if used else None,
+        max((each.deviation for each in used), default=None),
+        row.structural_limit_kn if math.isfinite(row.structural_limit_kn) else "none stated",
+        row.anchor.largest_uplift_deg,
+        "; ".join([*row.rests_on, *(f"refused: {reason}" for reason in row.refusals)]),
+    )
+
+
+def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -> None:
+    """Write each step from the tests to the characteristic value, then every test by itself."""
+    columns = (
+        Column("Anchor", widest=19),
+        Column("Seabed", widest=17),
+        Column("Allowed drag (m)", Kind.LENGTH_M),
+        Column("Tests", Kind.COUNT),
+        Column("Least load at that drag (kN)", Kind.FORCE_KN),
+        Column("Least usable (kN)", Kind.FORCE_KN),
+        Column("Mean usable, geometric (kN)", Kind.FORCE_KN),
+        Column("k_n", Kind.FACTOR),
+        Column("Scatter s of ln load", Kind.FINE),
+        Column("Scatter from", widest=13),
+        Column("Characteristic value (kN)", Kind.FORCE_KN),
+        Column("Relied on (kN)", Kind.FORCE_KN),
+        Column("Rests on", widest=50),
+    )
+    page = book.page("Pull test workings")
+    lead = (
+        f"{farm.project.name}. Usable load of a test: its largest load within the allowed drag; "
+        "after a roll-out no more than the lowest load after it; nothing once it broke. "
+        "Characteristic value = mean × exp(−k_n × s), k_n of EN 1990 Table D1, 5 % value."
+    )
+    page.head("Pull test workings", lead, across=len(columns))
+    tested = [row for row in evidence if row.tests]
+    rows: list[tuple[Value, ...]] = []
+    for row in tested:
+        for at in row.within:
+            loads = [load for load in at.loads_kn if load is not None]
+            used = at.statistics
+            rows.append(
+                (
+                    row.anchor.name,
+                    row.seabed,
+                    at.allowed_drag_m,
+                    len(row.tests),
+                    min(loads) if loads else "no reading",
+                    min(at.usable_kn),
+                    used.mean_kn if used else None,
+                    used.k_n if used else None,
+                    used.deviation if used else None,
+                    ("stated" if used.stated else "the tests") if used else "",
+                    used.value_kn if used else "none",
+                    "refused" if at.holding.refusal else at.relied_on_kn,
+                    at.holding.refusal or at.holding.evidence,
+                )
+            )
+    table = page.table(HEADING_ROW, columns, rows)
+    if not rows:
+        page.put(HEADING_ROW + 1, 1, "No pull tests.", across=4)
+    page.paragraphs(
+        max(table.next_row, HEADING_ROW + 2) + 1,
+        [
+            "k_n for one or two tests is that of a stated scatter (Project sheet); with none "
+            "stated there is no k_n and the anchor is refused: the factor is not extrapolated.",
+            PULLS,
+        ],
+        len(columns),
+        Look.NOTE,
+    )
+    page.finish(farm.project.name, heading_row=HEADING_ROW)
+
+
+def write_tests(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -> None:
+    """Write a row for every pull test, as it was and as it is used."""
+    drags = columned_drags_m(farm)
+    columns = (
+        Column("Test", widest=10),
+        Column("Anchor", widest=19),
+        Column("Seabed", widest=17),
+        Column("What happened", widest=30),
+        Column("Readings", Kind.COUNT),
+        Column("Peak load (kN)", Kind.FORCE_KN),
+        Column("Drag at peak (m)", Kind.LENGTH_M),
+        Column("Peak ÷ weight", Kind.EFFICIENCY),
+        *(Column(f"Load at {drag:g} m (kN)", Kind.FORCE_KN) for drag in drags),
+        *(Column(f"Usable in {drag:g} m (kN)", Kind.FORCE_KN) for drag in drags),
+        Column("Structural limit (kN)", Kind.FORCE_KN),
+        Column("Deepest penetration (mm)", Kind.COUNT),
+        Column("Soil", widest=26),
+    )
+    page = book.page("Each pull test")
+    lead = (
+        f"{farm.project.name}. Load at a drag is what the gauge showed there, whatever had "
+        "happened (blank past the last reading); usable is what the test is relied on for."
+    )
+    page.head("Each pull test", lead, across=len(columns))
+    rows: list[tuple[Value, ...]] = []
+    for row in evidence:
+        for test in row.tests:
+            broke = test.structural_limit_kn
+            notes = dict.fromkeys(r.soil_note for r in test.readings if r.soil_note)
+            rows.append(
+                (
+                    test.name,
+                    row.anchor.name,
+                    row.seabed,
+                    what_happened(test),
+                    len(test.readings),
+                    test.peak.load_kn,
+                    test.peak.drag_m,
+                    efficiency(test.peak.load_kn, row.anchor.mass_kg),
+                    *(test.load_at_kn(drag) for drag in drags),
+                    *(test.usable_load_kn(drag) for drag in drags),
+                    broke if math.isfinite(broke) else None,
+                    test.deepest_mm,
+                    "; ".join(notes),
+                )
+            )
+    table = page.table(HEADING_ROW, columns, rows)
+    said = ["Stopped while holding: the last load is a lower bound. " + PULLS]
+    if any(row.anchor.holds_by is HoldsBy.WEIGHT and row.tests for row in evidence):
+        said.append("A deadweight must satisfy both its tests and weight × friction.")
+    page.paragraphs(table.next_row + 1, said, len(columns), Look.NOTE)
+    page.finish(farm.project.name, heading_row=HEADING_ROW)

@@ -1,0 +1,292 @@
+"""Purchase orders: one sheet a supplier, whose totals follow when a price is changed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from ..models.anchor import TransportForm
+from ..models.farm import Farm
+from ..models.item import Item
+from ..models.item import Kind as ItemKind
+from ..models.plan import OrderLine, Part, Plan
+from ..models.price import Scheme
+from ..models.supplier import Supplier
+from .page import Column, Formula, Page, Value
+from .plan_book import PlanBook
+from .style import Kind, Look
+
+COLUMNS = (
+    Column("Line", Kind.COUNT),
+    Column("Item", widest=24),
+    Column("Kind", widest=9),
+    Column("Description", widest=40),
+    Column("Quantity", Kind.COUNT),
+    Column("Unit", widest=16),
+    Column("Unit price", Kind.PRICE),
+    Column("Extended", Kind.MONEY),
+    Column("Duty rate", Kind.SHARE_FINE),
+    Column("Duty", Kind.MONEY),
+    Column("Packs", Kind.COUNT),
+    Column("Packed mass (kg)", Kind.MASS_KG),
+    Column("Packed volume (m³)", Kind.VOLUME_M3),
+    Column("Lead time (days)", Kind.COUNT),
+)
+KIND, QUANTITY, PRICE, EXTENDED, DUTY_RATE, DUTY, PACKS, MASS, VOLUME = (
+    3, 5, 7, 8, 9, 10, 11, 12, 13,
+)  # fmt: skip
+"""Columns of the sheet, from 1."""
+
+HEADING_ROW = 7
+
+PART_OF_KIND = {
+    "anchor": Part.ANCHORS,
+    "chain": Part.CHAIN,
+    "rope": Part.ROPE,
+    "fitting": Part.FITTINGS,
+    "join": Part.JOINS,
+}
+"""The Kind column's words, and the part of the cost that each is summed in."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One printed line: `quantity` units at one price, in the supplier's currency."""
+
+    item: str
+    kind: str
+    description: str
+    quantity: int
+    unit: str
+    price: float
+    duty_share: float
+    packs: int | None
+    packed_kg: float | None
+    packed_m3: float | None
+    lead_time_days: int | None
+
+    @property
+    def extended(self) -> float:
+        """Quantity × unit price."""
+        return self.quantity * self.price
+
+
+def write_purchase_orders(book: PlanBook) -> None:
+    """Write one order for every supplier that something is bought from."""
+    plan = book.plan
+    joins = _joins(plan)
+    for supplier in plan.farm.suppliers:
+        lines = [
+            line
+            for order in plan.orders
+            if order.supplier == supplier.name and order.quantity > 0
+            for line in order_lines(plan.farm, order)
+        ]
+        lines += [
+            _join_line(plan.farm.item_by_name[chain], count)
+            for chain, count in joins.items()
+            if plan.farm.item_by_name[chain].supplier == supplier.name
+        ]
+        if lines:
+            _write_order(book, supplier, lines)
+
+
+def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
+    """Return the lines of one order: one, or one for each bracket of an incremental price."""
+    item = farm.item_by_name[order.item]
+    brackets = [b for b in item.prices.brackets if b.first <= order.quantity]
+    if item.prices.scheme is Scheme.ALL_UNITS:
+        parts = [(order.quantity, brackets[-1].price, "")]
+    else:
+        parts = []
+        for bracket in brackets:
+            last = order.quantity if bracket.last is None else min(order.quantity, bracket.last)
+            note = f"; units {bracket.first} to {last} of {order.quantity}"
+            parts.append(
+                (last - bracket.first + 1, bracket.price, note if len(brackets) > 1 else "")
+            )
+    packs = item.packs(order.quantity)
+    lines = []
+    for index, (quantity, price, note) in enumerate(parts):
+        first = index == 0
+        lines.append(
+            Line(
+                item=item.name,
+                kind=item.kind.value,
+                description=_description(farm, item, price) + note,
+                quantity=quantity,
+                unit=item.sold_as,
+                price=price,
+                duty_share=item.duty_share,
+                packs=packs if first else None,
+                packed_kg=packs * item.pack_kg if first else None,
+                packed_m3=packs * item.pack_m3 if first else None,
+                lead_time_days=item.lead_time_days if first else None,
+            )
+        )
+    return lines
+
+
+def _description(farm: Farm, item: Item, price: float) -> str:
+    """Return what a supplier needs to know of an item, besides its name."""
+    if item.kind is ItemKind.ANCHOR:
+        anchor = farm.anchor_by_name[item.name]
+        folds = ", folds for transport" if anchor.transport_form is TransportForm.FOLDING else ""
+        sides = " × ".join(
+            f"{side:g}"
+            for side in (anchor.pack_length_mm, anchor.pack_width_mm, anchor.pack_height_mm)
+        )
+        return (
+            f"{anchor.family} anchor, {anchor.mass_kg:g} kg{folds}; "
+            f"packs of {anchor.pack_quantity}, {sides} mm"
+        )
+    if item.kind is ItemKind.FITTING:
+        fitting = next(f for f in farm.fittings if f.name == item.name)
+        return f"breaking load {fitting.breaking_load_kn:g} kN, {fitting.mass_kg:g} kg each"
+    line = farm.chain_by_name.get(item.name) or farm.rope_by_name[item.name]
+    per_m = price / item.length_sold_m
+    return (
+        f"{item.kind}, {line.diameter_mm:g} mm, {line.mass_kg_per_m:g} kg/m, "
+        f"breaking load {line.breaking_load_kn:g} kN; "
+        f"{per_m:,.4f}".rstrip("0").rstrip(".")
+        + f" {item.currency} per m"
+    )
+
+
+def _joins(plan: Plan) -> dict[str, int]:
+    """Return the joins to make in each chain whose joins cost something."""
+    parts = {
+        (cut.item, piece.leg, piece.line): piece.parts for cut in plan.cuts for piece in cut.pieces
+    }
+    joins: Counter[str] = Counter()
+    for (chain, _, _), pieces in parts.items():
+        joins[chain] += pieces - 1
+    costly = {name for name in joins if plan.farm.item_by_name[name].join_cost > 0}
+    return {chain: count for chain, count in joins.items() if count and chain in costly}
+
+
+def _join_line(item: Item, count: int) -> Line:
+    """Return the line for the connectors that join a chain's pieces."""
+    return Line(
+        item=f"Connector for {item.name}",
+        kind="join",
+        description="connecting link for joining two pieces, as the cutting list shows",
+        quantity=count,
+        unit="each",
+        price=item.join_cost / item.exchange_rate,
+        duty_share=0.0,
+        packs=None,
+        packed_kg=None,
+        packed_m3=None,
+        lead_time_days=None,
+    )
+
+
+def _write_order(book: PlanBook, supplier: Supplier, lines: list[Line]) -> None:
+    """Write one supplier's order and tell the book where its sums are."""
+    project = book.plan.farm.project
+    page = book.page(f"Order {supplier.name}")
+    width = len(COLUMNS)
+    page.head(
+        f"Purchase order: {supplier.name}",
+        f"For {project.name}. All prices in {supplier.currency}. Quantities and unit prices may be "
+        "changed: every total here and on the Summary follows.",
+        across=width,
+    )
+    page.put(4, 1, "Goods leave from", look=Look.STRONG, across=3)
+    page.put(4, 4, supplier.origin)
+    page.put(5, 1, "Order date", look=Look.STRONG, across=3)
+    page.put(5, 4, f"{project.order_date or 'not given'}")
+    page.put(5, 7, "Required on site", look=Look.STRONG, across=3)
+    page.put(5, 10, project.required_on_site or "not given", Kind.DATE)
+    page.put(4, 7, f"Rate, {project.currency} per {supplier.currency}", look=Look.STRONG, across=3)
+    rate_row, rate_column = 4, 10
+    page.put(rate_row, rate_column, supplier.exchange_rate, Kind.EXCHANGE)
+    rate = page.ref(rate_row, rate_column)
+
+    top = HEADING_ROW + 1
+    table = page.table(
+        HEADING_ROW, COLUMNS, [_row(page, top + i, i + 1, ln) for i, ln in enumerate(lines)]
+    )
+    rows = (table.first, table.last)
+    kinds, extended = page.span(*rows, KIND), page.span(*rows, EXTENDED)
+    for kind in dict.fromkeys(line.kind for line in lines):
+        part = PART_OF_KIND[kind]
+        book.part_terms[part].append(f'SUMIF({kinds},"{kind}",{extended})*{rate}')
+
+    goods = sum(line.extended for line in lines)
+    duty = sum(line.extended * line.duty_share for line in lines)
+    charge = supplier.order_charge if supplier.name in book.plan.order_charges else 0.0
+    total = goods + duty + charge
+    row = table.next_row
+
+    def sum_of(column: int, value: float) -> Formula:
+        first, last = page.at(table.first, column), page.at(table.last, column)
+        return Formula(f"SUM({first}:{last})", value)
+
+    for column in range(1, width + 1):
+        page.put(row, column, None, look=Look.TOTAL)
+    page.put(row, 4, "Sub-total", look=Look.TOTAL)
+    page.put(row, EXTENDED, sum_of(EXTENDED, goods), Kind.MONEY, Look.TOTAL)
+    page.put(row, DUTY, sum_of(DUTY, duty), Kind.MONEY, Look.TOTAL)
+    for column, kind, value in (
+        (PACKS, Kind.COUNT, sum(line.packs or 0 for line in lines)),
+        (MASS, Kind.MASS_KG, sum(line.packed_kg or 0.0 for line in lines)),
+        (VOLUME, Kind.VOLUME_M3, sum(line.packed_m3 or 0.0 for line in lines)),
+    ):
+        page.put(row, column, sum_of(column, value), kind, Look.TOTAL)
+
+    def total_row(at: int, label: str, value: Formula | float, look: Look = Look.BODY) -> None:
+        page.put(at, 4, label, look=look)
+        page.put(at, EXTENDED, value, Kind.MONEY, look)
+
+    total_row(row + 1, "Duty", Formula(page.at(row, DUTY), duty))
+    total_row(row + 2, "Order charge", charge)
+    own = f"{page.at(row, EXTENDED)}+{page.at(row + 1, EXTENDED)}+{page.at(row + 2, EXTENDED)}"
+    total_row(row + 3, f"Total in {supplier.currency}", Formula(own, total), Look.TOTAL)
+    in_project = Formula(
+        f"{page.at(row + 3, EXTENDED)}*{page.at(rate_row, rate_column)}",
+        total * supplier.exchange_rate,
+    )
+    if supplier.currency != project.currency:
+        total_row(row + 4, f"Total in {project.currency}", in_project, Look.STRONG)
+    page.paragraphs(
+        row + 6,
+        [
+            "Freight and insurance are not in this total: see Freight bookings and the Summary. "
+            "A part-filled pack counts as a whole one in mass and volume."
+        ],
+        width,
+        Look.NOTE,
+    )
+    book.part_terms[Part.DUTY].append(f"{page.ref(row + 1, EXTENDED)}*{rate}")
+    book.part_terms[Part.ORDER_CHARGES].append(f"{page.ref(row + 2, EXTENDED)}*{rate}")
+    book.supplier_totals[supplier.name] = (
+        Formula(page.ref(row + 3, EXTENDED), total),
+        Formula(f"{page.ref(row + 3, EXTENDED)}*{rate}", total * supplier.exchange_rate),
+    )
+    page.finish(project.name, heading_row=HEADING_ROW)
+
+
+def _row(page: Page, row: int, number: int, line: Line) -> tuple[Value, ...]:
+    """Return the cells of one line; extended and duty are live."""
+    extended = Formula(f"{page.at(row, QUANTITY)}*{page.at(row, PRICE)}", line.extended)
+    duty = Formula(
+        f"{page.at(row, EXTENDED)}*{page.at(row, DUTY_RATE)}", line.extended * line.duty_share
+    )
+    return (
+        number,
+        line.item,
+        line.kind,
+        line.description,
+        line.quantity,
+        line.unit,
+        line.price,
+        extended,
+        line.duty_share,
+        duty,
+        line.packs,
+        line.packed_kg,
+        line.packed_m3,
+        line.lead_time_days,
+    )

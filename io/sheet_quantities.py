@@ -1,0 +1,100 @@
+"""Quantities: from what the farm needs to what is bought of it."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+
+from ..models.plan import OrderLine, Plan
+from .page import Column, Formula, Page, Value
+from .plan_book import PlanBook
+from .style import Kind, Look
+
+HEADING_ROW = 4
+
+COLUMNS = (
+    Column("Item", widest=24),
+    Column("Supplier", widest=24),
+    Column("Counted in", widest=14),
+    Column("Needed", Kind.LENGTH_M),
+    Column("Covered by stock on hand", Kind.LENGTH_M),
+    Column("To cover", Kind.LENGTH_M),
+    Column("Bought", Kind.COUNT),
+    Column("Sold as", widest=20),
+    Column("That is", Kind.LENGTH_M),
+    Column("Over", Kind.LENGTH_M),
+)
+NEEDED, STOCK, COVER, BOUGHT, UNITS = 4, 5, 6, 7, 9
+
+
+def write_quantities(book: PlanBook) -> None:
+    """Write a row for every item that is bought or taken from stock."""
+    project = book.plan.farm.project
+    page = book.page("Quantities")
+    page.head(
+        "Quantities",
+        f"{project.name}. What the legs need, spare anchors in it, and what is bought to cover it.",
+        across=len(COLUMNS),
+    )
+    table = page.table(HEADING_ROW, COLUMNS, _rows(book, page))
+    page.paragraphs(
+        table.next_row + 1,
+        [
+            "More is bought than needed where an order must be whole lengths, a minimum or a "
+            "multiple, or where a larger order is the cheaper one."
+        ],
+        len(COLUMNS),
+        Look.NOTE,
+    )
+    page.finish(project.name, heading_row=HEADING_ROW)
+
+
+def _rows(book: PlanBook, page: Page) -> Iterator[tuple[Value, ...]]:
+    """Yield a row an item: those bought, then those that stock on hand covers alone."""
+    lines = (*book.plan.orders, *_from_stock_alone(book.plan))
+    for row, order in enumerate(lines, start=HEADING_ROW + 1):
+        yield _row(book, page, row, order)
+
+
+def _from_stock_alone(plan: Plan) -> Iterator[OrderLine]:
+    """Yield a line of quantity 0 for every item that is used and not ordered."""
+    farm = plan.farm
+    used: Counter[str] = Counter()
+    metres: defaultdict[str, float] = defaultdict(float)
+    for row in plan.assignments:
+        make_up = row.make_up
+        used[make_up.anchor] += row.count * make_up.anchors
+        metres[make_up.chain] += row.count * make_up.chain_m
+        if make_up.rope is not None:
+            metres[make_up.rope] += row.count * make_up.rope_m
+        for fitting in farm.fittings:
+            if fitting.applies_to(make_up.chain):
+                used[fitting.name] += row.count * fitting.needed(make_up.anchors)
+    for name in farm.anchor_by_name:
+        spares = 1.0 + farm.project.spare_anchor_share
+        used[name] = math.ceil(used[name] * spares - 1e-9)
+    ordered = {order.item for order in plan.orders}
+    for item in farm.items:
+        needed = metres[item.name] if item.length_sold_m else float(used[item.name])
+        if needed > 0 and item.name not in ordered:
+            yield OrderLine(item.name, item.supplier, 0, needed, needed, 0.0, 0.0, 0.0)
+
+
+def _row(book: PlanBook, page: Page, row: int, order: OrderLine) -> tuple[Value, ...]:
+    """Return one item's cells."""
+    item = book.plan.farm.item_by_name[order.item]
+    metres = item.length_sold_m or 1.0
+    cover = order.needed - order.from_stock
+    return (
+        order.item,
+        order.supplier,
+        "m" if item.length_sold_m else "each",
+        order.needed,
+        order.from_stock,
+        Formula(f"{page.at(row, NEEDED)}-{page.at(row, STOCK)}", cover),
+        order.quantity,
+        item.sold_as,
+        Formula(f"{page.at(row, BOUGHT)}*{metres!r}", order.quantity * metres),
+        Formula(f"{page.at(row, UNITS)}-{page.at(row, COVER)}", order.quantity * metres - cover),
+    )

@@ -1,0 +1,189 @@
+"""Sizes and setting: the fit across sizes, shown as evidence, and the drag that sets an anchor."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..models.farm import Farm
+from ..models.setting import Setting
+from ..models.size_law import SizeLaw
+from .page import Column, Value
+from .plan_book import Book
+from .sheet_evidence import PULLS
+from .style import Kind, Look
+
+HEADING_ROW = 5
+
+ADOPT = (
+    "To adopt a law, the engineer of the farm writes a row of the Holding laws sheet: Family, "
+    "Seabed, Reference mass, Reference holding and Exponent as in the first table, and in Source "
+    "who accepted it. The reference holding there is lowered so that the law lies nowhere above "
+    "the lower limit between the sizes tested. Until then nothing is priced on it; an anchor's "
+    "own tests and declared holdings come before any law."
+)
+
+
+def write_size_laws(book: Book, farm: Farm, laws: Sequence[SizeLaw]) -> None:
+    """Write each fitted law, then what it says of every anchor of its family."""
+    columns = (
+        Column("Family", widest=19),
+        Column("Seabed", widest=17),
+        Column("Allowed drag (m)", Kind.LENGTH_M),
+        Column("Tests", Kind.COUNT),
+        Column("Sizes tested (kg)", widest=18),
+        Column("Exponent", Kind.FINE),
+        Column("Standard error", Kind.FINE),
+        Column("Reference mass (kg)", Kind.LENGTH_M),
+        Column("Reference holding (kN)", Kind.FORCE_KN),
+        Column("Remark", widest=60),
+    )
+    page = book.page("Fit across sizes")
+    page.head(
+        "Fit across sizes",
+        f"{farm.project.name}. Where one family was tested at two sizes or more on a seabed: "
+        "usable load against mass, fitted as holding = a × mass^exponent. Shown as evidence; "
+        "nothing is priced on it.",
+        across=len(columns),
+    )
+    page.put(3, 1, ADOPT, look=Look.NOTE, across=len(columns))
+    rows = [_law(law) for law in laws]
+    table = page.table(HEADING_ROW, columns, rows)
+    row = table.next_row
+    if not rows:
+        page.put(row, 1, "No family was tested at two sizes on one seabed.", across=6)
+        row += 1
+    row += 1
+    page.put(row, 1, "What the fits say of each size", look=Look.SECTION, across=len(columns))
+    sizes = (
+        Column("Anchor", widest=19),
+        Column("Seabed", widest=17),
+        Column("Allowed drag (m)", Kind.LENGTH_M),
+        Column("Mass (kg)", Kind.MASS_KG),
+        Column("Tested there", widest=18),
+        Column("Fit (kN)", Kind.FORCE_KN),
+        Column("Lower limit (kN)", Kind.FORCE_KN),
+        Column("Upper limit (kN)", Kind.FORCE_KN),
+        Column("", widest=12),
+        Column("Size", widest=60),
+    )
+    table = page.table(row + 1, sizes, _sizes(farm, laws))
+    page.paragraphs(
+        table.next_row + 1,
+        [
+            "Limits: 90 % prediction interval of one further test (Student t): 5 % of further "
+            "tests would fall below the lower limit, the level of the characteristic value. They "
+            "know the scatter of these tests only: not another seabed, weather or maker. " + PULLS
+        ],
+        len(columns),
+        Look.STRONG,
+    )
+    page.finish(farm.project.name, heading_row=row + 1, freeze=False)
+
+
+def _law(law: SizeLaw) -> tuple[Value, ...]:
+    adopt = law.row_to_adopt
+    return (
+        law.family,
+        law.seabed,
+        law.allowed_drag_m,
+        law.tests,
+        ", ".join(f"{mass:g}" for mass in law.masses_kg),
+        law.fit.exponent if law.fit else None,
+        law.fit.exponent_error if law.fit else None,
+        adopt[0] if adopt else None,
+        adopt[1] if adopt else None,
+        law.remark,
+    )
+
+
+def _sizes(farm: Farm, laws: Sequence[SizeLaw]) -> list[tuple[Value, ...]]:
+    rows: list[tuple[Value, ...]] = []
+    for law in laws:
+        for anchor in sorted(farm.anchors, key=lambda a: a.mass_kg):
+            said = law.prediction(anchor) if anchor.family == law.family else None
+            if said is None:
+                continue
+            tested = any((t.anchor, t.seabed) == (anchor.name, law.seabed) for t in farm.pull_tests)
+            rows.append(
+                (
+                    anchor.name,
+                    law.seabed,
+                    law.allowed_drag_m,
+                    anchor.mass_kg,
+                    "yes" if tested else "no",
+                    said.holding_kn,
+                    "none" if said.lower_kn is None else said.lower_kn,
+                    "none" if said.upper_kn is None else said.upper_kn,
+                    "",
+                    said.remark or "between the sizes tested",
+                )
+            )
+    return rows
+
+
+def write_setting(book: Book, farm: Farm, settings: Sequence[Setting], *, planned: bool) -> None:
+    """Write the drag that each leg's anchor needs; `planned` where they are those of a plan."""
+    columns = (
+        Column("Leg", widest=14),
+        Column("Anchor", widest=19),
+        Column("Seabed", widest=17),
+        Column("Required of one anchor (kN)", Kind.FORCE_KN),
+        Column("Tests", Kind.COUNT),
+        Column("Tests that held it", Kind.COUNT),
+        Column("Drag needed, at most (m)", Kind.FACTOR),
+        Column("Allowed drag (m)", Kind.LENGTH_M),
+        Column("Share of allowed", Kind.SHARE),
+        Column("Penetration in the tests (mm)", widest=20),
+        Column("Remark", widest=44),
+    )
+    page = book.page("Setting")
+    which = (
+        "The anchor chosen for each leg"
+        if planned
+        else "Every tested anchor that is relied on for enough to hold a leg alone, without uplift"
+    )
+    page.head(
+        "Setting",
+        f"{farm.project.name}. {which}: how far it dragged in its own pull tests before it held "
+        "what the leg requires, safety factor in.",
+        across=len(columns),
+    )
+    rows = [_setting(one) for one in settings]
+    table = page.table(HEADING_ROW, columns, rows)
+    notes = [
+        "Drag needed is the largest of the tests, read between readings in a straight line; where "
+        "the first reading already reached the load the true drag is less. An anchor comes to rest "
+        "that much nearer: it is laid so much farther out. " + PULLS
+    ]
+    if planned:
+        notes.append("Legs whose anchor was not tested on that seabed, or holds by weight, have "
+                     "no row.")  # fmt: skip
+    page.paragraphs(max(table.next_row, HEADING_ROW + 2) + 1, notes, len(columns), Look.NOTE)
+    page.finish(farm.project.name, heading_row=HEADING_ROW)
+
+
+def _setting(one: Setting) -> tuple[Value, ...]:
+    depths = one.depths_mm
+    shown = f"{min(depths):,.0f}" if depths else "not recorded"
+    if depths and max(depths) > min(depths):
+        shown += f" to {max(depths):,.0f}"
+    remark = ""
+    if one.reached == 0:
+        remark = "no test held as much as this"
+    elif one.drag_m is None:
+        remark = f"{len(one.tests) - one.reached} of the tests never held as much as this"
+    elif one.share is not None and one.share > 1:
+        remark = "MORE DRAG than the leg allows"
+    return (
+        one.leg.name,
+        one.anchor.name,
+        one.leg.seabed,
+        one.required_kn,
+        len(one.tests),
+        one.reached,
+        one.drag_m,
+        one.leg.allowed_drag_m,
+        one.share,
+        shown,
+        remark,
+    )

@@ -1,0 +1,150 @@
+"""Anchor value: what a kilonewton held costs in price, carriage and boat time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..models.farm import Farm
+from ..models.freight import Basis
+from ..models.holding import efficiency
+from ..models.value import AnchorValue
+from .page import Column, Value
+from .plan_book import Book
+from .style import Kind, Look
+
+HEADING_ROW = 5
+
+LEFT_OUT = (
+    "Price before price breaks and duty; freight of full packs (and full containers) before a "
+    "consignment's fixed and least charges, so a small order pays more; boat minutes are "
+    "assembly, lowering and setting of one anchor, without shifting, chain and trips. Comparing "
+    "by the kilonewton says nothing of a leg that needs less, or of the chain that an anchor's "
+    "uplift asks for: only the whole plan does."
+)
+FITS = (
+    "Packs per container by usable volume and by payload, with nothing else aboard; whether they "
+    "fit side by side is for a load plan and the carrier to say."
+)
+NOT_DESIGN = (
+    "The holdings are evidence, not design values: a licensed engineer accepts them, with pull "
+    "tests on the site's own seabed."
+)
+
+
+def write_anchor_value(book: Book, farm: Farm, values: Sequence[AnchorValue]) -> None:
+    """Write a row for every anchor and seabed with legs: price, freight and boat time per kN."""
+    currency = farm.project.currency
+    columns = (
+        Column("Seabed", widest=17),
+        Column("Anchor", widest=19),
+        Column("Allowed drag (m)", Kind.LENGTH_M),
+        Column("Relied on (kN)", Kind.FORCE_KN),
+        Column("÷ weight", Kind.EFFICIENCY),
+        Column(f"Price ({currency} each)", Kind.MONEY),
+        Column(f"Price per kN ({currency})", Kind.MONEY),
+        Column(f"Least freight per kN ({currency})", Kind.MONEY),
+        Column("by", widest=24),
+        Column(f"Both per kN ({currency})", Kind.MONEY),
+        Column("Boat (min each)", Kind.COUNT),
+        Column("Boat (min per kN)", Kind.FACTOR),
+        Column("Remark", widest=36),
+    )
+    page = book.page("Anchor value")
+    page.head(
+        "Anchor value",
+        f"{farm.project.name}. What a kilonewton relied on costs, on each seabed within the drag "
+        "that most of its lines allow. The cheapest to buy and ship stands first.",
+        across=len(columns),
+    )
+    page.put(3, 1, LEFT_OUT, look=Look.NOTE, across=len(columns))
+    table = page.table(HEADING_ROW, columns, [_row(value) for value in values])
+    page.paragraphs(table.next_row + 1, [NOT_DESIGN], len(columns), Look.STRONG)
+    page.finish(farm.project.name, heading_row=HEADING_ROW)
+
+
+def _row(value: AnchorValue) -> tuple[Value, ...]:
+    least = value.least_carriage
+    remark = value.refusal
+    if not remark and least is None:
+        remark = "no service can carry it in time" if value.carriages else "no service"
+    return (
+        value.seabed,
+        value.anchor.name,
+        value.allowed_drag_m,
+        "refused" if value.refusal else value.relied_on_kn,
+        None if value.refusal else efficiency(value.relied_on_kn, value.anchor.mass_kg),
+        value.price,
+        value.price_per_kn,
+        value.freight_per_kn,
+        least.service.name if least else "",
+        value.delivered_per_kn,
+        value.boat_min,
+        value.boat_min_per_kn,
+        remark,
+    )
+
+
+def write_anchor_freight(book: Book, farm: Farm, values: Sequence[AnchorValue]) -> None:
+    """Write a row for every anchor and service of its origin: packs, anchors, freight per kN."""
+    currency = farm.project.currency
+    seabeds = tuple(dict.fromkeys(value.seabed for value in values))
+    columns = (
+        Column("Anchor", widest=19),
+        Column("Anchors per pack", Kind.COUNT),
+        Column("Pack (m³)", Kind.VOLUME_M3),
+        Column("Pack (kg)", Kind.MASS_KG),
+        Column("Service", widest=26),
+        Column("Basis", widest=12),
+        Column("Packs per container", Kind.COUNT),
+        Column("Anchors per container", Kind.COUNT),
+        Column("Limited by", widest=20),
+        Column(f"Freight ({currency} an anchor)", Kind.MONEY),
+        *(Column(f"per kN, {seabed} ({currency})", Kind.MONEY) for seabed in seabeds),
+    )
+    page = book.page("Anchor freight")
+    page.head(
+        "Anchor freight",
+        f"{farm.project.name}. How each anchor travels by each service from its quay, and what "
+        "carriage adds to a kilonewton relied on.",
+        across=len(columns),
+    )
+    page.put(3, 1, FITS, look=Look.NOTE, across=len(columns))
+    by_anchor: dict[str, dict[str, AnchorValue]] = {}
+    for value in values:
+        by_anchor.setdefault(value.anchor.name, {})[value.seabed] = value
+    rows: list[tuple[Value, ...]] = []
+    for anchor in farm.anchors:
+        places = by_anchor.get(anchor.name, {})
+        if not places:
+            continue
+        for way in next(iter(places.values())).carriages:
+            holds = [places[seabed].relied_on_kn for seabed in seabeds]
+            rows.append(
+                (
+                    anchor.name,
+                    anchor.pack_quantity,
+                    anchor.pack_volume_m3,
+                    anchor.pack_mass_kg,
+                    way.service.name,
+                    "container" if way.service.basis is Basis.CONTAINER else "measure",
+                    way.packs_per_container,
+                    way.anchors_per_container,
+                    _limited(way.limited_by),
+                    way.money_per_anchor,
+                    *(way.per_kn(kn) for kn in holds),
+                )
+            )
+    table = page.table(HEADING_ROW, columns, rows)
+    page.paragraphs(table.next_row + 1, [LEFT_OUT, NOT_DESIGN], len(columns), Look.NOTE)
+    page.finish(farm.project.name, heading_row=HEADING_ROW)
+
+
+def _limited(by: str) -> str:
+    """Return what limits a service, in words that stand by themselves."""
+    words = {
+        "door": "barred: door or length",
+        "dates": "barred: too late",
+        "mass": "billed by mass",
+        "measure": "billed by volume",
+    }
+    return words.get(by, by)

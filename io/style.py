@@ -1,0 +1,187 @@
+"""How the workbook looks: every font, fill, number format and width, and nothing else.
+
+Restrained on purpose: grey only, so that a black and white print says as much as the screen.
+"""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from datetime import date
+from enum import Enum, StrEnum
+
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+
+
+class Kind(StrEnum):
+    """What a number is; its number format follows."""
+
+    TEXT = "text"
+    COUNT = "count"
+    MONEY = "money"
+    MONEY_WHOLE = "money, whole units"
+    PRICE = "price"
+    EXCHANGE = "exchange rate"
+    SHARE = "share"
+    SHARE_FINE = "share, fine"
+    FORCE_KN = "kN"
+    LENGTH_M = "m"
+    MASS_KG = "kg"
+    MASS_T = "t"
+    VOLUME_M3 = "m³"
+    AREA_M2 = "m²"
+    ANGLE_DEG = "deg"
+    HOURS = "h"
+    FACTOR = "factor"
+    EFFICIENCY = "efficiency"
+    FINE = "fine"
+    DATE = "date"
+    PLAIN = "plain"
+
+
+NUMBER_FORMATS: dict[Kind, str] = {
+    Kind.TEXT: "@",
+    Kind.COUNT: "#,##0",
+    Kind.MONEY: "#,##0.00",
+    Kind.MONEY_WHOLE: "#,##0",
+    Kind.PRICE: "#,##0.00##",
+    Kind.EXCHANGE: "0.0000##",
+    Kind.SHARE: "0.0%",
+    Kind.SHARE_FINE: "0.00%",
+    Kind.FORCE_KN: "#,##0.0",
+    Kind.LENGTH_M: "#,##0.0",
+    Kind.MASS_KG: "#,##0",
+    Kind.MASS_T: "#,##0.00",
+    Kind.VOLUME_M3: "#,##0.00",
+    Kind.AREA_M2: "#,##0.0",
+    Kind.ANGLE_DEG: "0.0",
+    Kind.HOURS: "#,##0.0",
+    Kind.FACTOR: "0.00",
+    Kind.EFFICIENCY: "0.0",
+    Kind.FINE: "0.000",
+    Kind.DATE: "yyyy-mm-dd",
+    Kind.PLAIN: "General",
+}
+
+SHOWN: dict[Kind, str] = {
+    Kind.MONEY: ",.2f",
+    Kind.PRICE: ",.4f",
+    Kind.EXCHANGE: ".6f",
+    Kind.SHARE: ".1%",
+    Kind.SHARE_FINE: ".2%",
+    Kind.FORCE_KN: ",.1f",
+    Kind.LENGTH_M: ",.1f",
+    Kind.MASS_T: ",.2f",
+    Kind.VOLUME_M3: ",.2f",
+    Kind.AREA_M2: ",.1f",
+    Kind.ANGLE_DEG: ".1f",
+    Kind.HOURS: ",.1f",
+    Kind.FACTOR: ".2f",
+    Kind.EFFICIENCY: ".1f",
+    Kind.FINE: ".3f",
+    Kind.PLAIN: "g",
+}
+"""How wide a number comes out, as Python would write it; the other kinds as whole numbers."""
+
+FONT = "Arial"
+BODY_POINTS = 9
+LINE_POINTS = 12.0
+"""Height of one line of body text, points."""
+
+INDENT = 1.5
+"""What one step of indenting takes of a column's width."""
+
+NARROWEST, WIDEST = 5.0, 76.0
+"""Column widths, in digits of the default font."""
+
+
+class Look(Enum):
+    """What part a cell plays on its sheet."""
+
+    BODY = "body"
+    STRONG = "strong"
+    TITLE = "title"
+    LEAD = "lead"
+    SECTION = "section"
+    HEADING = "heading"
+    TOTAL = "total"
+    NOTE = "note"
+    ALERT = "alert"
+
+
+FONTS: dict[Look, Font] = {
+    Look.BODY: Font(name=FONT, size=BODY_POINTS),
+    Look.STRONG: Font(name=FONT, size=BODY_POINTS, bold=True),
+    Look.TITLE: Font(name=FONT, size=14, bold=True),
+    Look.LEAD: Font(name=FONT, size=10),
+    Look.SECTION: Font(name=FONT, size=10, bold=True),
+    Look.HEADING: Font(name=FONT, size=BODY_POINTS, bold=True),
+    Look.TOTAL: Font(name=FONT, size=BODY_POINTS, bold=True),
+    Look.NOTE: Font(name=FONT, size=8, italic=True),
+    Look.ALERT: Font(name=FONT, size=BODY_POINTS, bold=True),
+}
+
+_THIN, _HAIR = Side(style="thin"), Side(style="hair", color="808080")
+
+BORDERS: dict[Look, Border] = {
+    Look.HEADING: Border(top=_THIN, bottom=_THIN),
+    Look.TOTAL: Border(top=_THIN),
+    Look.SECTION: Border(bottom=_THIN),
+    Look.ALERT: Border(left=_THIN, right=_THIN, top=_THIN, bottom=_THIN),
+}
+
+ROW_RULE = Border(bottom=_HAIR)
+"""The fine rule under every row of a table."""
+
+FILLS: dict[Look, PatternFill] = {
+    Look.HEADING: PatternFill("solid", fgColor="E7E7E7"),
+    Look.ALERT: PatternFill("solid", fgColor="F2F2F2"),
+}
+
+MARGINS_INCH = {
+    "left": 0.5,
+    "right": 0.5,
+    "top": 0.55,
+    "bottom": 0.65,
+    "header": 0.3,
+    "footer": 0.3,
+}
+
+
+def alignment(look: Look, kind: Kind, *, turned: bool, indented: bool) -> Alignment:
+    """Return how a cell is set: text left and wrapped, numbers right, headings at the foot.
+
+    indented : a text that stands beside a number keeps a little distance.
+    """
+    indent = 1 if indented and kind is Kind.TEXT and not turned else 0
+    across = "left" if kind is Kind.TEXT else "right"
+    if look is Look.HEADING:
+        return Alignment(
+            horizontal="center" if turned else across,
+            vertical="bottom",
+            wrap_text=not turned,
+            text_rotation=90 if turned else 0,
+            indent=indent,
+        )
+    return Alignment(horizontal=across, vertical="top", wrap_text=kind is Kind.TEXT, indent=indent)
+
+
+def shown(value: object, kind: Kind) -> str:
+    """Return about what a cell shows, for the width that it needs."""
+    if value is None:
+        return ""
+    if isinstance(value, date):
+        return "2000-01-01"
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        if not math.isfinite(value):
+            return "none"
+        return format(value, SHOWN.get(kind, ",.0f"))
+    return str(value)
+
+
+def lines_needed(text: str, width: float, look: Look) -> int:
+    """Return how many lines a text takes in a column (or merged columns) of `width` digits."""
+    size = float(FONTS[look].size or BODY_POINTS)
+    letter = 1.07 if FONTS[look].bold else 1.0
+    room = max(int(width * 10.6 / size / letter), 1)
+    return sum(max(1, len(textwrap.wrap(line, room))) for line in text.split("\n"))

@@ -1,0 +1,72 @@
+"""The watch over a search: a line of progress on a terminal, and Ctrl-C to stop it."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import signal
+import sys
+import time
+from types import FrameType
+
+from .plan_text import progress_text
+
+ABORTED = 130
+"""Exit code: stopped by a second Ctrl-C (128 + SIGINT, as shells have it)."""
+SECONDS_BETWEEN_LINES = 0.5
+
+
+class Watch:
+    """Called by the search with its best cost and bound; answers whether it is to stop.
+
+    The first Ctrl-C only asks: the solver stops at its next report and the best plan is kept.
+    """
+
+    def __init__(self, currency: str) -> None:
+        self.currency = currency
+        self.asked = False
+        self._began = time.perf_counter()
+        self._said = 0.0
+        self._width = 0
+        self._error = sys.stderr
+        self._shown = self._error.isatty()
+
+    def __call__(self, cost: float, bound: float) -> bool:
+        """Show the best cost and the bound; return True once the search is to stop."""
+        now = time.perf_counter()
+        if self._shown and now - self._said > SECONDS_BETWEEN_LINES:
+            self._said = now
+            self._show(progress_text(now - self._began, cost, bound, self.currency))
+        return self.asked
+
+    def __enter__(self) -> Watch:
+        with contextlib.suppress(ValueError):  # not the main thread: Ctrl-C is not ours
+            self._before = signal.signal(signal.SIGINT, self._interrupted)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.clear()
+        with contextlib.suppress(ValueError):
+            signal.signal(signal.SIGINT, getattr(self, "_before", signal.SIG_DFL))
+
+    def clear(self) -> None:
+        """Wipe the line of progress, so that what is said next starts clean."""
+        if self._width:
+            self._show("")
+            self._error.write("\r")
+            self._width = 0
+
+    def _show(self, line: str) -> None:
+        self._error.write(f"\r{line.ljust(self._width)}")
+        self._error.flush()
+        self._width = len(line)
+
+    def _interrupted(self, _signal: int, _frame: FrameType | None) -> None:
+        if self.asked:
+            # An exception would have to pass through the solver's native code.
+            os.write(2, b"\ngiven up: no order written\n")
+            os._exit(ABORTED)
+        self.asked = True
+        self.clear()
+        self._error.write("stopping with the best plan so far; Ctrl-C again to give up\n")
+        self._error.flush()

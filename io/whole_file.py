@@ -1,0 +1,121 @@
+"""A whole file: written completely or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+ERROR_SHARING_VIOLATION = 32
+"""Windows' number for "another program has this file open"."""
+
+
+class TargetError(Exception):
+    """A file could not be written; the text is one line for the user, and nothing was changed."""
+
+
+class TargetExistsError(TargetError):
+    """There is a file of that name already, and overwriting it was not asked for."""
+
+
+class TargetReadOnlyError(TargetError):
+    """The file or its folder may not be written to."""
+
+
+class TargetFullError(TargetError):
+    """There is no room left on the disk."""
+
+
+class TargetOpenError(TargetError):
+    """Another program has the file open."""
+
+
+def write_whole(path: str | os.PathLike[str], content: bytes, *, overwrite: bool = False) -> None:
+    """Write `content` to `path`, or leave everything as it was.
+
+    The bytes go to a temporary file in the same folder, are forced to the disk, and take the
+    target's name in one step. A link is followed: the file that it points to is replaced.
+
+    Raises TargetError, or one of its kinds above.
+    """
+    target = Path(os.path.realpath(path))
+    _refuse(target, overwrite)
+    temporary = ""
+    try:
+        handle, temporary = tempfile.mkstemp(".part", f".{target.name[:80]}.", target.parent)
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(temporary, _mode(target))
+        _refuse(target, overwrite)  # someone may have written it meanwhile
+        os.replace(temporary, target)
+    except OSError as error:
+        raise _explained(error, target) from error
+    finally:
+        if temporary:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
+    _settle(target.parent)
+
+
+def _refuse(target: Path, overwrite: bool) -> None:
+    """Raise where `target` must not be, or cannot be, replaced."""
+    if not target.parent.is_dir():
+        raise TargetError(f"cannot write {target}: there is no folder {target.parent}")
+    if not target.exists():
+        return
+    if not target.is_file():
+        raise TargetError(f"cannot write {target}: it is a folder or a device, not a file")
+    if not overwrite:
+        raise TargetExistsError(
+            f"{target} exists already: give another name, or ask for it to be overwritten"
+        )
+    if not os.access(target, os.W_OK):
+        raise TargetReadOnlyError(f"cannot write {target}: the file is marked read-only")
+    for lock in (f"~${target.name}", f".~lock.{target.name}#"):
+        if (target.parent / lock).exists():
+            raise TargetOpenError(
+                f"cannot write {target}: it is open in a spreadsheet program (its lock is {lock}); "
+                "close it there, or give another name"
+            )
+
+
+def _mode(target: Path) -> int:
+    """Return the permissions that the file should have: its old ones, else a new file's."""
+    with contextlib.suppress(OSError):
+        return stat.S_IMODE(target.stat().st_mode)
+    mask = os.umask(0)
+    os.umask(mask)
+    return 0o666 & ~mask
+
+
+def _explained(error: OSError, target: Path) -> TargetError:
+    """Return the system's error as a line that tells the user what to do."""
+    if getattr(error, "winerror", None) == ERROR_SHARING_VIOLATION:
+        return TargetOpenError(
+            f"cannot write {target}: another program has it open; close it there, "
+            "or give another name"
+        )
+    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        return TargetFullError(f"cannot write {target}: the disk is full")
+    if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
+        return TargetReadOnlyError(
+            f"cannot write {target}: you may not write to the folder {target.parent}"
+        )
+    if error.errno == errno.ENAMETOOLONG:
+        return TargetError(f"cannot write {target}: the name is too long")
+    return TargetError(f"cannot write {target}: {error.strerror or error}")
+
+
+def _settle(folder: Path) -> None:
+    """Force the folder's entry to the disk, where the system can."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

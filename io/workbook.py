@@ -1,0 +1,210 @@
+"""The workbook in: an .xlsx file, or a folder of CSV files, read into a farm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+from ..models.farm import Farm
+from ..models.fault import FarmError, Fault, Severity, closest
+from ..models.freight import Basis
+from ..models.project import Project
+from .cells import plain
+from .column import Column, InputSheet
+from .layout import INSTRUCTIONS, NAMED_BY, SHEETS
+from .layout_farm import PROJECT
+from .plan_workbook import write_plan
+from .records import Record, Records, read_records
+from .tables import Table, open_tables
+
+__all__ = ["read_farm", "read_farm_with_warnings", "write_plan"]
+
+_MUTES: dict[tuple[str, str], tuple[str, ...]] = {
+    ("Project", "currency"): ("Project currency per unit",),
+    ("Pull tests", "anchor"): ("Test",),
+    ("Pull tests", "seabed"): ("Test",),
+    ("Price breaks", "scheme"): ("Scheme",),
+    ("Freight", "basis"): ("Volume", "Payload"),
+}
+"""Sheet and field that could not be read → headings at which nothing is then reported: a fault
+there could be no more than the consequence of the first."""
+
+
+def read_farm(path: str | Path) -> Farm:
+    """Return the farm of a workbook, or of a folder of CSV files (one a sheet).
+
+    Raises FarmError with everything that is wrong with it.
+    """
+    return read_farm_with_warnings(path)[0]
+
+
+def read_farm_with_warnings(path: str | Path) -> tuple[Farm, tuple[Fault, ...]]:
+    """Return the farm, and what is doubtful about its workbook but does not stop a price.
+
+    Raises FarmError with everything that is wrong with it, the warnings too.
+    """
+    path = Path(path)
+    tables, faults = _by_sheet(open_tables(path))
+    reads: dict[str, Records] = {}
+    for sheet in SHEETS:
+        if sheet.title in tables:
+            reads[sheet.title] = read_records(sheet, tables[sheet.title])
+        elif sheet.required:
+            faults.append(Fault(sheet.title, 0, "", "", "the sheet is missing"))
+            reads[sheet.title] = Records(sheet, sheet.title, unread=set(sheet.by_field))
+    for read in reads.values():
+        faults += read.faults
+    _resolve_names(reads)
+    farm = _farm(reads, path.name)
+    faults += _new_faults([*farm.faults(), *_senseless(farm, reads)], reads, faults)
+    order = {read.title: number for number, read in enumerate(reads.values())}
+    faults = sorted(
+        dict.fromkeys(faults),
+        key=lambda f: (order.get(f.sheet, -1), f.row, len(f.cell), f.cell, f.message),
+    )
+    if any(fault.severity is Severity.ERROR for fault in faults):
+        raise FarmError(faults)
+    return farm, tuple(faults)
+
+
+def _by_sheet(tables: Iterable[Table]) -> tuple[dict[str, Table], list[Fault]]:
+    """Return the tables by the title of their input sheet, and the faults of their names."""
+    titles = {sheet.title.casefold(): sheet.title for sheet in SHEETS}
+    found: dict[str, Table] = {}
+    faults: list[Fault] = []
+    for table in tables:
+        name = plain(table.title.replace("_", " ").replace("-", " ")).casefold()
+        if name == INSTRUCTIONS.casefold():
+            continue
+        title = titles.get(name)
+        if title is None:
+            message = (
+                f"no input sheet has this name; it is not read{closest(name, titles.values())}"
+            )
+            faults.append(Fault(table.title, 0, "", "", message, Severity.WARNING))
+        elif title in found:
+            message = f"the sheet is there twice (also as '{found[title].title}'); keep one"
+            faults.append(Fault(table.title, 0, "", "", message))
+        else:
+            found[title] = table
+    return found, faults
+
+
+def _defines(sheet: InputSheet, column: Column) -> bool:
+    """Tell whether a column defines names, rather than referring to them."""
+    return (sheet.title, column.heading) in NAMED_BY.get(column.names, ())
+
+
+def _resolve_names(reads: dict[str, Records]) -> None:
+    """Spell each name as it is spelt where it is defined, whatever its capitals."""
+    spellings: dict[str, dict[str, str]] = {}
+    for kind, places in NAMED_BY.items():
+        known = spellings.setdefault(kind, {})
+        for title, heading in places:
+            if title not in reads:
+                continue
+            column = next(c for c in reads[title].sheet.columns if c.heading == heading)
+            for record in reads[title].records:
+                name = record.values.get(column.field)
+                if name is not None:
+                    known.setdefault(name.casefold(), name)
+    for read in reads.values():
+        for column in read.sheet.columns:
+            # A record's own name stays as it is: two spellings of one name are a fault.
+            if not column.names or (column.field == "name" and not read.sheet.settings):
+                continue
+            known = spellings[column.names]
+            for record in read.records:
+                value = record.values.get(column.field)
+                if isinstance(value, tuple):
+                    record.values[column.field] = tuple(known.get(n.casefold(), n) for n in value)
+                elif value is not None:
+                    record.values[column.field] = known.get(value.casefold(), value)
+
+
+def _farm(reads: dict[str, Records], file_name: str) -> Farm:
+    """Return the farm of what was read; stand-ins take the place of what failed."""
+    values: dict[str, Any] = {
+        read.sheet.farm_field: tuple(read.build(record) for record in read.records)
+        for read in reads.values()
+        if not read.sheet.settings
+    }
+    settings = reads[PROJECT.title].records
+    return Farm(
+        project=_project(settings[0]) if settings else Project(), **values, origin_file=file_name
+    )
+
+
+def _project(record: Record) -> Project:
+    return Project(**record.values, given=frozenset(record.values), source=record.source)
+
+
+def _new_faults(
+    found: Iterable[Fault], reads: dict[str, Records], before: list[Fault]
+) -> Iterator[Fault]:
+    """Yield the faults between records that are not mere consequences of faults before."""
+    by_title = {read.title: read for read in reads.values()}
+    said = {
+        (fault.sheet, fault.cell)
+        for fault in before
+        if fault.cell and fault.severity is Severity.ERROR
+    }
+    doubted = {
+        (read.sheet.title, name) for read in reads.values() for name in read.fields_in_doubt()
+    }
+    muted = {heading for place in doubted for heading in _MUTES.get(place, ())}
+    for fault in found:
+        if (fault.sheet, fault.cell) in said or fault.heading in muted:
+            continue
+        read = by_title.get(fault.sheet)
+        if read is not None:
+            column = next((c for c in read.sheet.columns if c.heading == fault.heading), None)
+            if column is not None and (
+                column.field in read.unread
+                or (
+                    column.names
+                    and not _defines(read.sheet, column)
+                    and _in_doubt(column.names, doubted)
+                )
+            ):
+                continue
+        yield fault
+
+
+def _in_doubt(kind: str, doubted: set[tuple[str, str]]) -> bool:
+    """Tell whether a name of this kind may stand in a cell that could not be read."""
+    fields = {
+        (sheet.title, column.heading): column.field for sheet in SHEETS for column in sheet.columns
+    }
+    return any((title, fields[title, heading]) in doubted for title, heading in NAMED_BY[kind])
+
+
+def _senseless(farm: Farm, reads: dict[str, Records]) -> Iterator[Fault]:
+    """Yield what each cell allows but the row, or the farm, cannot mean."""
+    project = farm.project
+    if project.days_to_deliver is not None and project.days_to_deliver < 0:
+        message = f"{project.required_on_site} is before the order date, {project.order_date}"
+        yield Fault.at(project.source, "Required on site", message)
+    for anchor in farm.anchors:
+        if anchor.submerged_weight_kn <= 0:
+            message = "it displaces more than its mass of sea water: check volume, mass and units"
+            yield Fault.at(anchor.source, "Submerged volume", message)
+        contents = anchor.pack_quantity * anchor.mass_kg
+        if anchor.pack_mass_kg < contents * (1 - 1e-9):
+            message = f"{anchor.pack_mass_kg:g} kg is less than its anchors weigh, {contents:g} kg"
+            yield Fault.at(anchor.source, "Pack mass", message, Severity.WARNING)
+    each = {anchor.name for anchor in farm.anchors} | {fitting.name for fitting in farm.fittings}
+    for stock in farm.on_hand:
+        if stock.item in each and stock.quantity % 1 > 0:
+            message = f"found {stock.quantity:g}; '{stock.item}' is counted: needs a whole number"
+            yield Fault.at(stock.source, "Quantity", message)
+    for service in farm.services:
+        for heading, value in (("Volume", service.volume_m3), ("Payload", service.payload_t)):
+            if service.basis is Basis.CONTAINER and value is None:
+                message = "blank: one container is taken to have no limit of it"
+                yield Fault.at(service.source, heading, message, Severity.WARNING)
+    rope = reads.get("Rope")
+    if rope is not None and not rope.records:
+        message = "no rows: legs are all chain, as where there is no such sheet"
+        yield Fault(rope.title, 0, "", "", message, Severity.WARNING)

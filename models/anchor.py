@@ -1,0 +1,96 @@
+"""An anchor of the catalogue, and what uplift costs it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from .constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from .fault import Source
+
+
+class TransportForm(StrEnum):
+    """How an anchor travels."""
+
+    FOLDING = "folding"
+    SOLID = "solid"
+
+
+class HoldsBy(StrEnum):
+    """What makes an anchor hold: burying itself, or lying heavy."""
+
+    EMBEDDING = "embedding"
+    WEIGHT = "weight"
+
+
+@dataclass(frozen=True)
+class Anchor:
+    """An anchor model as a supplier sells it; prices in the supplier's currency."""
+
+    name: str
+    supplier: str
+    family: str
+    transport_form: TransportForm
+    mass_kg: float
+    unit_price: float
+    lowering_min: float
+    setting_min: float
+    deck_area_m2: float
+    pack_length_mm: float
+    pack_width_mm: float
+    pack_height_mm: float
+    pack_quantity: int = 1
+    stated_pack_mass_kg: float | None = None
+    assembly_min: float = 0.0
+    largest_uplift_deg: float = 0.0
+    structural_limit_kn: float | None = None
+    safety_factor: float | None = None
+    """Its own anchor safety factor; None: the project's."""
+    stated_volume_m3: float | None = None
+    holds_by: HoldsBy = HoldsBy.EMBEDDING
+    minimum_order: int = 0
+    order_multiple: int = 1
+    available: int | None = None
+    lead_time_days: int | None = None
+    duty_share: float | None = None
+    source: Source | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def pack_mass_kg(self) -> float:
+        """Mass of one full pack, kg: as stated, else quantity × mass."""
+        if self.stated_pack_mass_kg is not None:
+            return self.stated_pack_mass_kg
+        return self.pack_quantity * self.mass_kg
+
+    @property
+    def pack_volume_m3(self) -> float:
+        """Outside volume of one pack, m³."""
+        return self.pack_length_mm * self.pack_width_mm * self.pack_height_mm * 1e-9
+
+    @property
+    def displaced_m3(self) -> float:
+        """Volume of water that one anchor displaces, m³: as stated, else that of solid steel."""
+        if self.stated_volume_m3 is not None:
+            return self.stated_volume_m3
+        return self.mass_kg / STEEL_KG_M3
+
+    @property
+    def submerged_weight_kn(self) -> float:
+        """Weight of one anchor in sea water, kN."""
+        return (self.mass_kg - SEA_WATER_KG_M3 * self.displaced_m3) * GRAVITY_M_S2 / 1000.0
+
+    @property
+    def weight_kn(self) -> float:
+        """Weight of one anchor in air, kN."""
+        return self.mass_kg * GRAVITY_M_S2 / 1000.0
+
+
+@dataclass(frozen=True)
+class UpliftLoss:
+    """One point of the share of holding that an anchor (or a family) keeps under uplift."""
+
+    anchor_or_family: str
+    uplift_deg: float
+    holding_kept: float
+    """Share of the holding kept, 0 to 1."""
+    source: Source | None = field(default=None, compare=False, repr=False)

@@ -1,0 +1,29 @@
+"""One line of the independent recheck: what was demanded and what is there."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class CheckLine:
+    """A limit tested again from the finished plan, apart from the optimiser.
+
+    `required` must not exceed `available`; both are in `unit`, written as a reader wants it
+    ("kN", "m", "deg"). `where` names the leg, supplier, delivery or vessel the limit is about.
+    """
+
+    what: str
+    where: str
+    required: float
+    available: float
+    unit: str
+    passed: bool
+
+    @property
+    def utilisation(self) -> float:
+        """Required over available (dimensionless); infinite where nothing is available."""
+        if self.available > 0.0:
+            return self.required / self.available
+        return 0.0 if self.required <= 0.0 else math.inf

@@ -1,0 +1,10 @@
+"""Physical constants of the model."""
+
+GRAVITY_M_S2 = 9.80665
+"""Standard gravity, m/s² (3rd General Conference on Weights and Measures, 1901)."""
+
+SEA_WATER_KG_M3 = 1025.0
+"""Density of sea water, kg/m³ (common practice, no source)."""
+
+STEEL_KG_M3 = 7850.0
+"""Density of steel, kg/m³ (common practice, no source)."""

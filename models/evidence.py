@@ -1,0 +1,189 @@
+"""The evidence for an anchor: what its pull tests on a seabed showed, side by side."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from .anchor import Anchor
+from .characteristic import characteristic_value, k_n, log_deviation
+from .farm import Farm
+from .holding import DesignHolding, design_holding, efficiency, structural_limit_kn
+from .pull_test import Event, PullTest, Reading
+
+
+@dataclass(frozen=True)
+class Statistics:
+    """From the usable loads of n tests to their characteristic value: EN 1990:2002 Annex D.7.
+
+    value = mean × exp(−k_n × deviation).
+    """
+
+    mean_kn: float
+    """Geometric mean of the usable loads."""
+    k_n: float
+    deviation: float
+    """Standard deviation of the logarithms of the loads."""
+    stated: bool
+    """Whether the scatter is the project's, and not that of the tests."""
+    value_kn: float
+
+
+@dataclass(frozen=True)
+class WithinDrag:
+    """What the tests and the other evidence come to within one allowed drag."""
+
+    allowed_drag_m: float
+    loads_kn: tuple[float | None, ...]
+    """What each test's gauge showed at that drag; None where no reading reaches it."""
+    usable_kn: tuple[float, ...]
+    """What each test lets one rely on: its event rules applied."""
+    statistics: Statistics | None
+    """None where no test, no stated scatter for one or two, or a test that holds nothing."""
+    holding: DesignHolding
+
+    @property
+    def relied_on_kn(self) -> float:
+        """What one anchor is relied on to hold without uplift, kN; zero where refused.
+
+        The least of what its embedding, its weight and its structure allow.
+        """
+        if self.holding.refusal:
+            return 0.0
+        weight = self.holding.by_weight_kn
+        return min(
+            self.holding.holding_kn,
+            math.inf if weight is None else weight,
+            self.holding.structural_limit_kn,
+        )
+
+
+@dataclass(frozen=True)
+class AnchorEvidence:
+    """One anchor on one seabed, at every allowed drag of the farm."""
+
+    anchor: Anchor
+    seabed: str
+    tests: tuple[PullTest, ...]
+    structural_limit_kn: float
+    """Infinite where none is stated and no test broke it."""
+    within: tuple[WithinDrag, ...]
+
+    @property
+    def peak(self) -> Reading | None:
+        """The reading of the largest load of all its tests here; None without a test."""
+        peaks = [test.peak for test in self.tests]
+        return max(peaks, key=lambda r: r.load_kn, default=None)
+
+    @property
+    def peak_efficiency(self) -> float | None:
+        """Largest load ÷ weight in air, dimensionless; None without a test."""
+        return None if self.peak is None else efficiency(self.peak.load_kn, self.anchor.mass_kg)
+
+    @property
+    def what_happened(self) -> str:
+        """How its tests ended: a count of those that held, and each that did not by name."""
+        if not self.tests:
+            return ""
+        if len(self.tests) == 1:
+            return what_happened(self.tests[0])
+        good = [test for test in self.tests if test.held_within(math.inf)]
+        stopped = sum(test.first(Event.STOPPED) is not None for test in good)
+        counts = ((len(good) - stopped, "held"), (stopped, "stopped while holding"))
+        said = [f"{count} {words}" for count, words in counts if count]
+        bad = [test for test in self.tests if test not in good]
+        return "; ".join([*said, *(f"{test.name} {what_happened(test)}" for test in bad)])
+
+    @property
+    def refusals(self) -> tuple[str, ...]:
+        """Why it is not relied on, each reason once."""
+        reasons = (at.holding.refusal for at in self.within if at.holding.refusal)
+        return tuple(dict.fromkeys(reasons))
+
+    @property
+    def rests_on(self) -> tuple[str, ...]:
+        """The evidence relied on, each kind once, without the drags."""
+        kinds = (
+            at.holding.evidence.replace(f" within {at.allowed_drag_m:g} m", "")
+            for at in self.within
+            if not at.holding.refusal
+        )
+        return tuple(dict.fromkeys(kinds))
+
+
+def what_happened(test: PullTest) -> str:
+    """Return in words how a test went: its events in order, or how far it held."""
+    events = [
+        "stopped while holding" + f" at {r.drag_m:g} m"
+        if r.event is Event.STOPPED
+        else f"{r.event} at {r.drag_m:g} m"
+        for r in test.readings
+        if r.event is not Event.NONE
+    ]
+    return ", ".join(events) or f"held to {test.readings[-1].drag_m:g} m"
+
+
+def allowed_drags_m(farm: Farm) -> tuple[float, ...]:
+    """Return every allowed drag of the farm's legs, least first, m."""
+    return tuple(sorted({leg.allowed_drag_m for leg in farm.legs}))
+
+
+def anchor_evidence(farm: Farm) -> tuple[AnchorEvidence, ...]:
+    """Return a row for every anchor on every seabed that has a leg, a test or a declaration.
+
+    By seabed in the order of its sheet, then by anchor in the order of the catalogue.
+    """
+    drags = allowed_drags_m(farm)
+    used = {leg.seabed for leg in farm.legs}
+    known = {(r.anchor, r.seabed) for r in farm.readings}
+    known |= {(d.anchor, d.seabed) for d in farm.declared_holdings}
+    return tuple(
+        _row(farm, anchor, seabed.name, drags)
+        for seabed in farm.seabeds
+        for anchor in farm.anchors
+        if seabed.name in used or (anchor.name, seabed.name) in known
+    )
+
+
+def _row(farm: Farm, anchor: Anchor, seabed: str, drags: tuple[float, ...]) -> AnchorEvidence:
+    tests = tuple(t for t in farm.pull_tests if (t.anchor, t.seabed) == (anchor.name, seabed))
+    return AnchorEvidence(
+        anchor,
+        seabed,
+        tests,
+        structural_limit_kn(farm, anchor),
+        tuple(_within(farm, anchor, seabed, drag, tests) for drag in drags),
+    )
+
+
+def _within(
+    farm: Farm, anchor: Anchor, seabed: str, drag_m: float, tests: tuple[PullTest, ...]
+) -> WithinDrag:
+    usable = tuple(test.usable_load_kn(drag_m) for test in tests)
+    return WithinDrag(
+        drag_m,
+        tuple(test.load_at_kn(drag_m) for test in tests),
+        usable,
+        statistics_of(usable, farm.project.pull_test_scatter),
+        design_holding(farm, anchor, seabed, drag_m),
+    )
+
+
+def statistics_of(loads: tuple[float, ...], stated_scatter: float | None) -> Statistics | None:
+    """Return the working of the characteristic value, or None where there is none.
+
+    There is none without a load, with a load of zero, and for one or two loads without a
+    stated scatter (coefficient of variation).
+    """
+    known = len(loads) < 3
+    if not loads or min(loads) <= 0 or (known and stated_scatter is None):
+        return None
+    return Statistics(
+        math.exp(float(np.mean(np.log(loads)))),
+        k_n(len(loads), known),
+        log_deviation(loads, stated_scatter),
+        known,
+        characteristic_value(loads, stated_scatter),
+    )

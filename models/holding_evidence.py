@@ -1,0 +1,39 @@
+"""What is known of an anchor's holding besides its pull tests."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .fault import Source
+
+
+@dataclass(frozen=True)
+class DeclaredHolding:
+    """A row of the Holding sheet: a holding that the engineer or the supplier answers for."""
+
+    anchor: str
+    seabed: str
+    holding_kn: float
+    reference: str
+    source: Source | None = field(default=None, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class HoldingLaw:
+    """A family's holding against mass on one seabed: H = H_ref (m / m_ref)^b.
+
+    Source: the form is UFC 4-159-03 (2005) para 5-2, Eq. (26), with mass as the size.
+    """
+
+    family: str
+    seabed: str
+    reference_mass_kg: float
+    reference_holding_kn: float
+    exponent: float
+    reference: str
+    source: Source | None = field(default=None, compare=False, repr=False)
+
+    def holding_kn(self, mass_kg: float) -> float:
+        """Return the holding of an anchor of this family and mass, kN."""
+        ratio = mass_kg / self.reference_mass_kg
+        return float(self.reference_holding_kn * ratio**self.exponent)

@@ -1,0 +1,217 @@
+"""An item: anything that a purchase order can name, seen as its buyer sees it.
+
+Anchors and fittings are bought each; chain and rope by the length sold. The view resolves what
+the catalogue leaves to the supplier (duty, lead time, currency) and to the Price breaks sheet.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from .freight import Basis, FreightService
+from .price import PriceBreak, PriceList
+
+if TYPE_CHECKING:
+    from .chain import Chain
+    from .farm import Farm
+    from .rope import Rope
+    from .supplier import Supplier
+
+
+class Kind(StrEnum):
+    """The catalogue that an item comes from."""
+
+    ANCHOR = "anchor"
+    CHAIN = "chain"
+    ROPE = "rope"
+    FITTING = "fitting"
+
+
+@dataclass(frozen=True)
+class Item:
+    """What one order line may be for; quantities in units as sold."""
+
+    name: str
+    kind: Kind
+    supplier: str
+    origin: str
+    currency: str
+    exchange_rate: float
+    prices: PriceList
+    duty_share: float
+    minimum_order: int
+    order_multiple: int
+    available: int | None
+    lead_time_days: int | None
+    length_sold_m: float
+    """Metres in one unit as sold; 0 for anchors and fittings."""
+    cut_whole: bool
+    """Whether every leg's piece must be one continuous length (rope; chain not joinable)."""
+    join_cost: float
+    """Project currency per join."""
+    pack_quantity: int
+    pack_m3: float
+    pack_kg: float
+    pack_sides_mm: tuple[float, float, float] | None
+    on_hand: tuple[float, ...]
+    """Anchors and fittings: one total. Chain and rope: the metres of each piece."""
+
+    @property
+    def on_hand_total(self) -> float:
+        """Units (each) or metres on hand."""
+        return sum(self.on_hand)
+
+    @property
+    def smallest_order(self) -> int:
+        """The least quantity that may be ordered: its minimum, as a whole multiple."""
+        multiple = self.order_multiple
+        return max(multiple, math.ceil(self.minimum_order / multiple - 1e-9) * multiple)
+
+    @property
+    def largest_order(self) -> int | None:
+        """The largest quantity that may be ordered, a whole multiple; None: no limit."""
+        if self.available is None:
+            return None
+        return self.available // self.order_multiple * self.order_multiple
+
+    @property
+    def sold_as(self) -> str:
+        """The unit as a purchase order writes it."""
+        return f"length of {self.length_sold_m:g} m" if self.length_sold_m else "each"
+
+    def goods(self, quantity: int) -> float:
+        """Return what `quantity` units cost before duty, in the project's currency."""
+        return self.prices.money(quantity) * self.exchange_rate
+
+    def packs(self, quantity: int) -> int:
+        """Return the whole packs that `quantity` units travel in."""
+        return -(-quantity // self.pack_quantity)
+
+    def travels_by(self, service: FreightService, days_to_deliver: int | None) -> bool:
+        """Tell whether its packs may go by a service: origin, door and length, and dates.
+
+        The volume and payload of one container bar a pack too large for any.
+        """
+        if service.origin != self.origin:
+            return False
+        if self.pack_sides_mm is not None and not service.takes_pack(*self.pack_sides_mm):
+            return False
+        if service.basis is Basis.CONTAINER:
+            if service.payload_t is not None and self.pack_kg > service.payload_t * 1000:
+                return False
+            if service.volume_m3 is not None and self.pack_m3 > service.volume_m3:
+                return False
+        if days_to_deliver is None:
+            return True
+        return (self.lead_time_days or 0) + (service.transit_days or 0) <= days_to_deliver
+
+
+def items_of(farm: Farm) -> tuple[Item, ...]:
+    """Return every item of the farm's catalogues, in the order of the sheets.
+
+    Raises KeyError where an item names an unknown supplier; `Farm.faults` says so first.
+    """
+    suppliers = {supplier.name: supplier for supplier in farm.suppliers}
+    breaks: dict[str, list[PriceBreak]] = defaultdict(list)
+    for price_break in farm.price_breaks:
+        breaks[price_break.item].append(price_break)
+    on_hand: dict[str, list[float]] = defaultdict(list)
+    for stock in farm.on_hand:
+        on_hand[stock.item].append(stock.quantity)
+
+    def lead(own: int | None, supplier: Supplier) -> int | None:
+        return own if own is not None else supplier.lead_time_days
+
+    def duty(own: float | None, supplier: Supplier) -> float:
+        return own if own is not None else supplier.duty_share
+
+    items: list[Item] = []
+    for anchor in farm.anchors:
+        seller = suppliers[anchor.supplier]
+        items.append(
+            Item(
+                name=anchor.name,
+                kind=Kind.ANCHOR,
+                supplier=seller.name,
+                origin=seller.origin,
+                currency=seller.currency,
+                exchange_rate=seller.exchange_rate,
+                prices=PriceList.of(anchor.unit_price, tuple(breaks[anchor.name]), 1.0),
+                duty_share=duty(anchor.duty_share, seller),
+                minimum_order=anchor.minimum_order,
+                order_multiple=anchor.order_multiple,
+                available=anchor.available,
+                lead_time_days=lead(anchor.lead_time_days, seller),
+                length_sold_m=0.0,
+                cut_whole=False,
+                join_cost=0.0,
+                pack_quantity=anchor.pack_quantity,
+                pack_m3=anchor.pack_volume_m3,
+                pack_kg=anchor.pack_mass_kg,
+                pack_sides_mm=(
+                    anchor.pack_length_mm,
+                    anchor.pack_width_mm,
+                    anchor.pack_height_mm,
+                ),
+                on_hand=(sum(on_hand[anchor.name]),),
+            )
+        )
+    lines: tuple[Chain | Rope, ...] = (*farm.chains, *farm.ropes)
+    for line in lines:
+        seller = suppliers[line.supplier]
+        joinable = getattr(line, "joinable", False)
+        items.append(
+            Item(
+                name=line.name,
+                kind=Kind.ROPE if line in farm.ropes else Kind.CHAIN,
+                supplier=seller.name,
+                origin=seller.origin,
+                currency=seller.currency,
+                exchange_rate=seller.exchange_rate,
+                prices=PriceList.of(line.price_per_m, tuple(breaks[line.name]), line.length_sold_m),
+                duty_share=duty(line.duty_share, seller),
+                minimum_order=line.minimum_order,
+                order_multiple=1,
+                available=line.available,
+                lead_time_days=lead(line.lead_time_days, seller),
+                length_sold_m=line.length_sold_m,
+                cut_whole=not joinable,
+                join_cost=getattr(line, "join_cost", 0.0) * seller.exchange_rate,
+                pack_quantity=1,
+                pack_m3=line.packed_volume_m3,
+                pack_kg=line.packed_mass_kg,
+                pack_sides_mm=None,
+                on_hand=tuple(sorted(on_hand[line.name], reverse=True)),
+            )
+        )
+    for fitting in farm.fittings:
+        seller = suppliers[fitting.supplier]
+        items.append(
+            Item(
+                name=fitting.name,
+                kind=Kind.FITTING,
+                supplier=seller.name,
+                origin=seller.origin,
+                currency=seller.currency,
+                exchange_rate=seller.exchange_rate,
+                prices=PriceList.of(fitting.unit_price, tuple(breaks[fitting.name]), 1.0),
+                duty_share=duty(fitting.duty_share, seller),
+                minimum_order=0,
+                order_multiple=1,
+                available=None,
+                lead_time_days=seller.lead_time_days,
+                length_sold_m=0.0,
+                cut_whole=False,
+                join_cost=0.0,
+                pack_quantity=1,
+                pack_m3=fitting.packed_volume_m3,
+                pack_kg=fitting.mass_kg,
+                pack_sides_mm=None,
+                on_hand=(sum(on_hand[fitting.name]),),
+            )
+        )
+    return tuple(items)

@@ -1,0 +1,31 @@
+"""A leg group: one mooring line of the farm, or several that are alike."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .fault import Source
+
+
+@dataclass(frozen=True)
+class Leg:
+    """A row of the Legs sheet: `count` identical mooring lines."""
+
+    name: str
+    design_tension_kn: float
+    """Tension at the attachment that each line must stand, before safety factors."""
+    depth_m: float
+    """Highest water: from the seabed to the attachment."""
+    seabed: str
+    allowed_drag_m: float
+    group: str = ""
+    count: int = 1
+    longest_radius_m: float | None = None
+    allowed_families: tuple[str, ...] = ()
+    """Anchor families that may be used; empty: any."""
+    fixed_anchor: str | None = None
+    fixed_chain: str | None = None
+    easting_m: float | None = None
+    northing_m: float | None = None
+    note: str = ""
+    source: Source | None = field(default=None, compare=False, repr=False)

@@ -1,0 +1,202 @@
+"""The plan: the answer to a farm. What is laid, bought, cut, shipped and sailed, and the proof."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from .check_line import CheckLine
+from .farm import Farm
+from .make_up import Limit, MakeUp
+
+
+class Part(StrEnum):
+    """The parts of the installed cost; together they are the whole of it."""
+
+    ANCHORS = "anchors"
+    CHAIN = "chain"
+    ROPE = "rope"
+    FITTINGS = "fittings"
+    JOINS = "joins"
+    ORDER_CHARGES = "order charges"
+    FREIGHT = "freight"
+    INSURANCE = "insurance"
+    DUTY = "duty"
+    MOBILISATION = "mobilisation"
+    VESSEL_DAYS = "vessel days"
+    FUEL = "fuel"
+
+
+@dataclass(frozen=True)
+class Assignment:
+    """`count` lines of one leg group, built one way and laid by one vessel."""
+
+    leg: str
+    make_up: MakeUp
+    vessel: str
+    count: int
+    uplift_deg: float
+    anchor_tension_kn: float
+    radius_m: float
+    grounded_m: float
+    """Chain that lies on the seabed at design tension."""
+    holding_source: str
+    """The evidence that the holding rests on."""
+    limits: tuple[Limit, ...]
+
+    @property
+    def required_kn(self) -> float:
+        """Holding required of the anchors together, kN: safety factor × tension at the anchor."""
+        return self.limits[0].required
+
+    @property
+    def available_kn(self) -> float:
+        """Holding available from the anchors together, kN."""
+        return self.limits[0].available
+
+    @property
+    def binding(self) -> Limit:
+        """The limit nearest to being reached."""
+        return max(self.limits, key=lambda limit: limit.utilisation)
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """One item ordered; money before duty."""
+
+    item: str
+    supplier: str
+    quantity: int
+    """Units as sold: each, or lengths."""
+    needed: float
+    """Each, or metres: what the farm uses, spares in."""
+    from_stock: float
+    """Each, or metres, of `needed` that stock on hand covers."""
+    money_supplier: float
+    """Goods in the supplier's currency."""
+    money: float
+    """Goods in the project's currency."""
+    duty: float
+    """Duty in the project's currency."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One length cut for one leg; `part` of `parts` where a leg's chain is joined of several."""
+
+    leg: str
+    line: int
+    """Which of the group's lines, from 1."""
+    length_m: float
+    part: int = 1
+    parts: int = 1
+
+
+@dataclass(frozen=True)
+class Cut:
+    """One length sold (or one piece on hand), and what is cut from it in order."""
+
+    item: str
+    stock: str
+    """"length 3", or "on hand 1"."""
+    stock_m: float
+    pieces: tuple[Piece, ...]
+
+    @property
+    def offcut_m(self) -> float:
+        """What is left, m."""
+        return self.stock_m - sum(piece.length_m for piece in self.pieces)
+
+
+@dataclass(frozen=True)
+class Booking:
+    """The packs that one service carries, and its charge in the project's currency."""
+
+    service: str
+    origin: str
+    containers: int
+    packs: tuple[tuple[str, int], ...]
+    """Item, packs of it."""
+    volume_m3: float
+    tonnes: float
+    revenue_tonnes: float
+    money: float
+
+
+@dataclass(frozen=True)
+class Campaign:
+    """What one vessel does, and its charges."""
+
+    vessel: str
+    legs: int
+    anchors: int
+    mass_t: float
+    area_m2: float
+    trips: int
+    hours: float
+    days: int
+    mobilisation: float
+    day_money: float
+    fuel: float
+
+    @property
+    def money(self) -> float:
+        """All that the vessel costs."""
+        return self.mobilisation + self.day_money + self.fuel
+
+
+@dataclass(frozen=True)
+class Proof:
+    """How sure the plan is of being least."""
+
+    cost: float
+    bound: float
+    """No plan can cost less than this, by the solver's word."""
+    asked_gap: float
+    solver: str
+    seconds: float
+    stopped: str = ""
+    """Why the search ended early ("time limit", "interrupted"), or ""."""
+
+    @property
+    def gap(self) -> float:
+        """(cost − bound) ÷ cost."""
+        return max(self.cost - self.bound, 0.0) / self.cost if self.cost > 0 else 0.0
+
+    @property
+    def proven(self) -> bool:
+        """Whether the gap is within what was asked; a time limit alone proves nothing."""
+        return self.gap <= self.asked_gap * (1 + 1e-9) + 1e-9
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A whole order: it answers `farm`, and its parts add up to the installed cost."""
+
+    farm: Farm
+    assignments: tuple[Assignment, ...]
+    orders: tuple[OrderLine, ...]
+    order_charges: Mapping[str, float]
+    """Supplier → charge in the project's currency; every supplier ordered from."""
+    cuts: tuple[Cut, ...]
+    bookings: tuple[Booking, ...]
+    campaigns: tuple[Campaign, ...]
+    parts: Mapping[Part, float]
+    proof: Proof
+    checks: tuple[CheckLine, ...] = ()
+    """Every limit, checked again on the finished plan by code apart from the optimiser."""
+
+    def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
+        """Return the plan with the lines of its recheck."""
+        return replace(self, checks=lines)
+
+    @property
+    def installed_cost(self) -> float:
+        """The sum of the parts, project currency; contingency not in it."""
+        return sum(self.parts.values())
+
+    @property
+    def landed_cost(self) -> float:
+        """The installed cost less the campaigns."""
+        return self.installed_cost - sum(campaign.money for campaign in self.campaigns)

@@ -1,0 +1,39 @@
+"""Rope as a supplier sells it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .constants import GRAVITY_M_S2, SEA_WATER_KG_M3
+from .fault import Source
+
+
+@dataclass(frozen=True)
+class Rope:
+    """A rope of the catalogue; prices in the supplier's currency."""
+
+    name: str
+    supplier: str
+    diameter_mm: float
+    mass_kg_per_m: float
+    density_kg_m3: float
+    breaking_load_kn: float
+    price_per_m: float
+    length_sold_m: float
+    packed_volume_m3: float
+    available: int | None = None
+    minimum_order: int = 0
+    lead_time_days: int | None = None
+    duty_share: float | None = None
+    source: Source | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def packed_mass_kg(self) -> float:
+        """Mass of one length as packed, kg."""
+        return self.length_sold_m * self.mass_kg_per_m
+
+    @property
+    def submerged_weight_kn_m(self) -> float:
+        """Weight of one metre in sea water, kN/m; negative for a rope that floats."""
+        floats = 1 - SEA_WATER_KG_M3 / self.density_kg_m3
+        return self.mass_kg_per_m * GRAVITY_M_S2 * floats / 1000.0

@@ -1,0 +1,175 @@
+"""The value of an anchor: what a kilonewton held costs in price, carriage and boat time."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+
+from .anchor import Anchor
+from .evidence import AnchorEvidence, WithinDrag, anchor_evidence
+from .farm import Farm
+from .freight import Basis, FreightService, revenue_tonnes
+from .item import Item
+
+ROUNDING = 1e-9
+"""Relative slack in whole packs, so that 3.0000000001 of a volume is three."""
+
+
+@dataclass(frozen=True)
+class Carriage:
+    """How one anchor model travels by one service, in whole packs and whole containers.
+
+    Fixed charges and least charges of a consignment are left out: they are not the anchor's.
+    """
+
+    service: FreightService
+    packs_per_container: int | None
+    """By usable volume and payload, side by side with nothing else; None by measure, or where
+    the service states neither."""
+    anchors_per_container: int | None
+    limited_by: str
+    """"volume", "payload", "volume and payload"; or what bars the pack: "door", "dates"."""
+    money_per_anchor: float | None
+    """In the project's currency, of a full container or of one full pack; None: barred, or not
+    known."""
+
+    def per_kn(self, holding_kn: float) -> float | None:
+        """Return the freight of a kilonewton held; None where it cannot go or nothing holds."""
+        if self.money_per_anchor is None or holding_kn <= 0:
+            return None
+        return self.money_per_anchor / holding_kn
+
+
+@dataclass(frozen=True)
+class AnchorValue:
+    """One anchor on one seabed at one allowed drag: what its holding costs."""
+
+    anchor: Anchor
+    seabed: str
+    allowed_drag_m: float
+    relied_on_kn: float
+    refusal: str
+    price: float
+    """Of one anchor, before price breaks and duty, in the project's currency."""
+    carriages: tuple[Carriage, ...]
+
+    @property
+    def price_per_kn(self) -> float | None:
+        """Price ÷ holding relied on; None where nothing is."""
+        return self.price / self.relied_on_kn if self.relied_on_kn > 0 else None
+
+    @property
+    def boat_min(self) -> float:
+        """Minutes of the vessel for one anchor: assembly, lowering, setting."""
+        anchor = self.anchor
+        return anchor.assembly_min + anchor.lowering_min + anchor.setting_min
+
+    @property
+    def boat_min_per_kn(self) -> float | None:
+        """Minutes ÷ holding relied on; None where nothing is."""
+        return self.boat_min / self.relied_on_kn if self.relied_on_kn > 0 else None
+
+    @property
+    def least_carriage(self) -> Carriage | None:
+        """The service that carries it for least; None where none can."""
+        able = [c for c in self.carriages if c.money_per_anchor is not None]
+        return min(able, key=lambda c: c.money_per_anchor or 0.0, default=None)
+
+    @property
+    def freight_per_kn(self) -> float | None:
+        """Least freight ÷ holding relied on."""
+        return self.least_carriage.per_kn(self.relied_on_kn) if self.least_carriage else None
+
+    @property
+    def delivered_per_kn(self) -> float | None:
+        """Price and least freight ÷ holding relied on."""
+        if self.price_per_kn is None or self.freight_per_kn is None:
+            return None
+        return self.price_per_kn + self.freight_per_kn
+
+
+def carriage(farm: Farm, item: Item, service: FreightService) -> Carriage:
+    """Return how an item's full packs travel by a service of its origin."""
+    if not item.travels_by(service, None):
+        return Carriage(service, 0, 0, _bar(item, service), None)
+    late = not item.travels_by(service, farm.project.days_to_deliver)
+    rate = service.rate * service.exchange_rate
+    if service.basis is Basis.MEASURE:
+        tonnes = revenue_tonnes(item.pack_kg / 1000.0, item.pack_m3, service.m3_per_tonne)
+        money = rate * tonnes / item.pack_quantity
+        binding = "mass" if item.pack_kg / 1000.0 >= tonnes else "measure"
+        return Carriage(service, None, None, "dates" if late else binding, None if late else money)
+    usable = (service.volume_m3 or math.inf) * farm.project.container_stowage_share
+    payload = (service.payload_t or math.inf) * 1000.0
+    by_volume, by_payload = _whole(usable / item.pack_m3), _whole(payload / item.pack_kg)
+    packs = min(by_volume, by_payload)
+    if math.isinf(packs):
+        return Carriage(service, None, None, "dates" if late else "no limit stated", None)
+    limits = {"volume": by_volume, "payload": by_payload}
+    binding = " and ".join(name for name, count in limits.items() if count == packs)
+    anchors = int(packs) * item.pack_quantity
+    money_each = rate / anchors if anchors and not late else None
+    return Carriage(service, int(packs), anchors, "dates" if late else binding, money_each)
+
+
+def _whole(number: float) -> float:
+    return number if math.isinf(number) else float(math.floor(number * (1 + ROUNDING)))
+
+
+def _bar(item: Item, service: FreightService) -> str:
+    """Return what keeps a pack out of a service that leaves from its origin."""
+    if item.pack_sides_mm is not None and not service.takes_pack(*item.pack_sides_mm):
+        return "door"
+    heavy = service.payload_t is not None and item.pack_kg > service.payload_t * 1000.0
+    return "payload" if heavy else "volume"
+
+
+def typical_drag_m(farm: Farm, seabed: str) -> float | None:
+    """Return the allowed drag of most lines on a seabed, the least of equals; None: no legs."""
+    lines: Counter[float] = Counter()
+    for leg in farm.legs:
+        if leg.seabed == seabed:
+            lines[leg.allowed_drag_m] += leg.count
+    return min(lines, key=lambda drag: (-lines[drag], drag), default=None)
+
+
+def anchor_values(
+    farm: Farm, evidence: tuple[AnchorEvidence, ...] | None = None
+) -> tuple[AnchorValue, ...]:
+    """Return a row for every anchor on every seabed that has legs, at their typical drag.
+
+    By seabed in the order of its sheet; those relied on first, by price and least freight per
+    kilonewton, then the others.
+    """
+    rows = []
+    for row in evidence if evidence is not None else anchor_evidence(farm):
+        drag = typical_drag_m(farm, row.seabed)
+        if drag is None:
+            continue
+        at = next(within for within in row.within if within.allowed_drag_m == drag)
+        rows.append(_value(farm, row, at))
+    order = {seabed.name: number for number, seabed in enumerate(farm.seabeds)}
+
+    def rank(value: AnchorValue) -> tuple[int, float, float]:
+        return (
+            order[value.seabed],
+            math.inf if value.delivered_per_kn is None else value.delivered_per_kn,
+            math.inf if value.price_per_kn is None else value.price_per_kn,
+        )
+
+    return tuple(sorted(rows, key=rank))
+
+
+def _value(farm: Farm, row: AnchorEvidence, at: WithinDrag) -> AnchorValue:
+    item = farm.item_by_name[row.anchor.name]
+    services = (service for service in farm.services if service.origin == item.origin)
+    return AnchorValue(
+        row.anchor,
+        row.seabed,
+        at.allowed_drag_m,
+        at.relied_on_kn,
+        at.holding.refusal,
+        item.goods(1),
+        tuple(carriage(farm, item, service) for service in services),
+    )

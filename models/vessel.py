@@ -1,0 +1,32 @@
+"""A vessel that can lay moorings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .fault import Source
+
+
+@dataclass(frozen=True)
+class Vessel:
+    """A row of the Vessels sheet; money in the project's currency."""
+
+    name: str
+    day_rate: float
+    working_hours_per_day: float
+    crane_limit_t: float
+    deck_load_t: float
+    deck_area_m2: float
+    round_trip_h: float
+    shifting_min_per_leg: float
+    mobilisation: float = 0.0
+    workable_share: float = 1.0
+    bollard_pull_kn: float | None = None
+    fuel_per_trip: float = 0.0
+    most_days: int | None = None
+    source: Source | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def hours_per_charged_day(self) -> float:
+        """Hours of work that one charged day brings, weather taken off."""
+        return self.working_hours_per_day * self.workable_share

@@ -1,0 +1,52 @@
+"""Installation in the programme: vessels, trips and whole days."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..models.farm import Farm
+from ..models.vessel import Vessel
+from .programme import Programme
+
+
+@dataclass(frozen=True)
+class Sailing:
+    """The columns and rows of one vessel; its choices add their terms to the rows."""
+
+    vessel: Vessel
+    used: int | None
+    trips: int
+    days: int
+    mass_row: int
+    area_row: int
+    hours_row: int
+
+
+def add_campaigns(farm: Farm, programme: Programme) -> list[Sailing]:
+    """Add, for every vessel: trips × deck ≥ what its lines weigh and take up;
+    days × hours per charged day ≥ trips × round trip + the lines' hours."""
+    sailings = []
+    for vessel in farm.vessels:
+        limit = float("inf") if vessel.most_days is None else vessel.most_days
+        used: int | None = None
+        days = programme.column("days", high=limit, integer=True, cost=vessel.day_rate)
+        trips = programme.column("trips", integer=True, cost=vessel.fuel_per_trip)
+        if vessel.mobilisation > 0:
+            used = programme.column("vessel used", high=1, integer=True, cost=vessel.mobilisation)
+        hours = programme.row(
+            "vessel hours",
+            [(trips, vessel.round_trip_h), (days, -vessel.hours_per_charged_day)],
+            high=0,
+        )
+        sailings.append(
+            Sailing(
+                vessel,
+                used,
+                trips,
+                days,
+                programme.row("deck load", [(trips, -vessel.deck_load_t)], high=0),
+                programme.row("deck area", [(trips, -vessel.deck_area_m2)], high=0),
+                hours,
+            )
+        )
+    return sailings

@@ -1,0 +1,135 @@
+"""A choice: one make-up laid by one vessel. The programme counts lines of each choice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..models.anchor import Anchor
+from ..models.farm import Farm
+from ..models.leg import Leg
+from ..models.vessel import Vessel
+from .make_ups import SLACK, Bools, Floats, Ints, MakeUps
+
+
+def can_lift(farm: Farm, vessel: Vessel, anchor: Anchor) -> bool:
+    """Tell whether a vessel's crane takes an anchor with the lift factor, and its deck holds it."""
+    mass_t = anchor.mass_kg / 1000.0
+    return (
+        mass_t * farm.project.lift_factor <= vessel.crane_limit_t * (1 + SLACK)
+        and mass_t <= vessel.deck_load_t * (1 + SLACK)
+        and anchor.deck_area_m2 <= vessel.deck_area_m2 * (1 + SLACK)
+    )
+
+
+def can_set(farm: Farm, vessel: Vessel, leg: Leg) -> bool:
+    """Tell whether a vessel pulls hard enough to set a leg's anchor; no bollard pull stated: 0."""
+    needed = leg.design_tension_kn * farm.project.setting_pull_share
+    return needed <= (vessel.bollard_pull_kn or 0.0) * (1 + SLACK)
+
+
+def serviceable(farm: Farm) -> Bools:
+    """Return (legs, anchors, vessels): which vessel can lay which anchor on which leg."""
+    lift = np.array([[can_lift(farm, v, a) for v in farm.vessels] for a in farm.anchors])
+    pull = np.array([[can_set(farm, v, g) for v in farm.vessels] for g in farm.legs])
+    return np.asarray(lift[None, :, :] & pull[:, None, :])
+
+
+def obtainable(farm: Farm) -> dict[str, bool]:
+    """Return, by item, whether an order of it can reach the site at all: some service of its
+    origin takes its packs in time, and its least order is available."""
+    days = farm.project.days_to_deliver
+    return {
+        item.name: any(item.travels_by(service, days) for service in farm.services)
+        and (item.largest_order is None or item.largest_order >= item.smallest_order)
+        for item in farm.items
+    }
+
+
+@dataclass(frozen=True)
+class Choices:
+    """(X,) arrays, one element a choice; `made` is aligned with them."""
+
+    made: MakeUps
+    vessel: Ints
+    hours: Floats
+    """Vessel time of one line, round trips apart, h."""
+    mass_t: Floats
+    """What one line weighs on deck: anchors, chain, rope, fittings."""
+    area_m2: Floats
+    """The deck that one line's anchors take."""
+
+    def __len__(self) -> int:
+        return len(self.vessel)
+
+    def take(self, chosen: Ints | Bools) -> Choices:
+        """Return some of them."""
+        return Choices(
+            self.made.take(chosen),
+            self.vessel[chosen],
+            self.hours[chosen],
+            self.mass_t[chosen],
+            self.area_m2[chosen],
+        )
+
+
+def choices_of(farm: Farm, made: MakeUps) -> Choices:
+    """Return every choice: the make-ups whose items can be had, with each vessel that can lay
+    them."""
+    to_be_had = obtainable(farm)
+
+    def stocked(names: list[str]) -> Bools:
+        items = [farm.item_by_name[name] for name in names]
+        return np.array(
+            [to_be_had[item.name] or item.on_hand_total > 0 for item in items] + [True]
+        )  # the last answers index −1, no rope
+
+    usable = (
+        stocked([a.name for a in farm.anchors])[made.anchor]
+        & stocked([c.name for c in farm.chains])[made.chain]
+        & stocked([r.name for r in farm.ropes])[made.rope]
+    )
+    able = serviceable(farm)[made.leg, made.anchor] & usable[:, None]
+    index, vessel = np.nonzero(able)
+    chosen = made.take(index)
+    return Choices(chosen, vessel, *_work(farm, chosen, vessel), _area_m2(farm, chosen))
+
+
+def _area_m2(farm: Farm, made: MakeUps) -> Floats:
+    area = np.array([anchor.deck_area_m2 for anchor in farm.anchors])
+    return area[made.anchor] * made.anchors
+
+
+def _work(farm: Farm, made: MakeUps, vessel: Ints) -> tuple[Floats, Floats]:
+    """Return hours and tonnes of one line of each choice."""
+    per_anchor = np.array([a.assembly_min + a.lowering_min + a.setting_min for a in farm.anchors])
+    shifting = np.array([one.shifting_min_per_leg for one in farm.vessels])
+    handling = np.array([chain.handling_min_per_10_m for chain in farm.chains])
+    minutes = (
+        shifting[vessel]
+        + made.anchors * per_anchor[made.anchor]
+        + made.chain_m / 10.0 * handling[made.chain]
+    )
+    anchor_kg = np.array([anchor.mass_kg for anchor in farm.anchors])
+    chain_kg = np.array([chain.mass_kg_per_m for chain in farm.chains])
+    rope_kg = np.array([*(rope.mass_kg_per_m for rope in farm.ropes), 0.0])
+    kg = (
+        made.anchors * anchor_kg[made.anchor]
+        + made.chain_m * chain_kg[made.chain]
+        + made.rope_m * rope_kg[made.rope]
+    )
+    for fitting, needed in fittings_needed(farm, made):
+        kg = kg + needed * farm.fittings[fitting].mass_kg
+    return minutes / 60.0, kg / 1000.0
+
+
+def fittings_needed(farm: Farm, made: MakeUps) -> list[tuple[int, Floats]]:
+    """Return, for each fitting, how many one line of each make-up needs."""
+    most = int(made.anchors.max(initial=1))
+    needed = []
+    for index, fitting in enumerate(farm.fittings):
+        applies = np.array([fitting.applies_to(chain.name) for chain in farm.chains])
+        per_line = np.array([float(fitting.needed(k)) for k in range(most + 1)])
+        needed.append((index, applies[made.chain] * per_line[made.anchors]))
+    return needed

@@ -1,0 +1,113 @@
+"""Freight in the programme: the packs of each origin shared among its services."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from ..models.farm import Farm
+from ..models.freight import Basis, FreightService
+from .programme import Programme
+from .purchase import Order
+
+
+@dataclass(frozen=True)
+class Service:
+    """The columns of one service: packs by item, containers (container basis) and its charge."""
+
+    service: FreightService
+    packs: dict[str, int]
+    containers: int | None
+    used: int | None
+
+
+def add_consignments(farm: Farm, programme: Programme, orders: dict[str, Order]) -> list[Service]:
+    """Add, for every origin, whole packs to services and what the services charge.
+
+    An item's packs over all its services are at least its order ÷ pack quantity. A used
+    service charges at least its minimum, plus its fixed charge, insurance on top.
+    """
+    factor = 1.0 + farm.project.insurance_share
+    services = []
+    carried: dict[str, list[int]] = {name: [] for name in orders}
+    for service in farm.services:
+        goods = [
+            order
+            for order in orders.values()
+            if order.most > 0 and order.item.travels_by(service, farm.project.days_to_deliver)
+        ]
+        if not goods:
+            continue
+        added = _add_service(farm, programme, service, goods, factor)
+        services.append(added)
+        for name, column in added.packs.items():
+            carried[name].append(column)
+    for name, columns in carried.items():
+        order = orders[name]
+        if order.most > 0:
+            packs = [(column, float(order.item.pack_quantity)) for column in columns]
+            programme.row("packs carried", [*packs, *order.scaled(-1.0)], low=0)
+    return services
+
+
+def _add_service(
+    farm: Farm, programme: Programme, service: FreightService, goods: list[Order], factor: float
+) -> Service:
+    most = {order.item.name: order.item.packs(order.most) for order in goods}
+    packs = {
+        name: programme.column("packs", high=count, integer=True) for name, count in most.items()
+    }
+    tonnes = [(packs[o.item.name], o.item.pack_kg / 1000.0) for o in goods]
+    volume = [(packs[o.item.name], o.item.pack_m3) for o in goods]
+    rate = service.rate * service.exchange_rate * factor
+    fixed = service.fixed_charge * service.exchange_rate * factor
+    minimum = service.minimum_charge * service.exchange_rate * factor
+    used: int | None = None
+    if fixed > 0 or minimum > 0:
+        used = programme.column("service used", high=1, integer=True, cost=fixed)
+        for name, count in most.items():
+            programme.row("service carries", [(packs[name], 1.0), (used, -float(count))], high=0)
+    charge: int | None = None
+    if minimum > 0 and used is not None:
+        charge = programme.column("charge", cost=1.0)
+        programme.row("least charge", [(charge, 1.0), (used, -minimum)], low=0)
+    per_unit = 0.0 if charge is not None else rate
+    containers: int | None = None
+    if service.basis is Basis.CONTAINER:
+        stowed = (service.volume_m3 or math.inf) * farm.project.container_stowage_share
+        payload = service.payload_t or math.inf
+        limit = _most_containers(service, goods, most, stowed, payload)
+        billed = containers = programme.column(
+            "containers", high=limit, integer=True, cost=per_unit
+        )
+        if math.isfinite(stowed):
+            programme.row("container volume", [*volume, (containers, -stowed)], high=0)
+        if math.isfinite(payload):
+            programme.row("container payload", [*tonnes, (containers, -payload)], high=0)
+        if used is not None:
+            programme.row("containers used", [(containers, 1.0), (used, -float(limit))], high=0)
+            programme.row("used with containers", [(containers, 1.0), (used, -1.0)], low=0)
+    else:
+        billed = programme.column("revenue tonnes", cost=per_unit)
+        programme.row("billed by mass", [(billed, 1.0), *((c, -v) for c, v in tonnes)], low=0)
+        per_m3 = 1.0 / service.m3_per_tonne
+        programme.row(
+            "billed by volume", [(billed, 1.0), *((c, -v * per_m3) for c, v in volume)], low=0
+        )
+    if charge is not None:
+        programme.row("charge", [(charge, 1.0), (billed, -rate)], low=0)
+    return Service(service, packs, containers, used)
+
+
+def _most_containers(
+    service: FreightService,
+    goods: list[Order],
+    most: dict[str, int],
+    stowed: float,
+    payload: float,
+) -> int:
+    """Return a number of containers that holds everything that could ever be ordered."""
+    volume = sum(most[order.item.name] * order.item.pack_m3 for order in goods)
+    tonnes = sum(most[order.item.name] * order.item.pack_kg / 1000.0 for order in goods)
+    enough = max(math.ceil(volume / stowed), math.ceil(tonnes / payload), 1)
+    return enough if service.available is None else min(enough, service.available)

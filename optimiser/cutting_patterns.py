@@ -1,0 +1,255 @@
+"""Patterns for a cutting list of whole pieces: quick ones first, then by a search that proves.
+
+Sizes and capacities are whole units. A packing is a list of (mark, pattern), one entry a stock;
+the mark is `NEW` or the capacity of the stock on hand, as in `cutting_bound`.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from .cutting_bound import NEW, Pattern, Prices, best_pattern, knapsack
+from .cutting_programme import CuttingProgramme
+from .solver import highs_is_there
+
+Packing = list[tuple[int, Pattern]]
+
+_COLUMNS_MOST, _COLUMNS_MOST_BY_CBC = 300_000, 30_000
+"""A flow network larger than this is not tried."""
+
+
+def new_lengths(packing: Packing) -> int:
+    """Return how many new lengths a packing cuts."""
+    return sum(mark == NEW for mark, _ in packing)
+
+
+def fill_in_turn(
+    sizes: Sequence[int], counts: Sequence[int], length: int, on_hand: Mapping[int, int]
+) -> Packing | None:
+    """Fill each stock as full as can be, larger pieces first on ties; stock on hand before new.
+
+    Returns None when a piece longer than a new length finds no stock.
+    """
+    left = list(counts)
+    packing: Packing = []
+    stocks = sorted(stock for stock, many in on_hand.items() for _ in range(many))
+    # A long piece takes the smallest stock on hand that holds it, before the stocks are filled.
+    reserved: dict[int, list[int]] = {}
+    for index in sorted(range(len(sizes)), key=lambda index: -sizes[index]):
+        while sizes[index] > length and left[index]:
+            room = [
+                place
+                for place, stock in enumerate(stocks)
+                if stock >= sizes[index] + sum(sizes[i] for i in reserved.get(place, []))
+            ]
+            if not room:
+                return None
+            reserved.setdefault(room[0], []).append(index)
+            left[index] -= 1
+    # One more for each piece makes few large pieces better than many small ones of the same sum.
+    scale = sum(counts) + 1
+    values = [size * scale - 1 for size in sizes]
+    place = 0
+    while any(left) or place < len(stocks):
+        mark = stocks[place] if place < len(stocks) else NEW
+        kept = reserved.get(place, []) if mark != NEW else []
+        capacity = (length if mark == NEW else mark) - sum(sizes[index] for index in kept)
+        tables = knapsack(sizes, values, left, capacity)
+        pattern = list(best_pattern(tables, sizes, values, capacity))
+        repeats = 1
+        if mark == NEW:
+            repeats = min(left[i] // n for i, n in enumerate(pattern) if n)
+        for index, pieces in enumerate(pattern):
+            left[index] -= pieces * repeats
+        for index in kept:
+            pattern[index] += 1
+        if any(pattern):
+            packing += [(mark, tuple(pattern))] * repeats
+        place += 1
+    return packing
+
+
+def best_fit(
+    sizes: Sequence[int], counts: Sequence[int], length: int, on_hand: Mapping[int, int]
+) -> Packing | None:
+    """Put each piece, longest first, where it leaves least; a new length only when none holds it.
+
+    Returns None when a piece longer than a new length finds no stock.
+    """
+    marks = sorted(stock for stock, many in on_hand.items() for _ in range(many))
+    room = list(marks)
+    held: list[list[int]] = [[0] * len(sizes) for _ in marks]
+    for index in sorted(range(len(sizes)), key=lambda index: -sizes[index]):
+        for _ in range(counts[index]):
+            fits = [place for place, space in enumerate(room) if space >= sizes[index]]
+            if fits:
+                place = min(fits, key=lambda place: room[place])
+            elif sizes[index] > length:
+                return None
+            else:
+                place = len(room)
+                marks.append(NEW)
+                room.append(length)
+                held.append([0] * len(sizes))
+            room[place] -= sizes[index]
+            held[place][index] += 1
+    return [
+        (mark, tuple(pattern)) for mark, pattern in zip(marks, held, strict=True) if any(pattern)
+    ]
+
+
+def round_down(
+    prices: Prices,
+    sizes: Sequence[int],
+    counts: Sequence[int],
+    length: int,
+    on_hand: Mapping[int, int],
+) -> list[Packing]:
+    """Cut what the linear programme cuts in whole, and the rest by the quick ways."""
+    left, stock_left = list(counts), Counter(on_hand)
+    packing: Packing = []
+
+    def cut(mark: int, pattern: Pattern) -> None:
+        taken = tuple(min(n, m) for n, m in zip(pattern, left, strict=True))
+        if any(taken):
+            packing.append((mark, taken))
+            for index, pieces in enumerate(taken):
+                left[index] -= pieces
+            if mark != NEW:
+                stock_left[mark] -= 1
+
+    for (mark, pattern), use in zip(prices.patterns, prices.uses, strict=True):
+        for _ in range(math.floor(use + 1e-6)):
+            cut(mark, pattern)
+    answers = []
+    for quick in (fill_in_turn, best_fit):
+        rest = quick(sizes, left, length, +stock_left)
+        if rest is not None:
+            answers.append(packing + rest)
+    return answers
+
+
+def of_these_patterns(
+    prices: Prices,
+    counts: Sequence[int],
+    on_hand: Mapping[int, int],
+    bound: int,
+    seconds: float,
+) -> Packing | None:
+    """Return the fewest new lengths by these patterns alone, or None when none was found."""
+    programme = CuttingProgramme()
+    for count in counts:
+        programme.row(low=count)
+    stocks = sorted(on_hand)
+    for stock in stocks:
+        programme.row(high=on_hand[stock])
+    for mark, pattern in prices.patterns:
+        rows = [index for index, pieces in enumerate(pattern) if pieces]
+        entries = [float(pattern[index]) for index in rows]
+        if mark != NEW:
+            rows.append(len(counts) + stocks.index(mark))
+            entries.append(1.0)
+        programme.column(float(mark == NEW), rows, entries, high=max(counts))
+    uses, _ = programme.in_whole(seconds, bound)
+    if uses is None:
+        return None
+    left = list(counts)
+    packing: Packing = []
+    for (mark, pattern), use in zip(prices.patterns, uses, strict=True):
+        for _ in range(use):
+            taken = tuple(min(n, m) for n, m in zip(pattern, left, strict=True))
+            if any(taken):
+                packing.append((mark, taken))
+                left = [m - n for m, n in zip(left, taken, strict=True)]
+    return packing
+
+
+def by_flow(
+    sizes: Sequence[int],
+    counts: Sequence[int],
+    length: int,
+    on_hand: Mapping[int, int],
+    least: int,
+    most: int,
+    seconds: float,
+) -> tuple[Packing | None, int]:
+    """Return (a packing with fewest new lengths or None, a proven bound), by arc flow.
+
+    Each stock is a path along the metres, an arc a piece or waste (Valério de Carvalho, 1999);
+    `least` and `most` are what is known already.
+    """
+    order = sorted(range(len(sizes)), key=lambda index: -sizes[index])
+    capacities = sorted({length, *on_hand})
+    longest = capacities[-1]
+    arcs: list[tuple[int, int, int]] = []
+    reached = np.zeros(longest + 1, dtype=bool)
+    reached[0] = True
+    for index in order:
+        size = sizes[index]
+        for _ in range(min(counts[index], longest // size)):
+            starts = np.flatnonzero(reached[: longest + 1 - size])
+            arcs += [(int(start), int(start) + size, index) for start in starts]
+            before = reached.copy()
+            reached[size:] |= reached[: longest + 1 - size]
+            if (before == reached).all():
+                break
+    arcs = sorted(set(arcs))
+    nodes = np.flatnonzero(reached).tolist()
+    if len(arcs) > (_COLUMNS_MOST if highs_is_there() else _COLUMNS_MOST_BY_CBC):
+        return None, least
+    row = {node: place for place, node in enumerate(nodes)}
+    end = {capacity: len(nodes) + place for place, capacity in enumerate(capacities)}
+    programme = CuttingProgramme()
+    many = float(sum(counts))
+    # In minus out is nothing at every node but the start, whose outflow is free.
+    for node in range(len(nodes) + len(capacities)):
+        programme.row(low=-math.inf if node == 0 else 0.0, high=0.0)
+    for count in counts:
+        programme.row(low=count, high=count)
+    programme.row(low=least, high=most)
+    first_count = len(nodes) + len(capacities)
+    for start, stop, index in arcs:
+        rows = [row[start], row[stop], first_count + index]
+        programme.column(0.0, rows, [-1.0, 1.0, 1.0], high=counts[index])
+    exits: list[tuple[int, int]] = []
+    for node in nodes[1:]:
+        capacity = next(capacity for capacity in capacities if capacity >= node)
+        exits.append((row[node], end[capacity]))
+    exits += [(end[a], end[b]) for a, b in itertools.pairwise(capacities)]
+    for start, stop in exits:
+        programme.column(0.0, [start, stop], [-1.0, 1.0], high=many)
+    leaves: list[tuple[int, int]] = []
+    for stock, number in on_hand.items():
+        leaves.append((end[stock], stock))
+        programme.column(0.0, [end[stock]], [-1.0], high=number)
+    leaves.append((end[length], NEW))
+    total = first_count + len(counts)
+    programme.column(1.0, [end[length], total], [-1.0, 1.0], high=most)
+    uses, bound = programme.in_whole(seconds, least)
+    proven = max(least, math.ceil(bound - 1e-6)) if math.isfinite(bound) else least
+    if uses is None:
+        return None, proven
+    steps: dict[int, list[list[int]]] = {}
+    moves = [(row[a], row[b], index) for a, b, index in arcs] + [(a, b, -1) for a, b in exits]
+    moves += [(place, -1 - mark, -1) for place, mark in leaves]
+    for (start, stop, index), use in zip(moves, uses, strict=True):
+        if use:
+            steps.setdefault(start, []).append([stop, index, use])
+    packing: Packing = []
+    while steps.get(0):
+        node, pattern = 0, [0] * len(sizes)
+        while node >= 0:
+            step = steps[node][-1]
+            if step[1] >= 0:
+                pattern[step[1]] += 1
+            step[2] -= 1
+            if not step[2]:
+                steps[node].pop()
+            node = step[0]
+        packing.append((-1 - node, tuple(pattern)))
+    return packing, proven

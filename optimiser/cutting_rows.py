@@ -1,0 +1,168 @@
+"""Cutting in the programme: joins, the rows that a cutting list imposes, and patterns."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..models.item import Item, Kind
+from .links import Link
+from .make_ups import Bools, Floats
+from .pattern_pool import CutPattern
+
+if TYPE_CHECKING:
+    from .order_programme import OrderProgramme
+
+
+@dataclass(frozen=True)
+class CutRow:
+    """A valid inequality of a cutting list: Σ value(piece) ≤ lengths ordered (+ joins) + free."""
+
+    item: str
+    values: dict[float, float]
+    """By length of piece, m."""
+    free: float
+    """What the pieces on hand are worth."""
+
+
+@dataclass(frozen=True)
+class CutLesson:
+    """What one cutting list taught: with at least these pieces, at most `lengths` new lengths
+    will not do without `joins` joins (cut whole: will not do at all)."""
+
+    item: str
+    counts: tuple[tuple[float, int], ...]
+    """(length of piece, m; how many)."""
+    lengths: int
+    joins: int
+
+
+def add_joins(built: OrderProgramme) -> dict[str, int]:
+    """A column of joins for every joinable chain whose joins cost something.
+
+    A piece longer than every stock is joined at least ⌈piece ÷ longest stock⌉ − 1 times.
+    """
+    joins: dict[str, int] = {}
+    for item in built.farm.items:
+        if item.join_cost <= 0 or not built.most_needed.get(item.name):
+            continue
+        column = built.programme.column("joins", integer=True, cost=item.join_cost)
+        joins[item.name] = column
+        uses, piece = pieces_of(built, item)
+        longest = max([item.length_sold_m, *item.on_hand])
+        least = np.ceil(piece / longest - 1e-9) - 1.0
+        if (least[uses] > 0).any():
+            row = built.programme.row("long pieces", [(column, -1.0)], high=0)
+            built.link(np.where(uses & (least > 0), row, -1), least)
+    return joins
+
+
+def pieces_of(built: OrderProgramme, item: Item) -> tuple[Bools, Floats]:
+    """Return which choices use a chain or rope, and the length of their piece, m."""
+    made = built.choices.made
+    if item.kind is Kind.ROPE:
+        index = [rope.name for rope in built.farm.ropes].index(item.name)
+        return made.rope == index, made.rope_m
+    index = [chain.name for chain in built.farm.chains].index(item.name)
+    return made.chain == index, made.chain_m
+
+
+def plain_cuts(built: OrderProgramme) -> list[CutRow]:
+    """Return, for every item cut whole, the row that says no length gives two pieces longer
+    than its half."""
+    rows = []
+    for item in built.farm.items:
+        if not (item.cut_whole and built.most_needed.get(item.name)):
+            continue
+        uses, piece = pieces_of(built, item)
+        half = item.length_sold_m / 2.0
+        long = {size: 1.0 for size in np.unique(piece[uses]).tolist() if size > half + 1e-6}
+        if long:
+            free = sum(math.floor(stock / min(long) + 1e-9) for stock in item.on_hand)
+            rows.append(CutRow(item.name, long, float(free)))
+    return rows
+
+
+def add_cut(built: OrderProgramme, cut: CutRow) -> None:
+    terms, link = cut_terms(built, cut, built.programme.row_count)
+    built.programme.row("cutting", terms, high=cut.free)
+    built.links.append(link)
+
+
+def cut_terms(built: OrderProgramme, cut: CutRow, row: int) -> tuple[list[tuple[int, float]], Link]:
+    """Return the terms of a cutting row in the order's columns, and its link as row `row`."""
+    item = built.farm.item_by_name[cut.item]
+    uses, piece = pieces_of(built, item)
+    terms = built.order_terms(item, -1.0)
+    if item.name in built.joins:
+        terms.append((built.joins[item.name], -1.0))
+    sizes = np.array(sorted(cut.values))
+    worth = np.array([cut.values[size] for size in sizes.tolist()])
+    at = np.clip(np.searchsorted(sizes, piece - 1e-6), 0, len(sizes) - 1)
+    hit = uses & (np.abs(sizes[at] - piece) < 1e-6)
+    return terms, Link(np.where(hit, row, -1), worth[at])
+
+
+def add_patterns(built: OrderProgramme, item: Item, pool: Sequence[CutPattern]) -> None:
+    """Pieces of each size ≤ Σ pattern's pieces × times cut; new lengths cut ≤ ordered; every
+    stock on hand is cut once at most."""
+    uses, piece = pieces_of(built, item)
+    mine = uses[built.active]
+    sizes = np.unique(np.rint(piece[built.active][mine] * 1000).astype(np.int64))
+    if not sizes.size:
+        return
+    rows = built.programme.rows("pieces cut", len(sizes), high=0.0)
+    place = np.rint(piece * 1000).astype(np.int64)
+    at = np.clip(np.searchsorted(sizes, place), 0, len(sizes) - 1)
+    built.link(np.where(uses & (sizes[at] == place), rows[at], -1), np.ones(len(piece)))
+    row_of = dict(zip(sizes.tolist(), rows.tolist(), strict=True))
+    once = built.programme.rows("stock cut once", len(item.on_hand), high=1.0)
+    lengths = built.programme.row("lengths cut", built.order_terms(item, -1.0), high=0.0)
+    for pattern in pool:
+        cut = built.programme.column("pattern", integer=True)
+        row = lengths if pattern.on_hand is None else int(once[pattern.on_hand])
+        built.programme.terms(row, cut, 1.0)
+        for size, number in pattern.pieces:
+            built.programme.terms(row_of[round(size * 1000)], cut, -float(number))
+
+
+def add_lesson(built: OrderProgramme, lesson: CutLesson) -> None:
+    """z_s = 1 wherever the pieces of size s are at least as many as the lesson had; with all
+    of them 1, there are more lengths, or at least so many joins."""
+    item = built.farm.item_by_name[lesson.item]
+    uses, piece = pieces_of(built, item)
+    counts = np.array([leg.count for leg in built.farm.legs])
+    as_many: list[tuple[int, float]] = []
+    for size, number in lesson.counts:
+        hit = uses & (np.abs(piece - size) < 1e-6)
+        most = int(counts[np.unique(built.choices.made.leg[hit])].sum())
+        reached = built.programme.column("pieces reached", high=1, integer=True)
+        row = built.programme.row(
+            "pieces reached", [(reached, -float(most - number + 1))], high=number - 1
+        )
+        built.link(np.where(hit, row, -1), np.ones(len(built.choices)))
+        as_many.append((reached, -1.0))
+    more = built.programme.column("more lengths", high=1, integer=True)
+    built.programme.row(
+        "more lengths",
+        [*built.order_terms(item, 1.0), (more, -float(lesson.lengths + 1))],
+        low=0,
+    )
+    missing = float(len(as_many))
+    if lesson.item not in built.joins:
+        built.programme.row("lesson", [(more, 1.0), *as_many], low=1.0 - missing)
+        return
+    joins = float(lesson.joins)
+    built.programme.row(
+        "lesson",
+        [
+            (built.joins[lesson.item], 1.0),
+            (more, joins),
+            *((column, joins * value) for column, value in as_many),
+        ],
+        low=joins * (1.0 - missing),
+    )

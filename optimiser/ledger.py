@@ -1,0 +1,228 @@
+"""The ledger: a settlement written out as a plan, every money figure worked from whole numbers."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+
+from ..models.farm import Farm
+from ..models.freight import Basis, revenue_tonnes
+from ..models.item import Kind
+from ..models.plan import (
+    Assignment,
+    Booking,
+    Campaign,
+    Cut,
+    OrderLine,
+    Part,
+    Plan,
+    Proof,
+)
+from ..models.plan import Piece as PlanPiece
+from .limits import standing_of, vessel_limits
+from .settlement import Settlement, ceil_to_whole
+
+PART_OF_KIND = {
+    Kind.ANCHOR: Part.ANCHORS,
+    Kind.CHAIN: Part.CHAIN,
+    Kind.ROPE: Part.ROPE,
+    Kind.FITTING: Part.FITTINGS,
+}
+
+
+def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
+    """Return the plan that a settlement makes, with its money."""
+    assignments = _assignments(farm, settlement)
+    orders = _orders(farm, settlement)
+    bookings = _bookings(farm, settlement)
+    campaigns = _campaigns(farm, settlement)
+    used = dict.fromkeys(line.supplier for line in orders)
+    charges = {s.name: s.order_charge * s.exchange_rate for s in farm.suppliers if s.name in used}
+    goods = sum(line.money for line in orders)
+    freight = sum(booking.money for booking in bookings)
+    parts = dict.fromkeys(Part, 0.0)
+    for line in orders:
+        parts[PART_OF_KIND[farm.item_by_name[line.item].kind]] += line.money
+        parts[Part.DUTY] += line.duty
+    parts[Part.JOINS] = sum(
+        farm.item_by_name[name].join_cost * cutting.joins
+        for name, (cutting, _) in settlement.cuttings.items()
+    )
+    parts[Part.ORDER_CHARGES] = sum(charges.values())
+    parts[Part.FREIGHT] = freight
+    parts[Part.INSURANCE] = farm.project.insurance_share * (goods + freight)
+    parts[Part.MOBILISATION] = sum(c.mobilisation for c in campaigns)
+    parts[Part.VESSEL_DAYS] = sum(c.day_money for c in campaigns)
+    parts[Part.FUEL] = sum(c.fuel for c in campaigns)
+    return Plan(
+        farm,
+        assignments,
+        orders,
+        charges,
+        _cuts(settlement),
+        bookings,
+        campaigns,
+        parts,
+        proof,
+    )
+
+
+def _assignments(farm: Farm, settlement: Settlement) -> tuple[Assignment, ...]:
+    assignments = []
+    for index, count in enumerate(settlement.counts.tolist()):
+        leg = farm.legs[int(settlement.choices.made.leg[index])]
+        vessel = farm.vessels[int(settlement.choices.vessel[index])]
+        make_up = settlement.choices.made.make_up(farm, index)
+        standing = standing_of(farm, leg, make_up)
+        assert standing is not None, f"{leg.name}: the chosen make-up cannot hang"
+        assignments.append(
+            Assignment(
+                leg.name,
+                make_up,
+                vessel.name,
+                count,
+                standing.uplift_deg,
+                standing.anchor_tension_kn,
+                standing.radius_m,
+                standing.grounded_m,
+                standing.holding.evidence,
+                (*standing.limits, *vessel_limits(farm, leg, make_up, vessel)),
+            )
+        )
+    order = {leg.name: n for n, leg in enumerate(farm.legs)}
+    return tuple(sorted(assignments, key=lambda a: (order[a.leg], a.make_up, a.vessel)))
+
+
+def amounts_used(farm: Farm, settlement: Settlement) -> dict[str, float]:
+    """Return what the lines use of every item: each, or metres; spare anchors in, whole."""
+    used: defaultdict[str, float] = defaultdict(float)
+    for index, count in enumerate(settlement.counts.tolist()):
+        make_up = settlement.choices.made.make_up(farm, index)
+        used[make_up.anchor] += count * make_up.anchors
+        used[make_up.chain] += count * make_up.chain_m
+        if make_up.rope is not None:
+            used[make_up.rope] += count * make_up.rope_m
+        for fitting in farm.fittings:
+            if fitting.applies_to(make_up.chain):
+                used[fitting.name] += count * fitting.needed(make_up.anchors)
+    amounts = dict(used)
+    for anchor in farm.anchors:
+        if anchor.name in amounts:
+            with_spares = amounts[anchor.name] * (1.0 + farm.project.spare_anchor_share)
+            amounts[anchor.name] = ceil_to_whole(with_spares)
+    return {name: float(amount) for name, amount in amounts.items()}
+
+
+def _orders(farm: Farm, settlement: Settlement) -> tuple[OrderLine, ...]:
+    amounts = amounts_used(farm, settlement)
+    lines = []
+    for item in farm.items:
+        quantity = settlement.quantities.get(item.name, 0)
+        if not quantity:
+            continue
+        needed = amounts.get(item.name, 0.0)
+        if item.name in settlement.cuttings:
+            cutting, _ = settlement.cuttings[item.name]
+            stocks = [stock for stock in cutting.stocks if stock.on_hand is not None]
+            from_stock = sum(metres for stock in stocks for _, metres in stock.cuts)
+        else:
+            from_stock = min(item.on_hand_total, needed)
+        money = item.goods(quantity)
+        lines.append(
+            OrderLine(
+                item.name,
+                item.supplier,
+                quantity,
+                needed,
+                from_stock,
+                item.prices.money(quantity),
+                money,
+                money * item.duty_share,
+            )
+        )
+    return tuple(lines)
+
+
+def _bookings(farm: Farm, settlement: Settlement) -> tuple[Booking, ...]:
+    bookings = []
+    for service in farm.services:
+        packs = settlement.packs.get(service.name)
+        if not packs:
+            continue
+        items = [(farm.item_by_name[name], count) for name, count in packs.items()]
+        volume = sum(item.pack_m3 * count for item, count in items)
+        tonnes = sum(item.pack_kg * count for item, count in items) / 1000.0
+        containers = 0
+        if service.basis is Basis.CONTAINER:
+            stowed = (service.volume_m3 or math.inf) * farm.project.container_stowage_share
+            by_mass = tonnes / (service.payload_t or math.inf)
+            containers = max(ceil_to_whole(volume / stowed), ceil_to_whole(by_mass), 1)
+        bookings.append(
+            Booking(
+                service.name,
+                service.origin,
+                containers,
+                tuple(packs.items()),
+                volume,
+                tonnes,
+                revenue_tonnes(tonnes, volume, service.m3_per_tonne),
+                service.charge(containers, tonnes, volume) * service.exchange_rate,
+            )
+        )
+    return tuple(bookings)
+
+
+def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
+    choices, counts = settlement.choices, settlement.counts
+    campaigns = []
+    for index, vessel in enumerate(farm.vessels):
+        by_it = choices.vessel == index
+        lines = int(counts[by_it].sum())
+        if not lines:
+            continue
+        mass = float(choices.mass_t[by_it] @ counts[by_it])
+        area = float(choices.area_m2[by_it] @ counts[by_it])
+        trips = max(
+            1,
+            ceil_to_whole(mass / vessel.deck_load_t),
+            ceil_to_whole(area / vessel.deck_area_m2),
+        )
+        hours = trips * vessel.round_trip_h + float(choices.hours[by_it] @ counts[by_it])
+        days = ceil_to_whole(hours / vessel.hours_per_charged_day)
+        campaigns.append(
+            Campaign(
+                vessel.name,
+                lines,
+                int((choices.made.anchors[by_it] * counts[by_it]).sum()),
+                mass,
+                area,
+                trips,
+                hours,
+                days,
+                vessel.mobilisation,
+                days * vessel.day_rate,
+                trips * vessel.fuel_per_trip,
+            )
+        )
+    return tuple(campaigns)
+
+
+def _cuts(settlement: Settlement) -> tuple[Cut, ...]:
+    cuts = []
+    for name, (cutting, pieces) in settlement.cuttings.items():
+        parts: Counter[int] = Counter(piece for stock in cutting.stocks for piece, _ in stock.cuts)
+        met: defaultdict[int, int] = defaultdict(int)
+        lengths = 0
+        for stock in cutting.stocks:
+            if stock.on_hand is None:
+                lengths += 1
+                label = f"length {lengths}"
+            else:
+                label = f"on hand {stock.on_hand + 1}"
+            made = []
+            for piece, metres in stock.cuts:
+                met[piece] += 1
+                of = pieces[piece]
+                made.append(PlanPiece(of.leg, of.line, metres, met[piece], parts[piece]))
+            cuts.append(Cut(name, label, stock.length_m, tuple(made)))
+    return tuple(cuts)

@@ -1,0 +1,102 @@
+"""The main job: price a farm's moorings."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+from ..models.farm import Farm
+from ..models.fault import FarmError, Fault, Severity
+from ..models.plan import Plan, Proof
+from .choices import Choices, choices_of
+from .ledger import plan_of
+from .make_ups import enumerate_make_ups
+from .nearest_miss import UnmoorableError, legs_without, nearest_miss
+from .recheck import recheck
+from .search import Search
+from .shortage import explain_shortage
+from .solver import SolveOptions
+
+DEFAULT_GAP = 1e-3
+"""A plan within 0.1 % of the bound is called proven least, unless another gap is asked for."""
+
+
+class NoPlanError(Exception):
+    """Raised when the time limit passed before any plan was found."""
+
+
+class PlanFaultError(Exception):
+    """Raised when the independent recheck finds a fault in a finished plan: a fault of this
+    programme, never of the farm; the plan is withheld."""
+
+
+def price(
+    farm: Farm,
+    *,
+    gap: float = DEFAULT_GAP,
+    time_limit_s: float = 600.0,
+    solver: str = "",
+    progress: Callable[[float, float], bool] | None = None,
+) -> Plan:
+    """Return the least order found for a farm, with its proof and its checks.
+
+    gap : (cost − bound) ÷ cost at which the plan counts as proven least. solver : "highs",
+    "cbc", or "" for the preferred one. progress : called with (best cost, bound) in the
+    project's currency while the solver works; returns True to stop with the best plan so far.
+
+    Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
+    how much they miss), NoPlanError, PlanFaultError.
+    """
+    began = time.perf_counter()
+    faults = [fault for fault in farm.faults() if fault.severity is Severity.ERROR]
+    if faults:
+        raise FarmError(faults)
+    choices = moorable_choices(farm)
+    options = SolveOptions(solver, gap, time_limit_s, progress=progress)
+    found = Search(farm, choices, options).run()
+    if found.settlement is None:
+        if found.infeasible:
+            raise FarmError(explain_shortage(farm, choices, options))
+        raise NoPlanError(
+            f"no plan was found within {time_limit_s:g} s; allow more time (--time-limit)"
+        )
+    proof = Proof(
+        found.settlement.cost,
+        min(found.bound, found.settlement.cost),
+        gap,
+        found.solver,
+        time.perf_counter() - began,
+        found.stopped,
+    )
+    return checked(plan_of(farm, found.settlement, proof))
+
+
+def moorable_choices(farm: Farm) -> Choices:
+    """Return every choice of the farm; raises UnmoorableError where a leg has none."""
+    choices = choices_of(farm, enumerate_make_ups(farm))
+    without = legs_without(farm, choices)
+    if without:
+        raise UnmoorableError(tuple(nearest_miss(farm, leg) for leg in without))
+    return choices
+
+
+def checked(plan: Plan) -> Plan:
+    """Return the plan with the lines of its independent recheck; raises PlanFaultError."""
+    lines = recheck(plan)
+    failed = [line for line in lines if not line.passed]
+    if abs(plan.installed_cost - plan.proof.cost) > 1e-6 * max(plan.proof.cost, 1.0) + 0.01:
+        raise PlanFaultError(
+            f"the plan's parts add up to {plan.installed_cost:.2f}, "
+            f"the programme's cost is {plan.proof.cost:.2f}"
+        )
+    if failed:
+        told = "; ".join(
+            f"{line.what} ({line.where}): {line.required:g} required, "
+            f"{line.available:g} {line.unit}"
+            for line in failed[:5]
+        )
+        raise PlanFaultError(f"{len(failed)} checks of the finished plan failed: {told}")
+    return plan.with_checks(lines)
+
+
+__all__ = ["DEFAULT_GAP", "Fault", "NoPlanError", "PlanFaultError", "checked", "price"]

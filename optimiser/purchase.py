@@ -1,0 +1,159 @@
+"""Purchase in the programme: order quantities, minimums, multiples, price breaks, suppliers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from ..models.farm import Farm
+from ..models.item import Item
+from ..models.price import Scheme
+from .programme import Programme
+
+
+@dataclass(frozen=True)
+class Order:
+    """The columns that make up one item's order.
+
+    `quantity` is the order in units as sold, as terms (column, coefficient); `ordered` are the
+    binary columns of which one is 1 whenever anything is ordered (empty: the order needs none).
+    """
+
+    item: Item
+    most: int
+    """No larger order can pay."""
+    quantity: list[tuple[int, float]]
+    ordered: list[int] = field(default_factory=list)
+
+    def scaled(self, factor: float) -> list[tuple[int, float]]:
+        """Return factor × quantity, as terms."""
+        return [(column, factor * value) for column, value in self.quantity]
+
+
+def supplier_columns(farm: Farm, programme: Programme) -> dict[str, int]:
+    """Add a binary a supplier ordered from, where a charge or the policy needs one."""
+    limited = farm.project.most_suppliers is not None
+    columns = {
+        supplier.name: programme.column(
+            "supplier used",
+            high=1,
+            integer=True,
+            cost=supplier.order_charge * supplier.exchange_rate,
+        )
+        for supplier in farm.suppliers
+        if limited or supplier.order_charge > 0
+    }
+    if farm.project.most_suppliers is not None:
+        programme.row(
+            "most suppliers",
+            [(column, 1.0) for column in columns.values()],
+            high=farm.project.most_suppliers,
+        )
+    return columns
+
+
+def largest_worth_ordering(item: Item, most_needed: int) -> int:
+    """Return the largest order that can pay: what is needed at most, the least order, or the
+    start of a cheaper bracket, in whole multiples and within what is available."""
+    multiple = item.order_multiple
+    starts = [bracket.first for bracket in item.prices.brackets[1:]]
+    wanted = max([most_needed, item.smallest_order, *starts])
+    # With packs part-filled counted whole, a few more units never cost freight less.
+    most = math.ceil(wanted / multiple) * multiple
+    return most if item.largest_order is None else min(most, item.largest_order)
+
+
+def add_order(
+    programme: Programme,
+    item: Item,
+    most_needed: int,
+    charge_factor: float,
+    supplier: int | None,
+    at_most: int | None = None,
+) -> Order:
+    """Add the order of one item; `charge_factor` is 1 + duty + insurance.
+
+    An order is zero, or a whole number of multiples between the least order and `most`. All
+    units: one bracket is chosen and the whole order is in it. Incremental: the brackets fill
+    in turn. `supplier` is the binary of its supplier, if there is one.
+    """
+    most = largest_worth_ordering(item, most_needed)
+    if at_most is not None:
+        most = min(most, at_most // item.order_multiple * item.order_multiple)
+    rate = item.exchange_rate * charge_factor
+    if most < item.smallest_order:
+        return Order(item, 0, [])
+    brackets = [b for b in item.prices.brackets if b.first <= most]
+    multiple = item.order_multiple
+    if len(brackets) == 1 and item.smallest_order == multiple:
+        units = programme.column(
+            "units",
+            high=most // multiple,
+            integer=True,
+            cost=multiple * brackets[0].price * rate,
+        )
+        quantity = [(units, float(multiple))]
+        if supplier is not None:
+            programme.row("supplier of", [*quantity, (supplier, -float(most))], high=0)
+        return Order(item, most, quantity)
+    if item.prices.scheme is Scheme.ALL_UNITS:
+        order = _all_units(programme, item, most, rate)
+    else:
+        order = _incremental(programme, item, most, rate)
+    cap = [(column, 1.0) for column in order.ordered]
+    if supplier is not None:
+        programme.row("supplier of", [*cap, (supplier, -1.0)], high=0)
+    elif len(cap) > 1:
+        programme.row("one bracket", cap, high=1)
+    return order
+
+
+def _all_units(programme: Programme, item: Item, most: int, rate: float) -> Order:
+    """low_b z_b ≤ multiple × u_b ≤ high_b z_b; Σ z_b ≤ 1; the convex hull of the brackets."""
+    multiple = item.order_multiple
+    quantity: list[tuple[int, float]] = []
+    ordered: list[int] = []
+    for bracket in item.prices.brackets:
+        least = max(bracket.first, item.smallest_order)
+        low = math.ceil(least / multiple)
+        high = min(most, bracket.last if bracket.last is not None else most) // multiple
+        if low > high:
+            continue
+        chosen = programme.column("bracket", high=1, integer=True)
+        units = programme.column(
+            "units", high=high, integer=True, cost=multiple * bracket.price * rate
+        )
+        programme.row("bracket holds", [(units, 1.0), (chosen, -float(high))], high=0)
+        programme.row("bracket starts", [(units, 1.0), (chosen, -float(low))], low=0)
+        quantity.append((units, float(multiple)))
+        ordered.append(chosen)
+    return Order(item, most, quantity, ordered)
+
+
+def _incremental(programme: Programme, item: Item, most: int, rate: float) -> Order:
+    """width_b y_(b+1) ≤ δ_b ≤ width_b y_b; the order is Σ δ_b, a whole number of multiples."""
+    multiple = item.order_multiple
+    units = programme.column("units", high=most // multiple, integer=True)
+    filled: list[tuple[int, float]] = []
+    entered: list[int] = []
+    widths: list[float] = []
+    for bracket in item.prices.brackets:
+        if bracket.first > most:
+            break
+        last = most if bracket.last is None else min(bracket.last, most)
+        width = float(last - bracket.first + 1)
+        enter = programme.column("bracket", high=1, integer=True)
+        fill = programme.column("bracket units", high=width, cost=bracket.price * rate)
+        programme.row("bracket holds", [(fill, 1.0), (enter, -width)], high=0)
+        if filled:
+            before = filled[-1][0]
+            programme.row("brackets in turn", [(before, 1.0), (enter, -widths[-1])], low=0)
+        filled.append((fill, 1.0))
+        entered.append(enter)
+        widths.append(width)
+    quantity = [(units, float(multiple))]
+    programme.row("brackets make the order", [*filled, (units, -float(multiple))], low=0, high=0)
+    if item.smallest_order > multiple:
+        least = float(item.smallest_order)
+        programme.row("least order", [*quantity, (entered[0], -least)], low=0)
+    return Order(item, most, quantity, [entered[0]])

@@ -1,0 +1,85 @@
+"""The independent check of a finished plan: every limit, count and sum of money, worked again.
+
+It takes the farm and the plan's integers (what is laid, ordered, cut, booked and sailed) and
+nothing else: no solver, and none of the programme that made the plan. A plan is sound when every
+line has passed. It says nothing of whether the plan is least.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..models.check_line import CheckLine
+from ..models.plan import Part, Plan
+from .recheck_article import Article, articles_of
+from .recheck_campaign import campaign_lines, campaign_money
+from .recheck_cutting import cutting_lines, joins_money
+from .recheck_freight import booking_lines, freight_money
+from .recheck_leg import leg_lines
+from .recheck_order import order_charges, order_lines, ordered_of
+from .recheck_tolerance import MONEY, at_most, same_money
+
+
+def recheck(plan: Plan) -> tuple[CheckLine, ...]:
+    """Return a line for every limit, count and sum of the plan, checked again apart from it."""
+    articles = articles_of(plan.farm)
+    return (
+        *leg_lines(plan),
+        *order_lines(plan, articles),
+        *cutting_lines(plan, articles),
+        *booking_lines(plan, articles),
+        *campaign_lines(plan),
+        *_policy_lines(plan, articles),
+        *_money_lines(plan, articles),
+    )
+
+
+def _policy_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]:
+    project = plan.farm.project
+    if project.most_anchor_models is not None:
+        models = {a.make_up.anchor for a in plan.assignments if a.count > 0}
+        most = project.most_anchor_models
+        yield at_most("anchor models used", "farm", len(models), most, "models")
+    if project.most_suppliers is not None:
+        sellers = {articles[name].supplier for name in ordered_of(plan) if name in articles}
+        most = project.most_suppliers
+        yield at_most("suppliers ordered from", "farm", len(sellers), most, "suppliers")
+
+
+def parts_owed(plan: Plan, articles: dict[str, Article]) -> dict[Part, float]:
+    """Return every part of the installed cost as the plan's integers make it."""
+    goods = dict.fromkeys((Part.ANCHORS, Part.CHAIN, Part.ROPE, Part.FITTINGS), 0.0)
+    duty = 0.0
+    for name, quantity in ordered_of(plan).items():
+        if name in articles:
+            article = articles[name]
+            price = article.price(quantity) * article.exchange_rate
+            goods[article.part] += price
+            duty += article.duty_share * price
+    freight = freight_money(plan, articles)
+    mobilisation, days, fuel = campaign_money(plan)
+    return {
+        **goods,
+        Part.JOINS: joins_money(plan, articles),
+        Part.ORDER_CHARGES: sum(order_charges(plan, articles).values()),
+        Part.FREIGHT: freight,
+        Part.INSURANCE: plan.farm.project.insurance_share * (sum(goods.values()) + freight),
+        Part.DUTY: duty,
+        Part.MOBILISATION: mobilisation,
+        Part.VESSEL_DAYS: days,
+        Part.FUEL: fuel,
+    }
+
+
+def _money_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]:
+    currency = plan.farm.project.currency
+    owed = parts_owed(plan, articles)
+    for part, money in owed.items():
+        yield same_money(f"cost of {part}", "farm", money, plan.parts.get(part, 0.0), currency)
+    total = sum(owed.values())
+    yield same_money("installed cost", "farm", total, plan.installed_cost, currency)
+    # The solver's own sum may differ by its tolerance, which grows with the money.
+    slack = MONEY + 1e-6 * total
+    kept = abs(total - plan.proof.cost) <= slack
+    yield CheckLine("cost that was proven", "farm", total, plan.proof.cost, currency, kept)
+    yield at_most("lower bound", "farm", plan.proof.bound, total, currency, slack)

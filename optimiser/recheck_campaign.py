@@ -1,0 +1,104 @@
+"""The installation campaigns of a finished plan, worked again."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ..models.check_line import CheckLine
+from ..models.plan import Campaign, Plan
+from ..models.vessel import Vessel
+from .recheck_leg import fittings_of, unknown_names
+from .recheck_tolerance import at_most, rule, same, same_money
+
+
+@dataclass
+class Work:
+    """What one vessel has to lay."""
+
+    legs: int = 0
+    anchors: int = 0
+    mass_t: float = 0.0
+    area_m2: float = 0.0
+    minutes: float = 0.0
+    """Work at sea, the round trips not in it."""
+
+
+def _work(plan: Plan, vessel: Vessel) -> Work:
+    farm = plan.farm
+    anchors = {anchor.name: anchor for anchor in farm.anchors}
+    chains = {chain.name: chain for chain in farm.chains}
+    ropes = {rope.name: rope for rope in farm.ropes}
+    work = Work()
+    for a in plan.assignments:
+        if a.vessel != vessel.name or unknown_names(farm, a):
+            continue
+        make_up = a.make_up
+        anchor, chain = anchors[make_up.anchor], chains[make_up.chain]
+        kg = make_up.anchors * anchor.mass_kg + make_up.chain_m * chain.mass_kg_per_m
+        if make_up.rope is not None:
+            kg += make_up.rope_m * ropes[make_up.rope].mass_kg_per_m
+        kg += sum(each * fitting.mass_kg for fitting, each in fittings_of(farm, make_up))
+        setting = anchor.assembly_min + anchor.lowering_min + anchor.setting_min
+        handling = make_up.chain_m / 10.0 * chain.handling_min_per_10_m
+        work.legs += a.count
+        work.anchors += a.count * make_up.anchors
+        work.mass_t += a.count * kg / 1000.0
+        work.area_m2 += a.count * make_up.anchors * anchor.deck_area_m2
+        work.minutes += a.count * (
+            vessel.shifting_min_per_leg + make_up.anchors * setting + handling
+        )
+    return work
+
+
+def campaign_money(plan: Plan) -> tuple[float, float, float]:
+    """Return what mobilisation, vessel days and fuel cost, in the project's currency."""
+    vessels = {vessel.name: vessel for vessel in plan.farm.vessels}
+    known = [(vessels[c.vessel], c) for c in plan.campaigns if c.vessel in vessels]
+    return (
+        sum(vessel.mobilisation for vessel, _ in known),
+        sum(vessel.day_rate * campaign.days for vessel, campaign in known),
+        sum(vessel.fuel_per_trip * campaign.trips for vessel, campaign in known),
+    )
+
+
+def campaign_lines(plan: Plan) -> Iterator[CheckLine]:
+    """Yield the check lines of every vessel's work, trips, days and charges."""
+    times = Counter(campaign.vessel for campaign in plan.campaigns)
+    for vessel in plan.farm.vessels:
+        laying = any(a.vessel == vessel.name and a.count > 0 for a in plan.assignments)
+        due = 1 if laying else min(times[vessel.name], 1)
+        yield same("campaigns of the vessel", vessel.name, due, times[vessel.name], "campaigns")
+    vessels = {vessel.name: vessel for vessel in plan.farm.vessels}
+    for campaign in plan.campaigns:
+        known = campaign.vessel in vessels
+        yield rule("the vessel is in the farm", campaign.vessel, known)
+        if known:
+            yield from _one_campaign(plan, campaign, vessels[campaign.vessel])
+
+
+def _one_campaign(plan: Plan, campaign: Campaign, vessel: Vessel) -> Iterator[CheckLine]:
+    where, work, currency = vessel.name, _work(plan, vessel), plan.farm.project.currency
+    trips, days = campaign.trips, campaign.days
+    yield same("stated legs", where, work.legs, campaign.legs, "legs")
+    yield same("stated anchors", where, work.anchors, campaign.anchors, "anchors")
+    yield same("stated mass", where, work.mass_t, campaign.mass_t, "t")
+    yield same("stated deck area", where, work.area_m2, campaign.area_m2, "m²")
+    yield rule("whole trips", where, trips == int(trips) and trips >= 0)
+    yield rule("whole days", where, days == int(days) and days >= 0)
+    yield at_most("deck load of all trips", where, work.mass_t, trips * vessel.deck_load_t, "t")
+    yield at_most("deck area of all trips", where, work.area_m2, trips * vessel.deck_area_m2, "m²")
+    hours = trips * vessel.round_trip_h + work.minutes / 60.0
+    yield same("stated hours", where, hours, campaign.hours, "h")
+    there = days * vessel.working_hours_per_day * vessel.workable_share
+    yield at_most("hours in the days charged", where, hours, there, "h")
+    if vessel.most_days is not None:
+        yield at_most("most days", where, days, vessel.most_days, "days")
+    charges = (
+        ("mobilisation", vessel.mobilisation, campaign.mobilisation),
+        ("vessel days", vessel.day_rate * days, campaign.day_money),
+        ("fuel", vessel.fuel_per_trip * trips, campaign.fuel),
+    )
+    for what, owed, stated in charges:
+        yield same_money(what, where, owed, stated, currency)

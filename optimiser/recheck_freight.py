@@ -1,0 +1,121 @@
+"""The freight bookings of a finished plan, worked again."""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+
+from ..models.check_line import CheckLine
+from ..models.freight import Basis, FreightService
+from ..models.plan import Booking, Plan
+from ..models.project import Project
+from .recheck_article import Article
+from .recheck_order import ordered_of
+from .recheck_tolerance import at_most, rule, same, same_money
+
+
+def _measures(booking: Booking, articles: dict[str, Article]) -> tuple[float, float]:
+    """Return the m³ and the tonnes of a booking's packs."""
+    carried = [(articles[item], packs) for item, packs in booking.packs if item in articles]
+    return sum(a.pack_m3 * n for a, n in carried), sum(a.pack_t * n for a, n in carried)
+
+
+def _owed(service: FreightService, booking: Booking, articles: dict[str, Article]) -> float:
+    """Return what one booking pays, in the project's currency."""
+    volume, tonnes = _measures(booking, articles)
+    if service.basis is Basis.CONTAINER:
+        billed = float(booking.containers)
+    else:
+        billed = max(tonnes, volume / service.m3_per_tonne)
+    charge = max(service.rate * billed, service.minimum_charge) + service.fixed_charge
+    return charge * service.exchange_rate
+
+
+def freight_money(plan: Plan, articles: dict[str, Article]) -> float:
+    """Return what all bookings pay, in the project's currency."""
+    services = {service.name: service for service in plan.farm.services}
+    return sum(
+        _owed(services[booking.service], booking, articles)
+        for booking in plan.bookings
+        if booking.service in services
+    )
+
+
+def may_travel(project: Project, article: Article, service: FreightService) -> bool:
+    """Tell whether an article's packs may go by a service: door and length, box, and dates."""
+    if article.sides_mm is not None:
+        door = (service.inside_length_mm, service.door_width_mm, service.door_height_mm)
+        ways = itertools.permutations(article.sides_mm)
+        if not any(
+            all(hole is None or side <= hole for side, hole in zip(way, door, strict=True))
+            for way in ways
+        ):
+            return False
+    if service.basis is Basis.CONTAINER:
+        if service.payload_t is not None and article.pack_t > service.payload_t:
+            return False
+        if service.volume_m3 is not None and article.pack_m3 > service.volume_m3:
+            return False
+    if project.order_date is None or project.required_on_site is None:
+        return True
+    days = (project.required_on_site - project.order_date).days
+    return article.lead_days + (service.transit_days or 0) <= days
+
+
+def booking_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]:
+    """Yield the check lines of what is carried, by what, and what it costs."""
+    services = {service.name: service for service in plan.farm.services}
+    carried: dict[str, int] = defaultdict(int)
+    for name, times in Counter(booking.service for booking in plan.bookings).items():
+        # A second consignment would pay the minimum and the fixed charge again.
+        yield at_most("bookings of one service", name, times, 1, "bookings")
+    for booking in plan.bookings:
+        where = f"{booking.origin} by {booking.service}"
+        service = services.get(booking.service)
+        yield rule("the service is in the farm", where, service is not None)
+        for item, packs in booking.packs:
+            carried[item] += packs
+            yield at_most("no fewer than no packs", f"{where}: {item}", 0, packs, "packs")
+        if service is not None:
+            yield from _one_booking(plan, booking, service, articles, where)
+    ordered = ordered_of(plan)
+    for item in sorted({*ordered, *carried}):
+        due = articles[item].packs(ordered.get(item, 0)) if item in articles else 0
+        yield same("packs carried", item, due, carried.get(item, 0), "packs")
+
+
+def _one_booking(
+    plan: Plan,
+    booking: Booking,
+    service: FreightService,
+    articles: dict[str, Article],
+    where: str,
+) -> Iterator[CheckLine]:
+    project = plan.farm.project
+    yield rule("the service sails from there", where, booking.origin == service.origin)
+    for item, _ in booking.packs:
+        article = articles.get(item)
+        if article is not None:
+            at_origin = article.origin == service.origin
+            yield rule("item is shipped from its origin", f"{where}: {item}", at_origin)
+            allowed = may_travel(project, article, service)
+            yield rule("packs may go by this service", f"{where}: {item}", allowed)
+    volume, tonnes = _measures(booking, articles)
+    yield same("stated volume", where, volume, booking.volume_m3, "m³")
+    yield same("stated mass", where, tonnes, booking.tonnes, "t")
+    boxes = booking.containers
+    if service.basis is Basis.CONTAINER:
+        yield rule("whole containers", where, boxes == int(boxes) and boxes >= 0)
+        if service.volume_m3 is not None:
+            room = boxes * service.volume_m3 * project.container_stowage_share
+            yield at_most("container volume", where, volume, room, "m³")
+        if service.payload_t is not None:
+            yield at_most("container payload", where, tonnes, boxes * service.payload_t, "t")
+        if service.available is not None:
+            yield at_most("containers available", where, boxes, service.available, "containers")
+    else:
+        billed = max(tonnes, volume / service.m3_per_tonne)
+        yield same("revenue tonnes", where, billed, booking.revenue_tonnes, "t")
+    owed = _owed(service, booking, articles)
+    yield same_money("freight charge", where, owed, booking.money, project.currency)

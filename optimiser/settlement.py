@@ -1,0 +1,198 @@
+"""Settlement: with the lines decided, the least order, freight and campaign that serve them.
+
+The choice of make-ups and vessels is made by the whole programme to its gap; what follows from
+it (quantities, packs, containers, trips, days, cutting lists) is settled here exactly, so that
+an order is never one shackle too many because a gap allowed it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from ..models.farm import Farm
+from ..models.item import Item
+from .choices import Choices
+from .cutting import Cutting, fewest_lengths
+from .cutting_joins import fewest_joins
+from .make_ups import Floats, Ints
+from .order_programme import OrderProgramme
+from .solver import SolveOptions, Status, solve
+
+SETTLE_GAP = 1e-9
+"""The settlement is solved out; its programme is small."""
+
+ROUNDS = 60
+"""Most trials of lengths bought against joins; each adds one point of their exact trade."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One length of chain or rope that one line needs."""
+
+    leg: str
+    line: int
+    length_m: float
+
+
+@dataclass(frozen=True)
+class Settlement:
+    """Whole numbers that make an order of the decided lines."""
+
+    choices: Choices
+    """The choices that are used, and no others."""
+    chosen: Ints
+    """Their places among all the choices of the farm."""
+    counts: Ints
+    """Lines of each."""
+    quantities: Mapping[str, int]
+    """Ordered, by item."""
+    packs: Mapping[str, Mapping[str, int]]
+    """By service, then by item."""
+    cuttings: Mapping[str, tuple[Cutting, tuple[Piece, ...]]]
+    """By chain or rope, with the pieces that the cutting list counts."""
+    cost: float
+    """By the programme; the plan's own sum must agree."""
+
+    def least_joins(self, farm: Farm, name: str, lengths: int) -> int:
+        """Return a lower bound on the joins of a chain if only so many lengths are ordered."""
+        item = farm.item_by_name[name]
+        metres = [piece.length_m for piece in self.cuttings[name][1]]
+        try:
+            return fewest_joins(metres, item.length_sold_m, lengths, item.on_hand).bound
+        except ValueError:
+            return 0  # so few lengths break the row of metres anyway
+
+
+def pieces_by_item(farm: Farm, choices: Choices, counts: Ints) -> dict[str, tuple[Piece, ...]]:
+    """Return the pieces that the decided lines need of every chain and rope."""
+    pieces: dict[str, list[Piece]] = {}
+    line_of = {leg.name: 0 for leg in farm.legs}
+    for index in range(len(choices)):
+        make_up = choices.made.make_up(farm, index)
+        leg = farm.legs[int(choices.made.leg[index])].name
+        for _ in range(int(counts[index])):
+            line_of[leg] += 1
+            pieces.setdefault(make_up.chain, []).append(Piece(leg, line_of[leg], make_up.chain_m))
+            if make_up.rope is not None:
+                pieces.setdefault(make_up.rope, []).append(Piece(leg, line_of[leg], make_up.rope_m))
+    return {name: tuple(of_item) for name, of_item in pieces.items()}
+
+
+def settle(
+    farm: Farm, every_choice: Choices, chosen: Ints, counts: Ints, options: SolveOptions
+) -> Settlement | None:
+    """Return the least settlement of decided lines, or None where nothing can serve them.
+
+    chosen, counts : the choices used, by their place among all, and the lines of each.
+    """
+    choices = every_choice.take(chosen)
+    pieces = pieces_by_item(farm, choices, counts)
+    whole: dict[str, Cutting] = {}
+    for name, of_item in pieces.items():
+        item = farm.item_by_name[name]
+        if item.cut_whole:
+            lengths = [piece.length_m for piece in of_item]
+            try:
+                whole[name] = fewest_lengths(lengths, item.length_sold_m, item.on_hand)
+            except ValueError:
+                return None
+    trades: dict[str, list[tuple[int, int]]] = {}
+    joined: dict[str, Cutting] = {}
+    for _ in range(ROUNDS):
+        settled = _solve(farm, choices, counts, options, whole, trades)
+        if settled is None:
+            return None
+        quantities, packs, cost, joins = settled
+        agreed = True
+        for name in sorted(set(pieces) - set(whole)):
+            item = farm.item_by_name[name]
+            joined[name] = fewest_joins(
+                [piece.length_m for piece in pieces[name]],
+                item.length_sold_m,
+                quantities.get(name, 0),
+                item.on_hand,
+            )
+            if item.join_cost > 0 and joined[name].joins > joins[name]:
+                trades.setdefault(name, []).append((quantities.get(name, 0), joined[name].joins))
+                agreed = False
+        if agreed:
+            break
+    else:
+        return None
+    cuttings = {name: (cutting, pieces[name]) for name, cutting in {**joined, **whole}.items()}
+    return Settlement(choices, chosen, counts, quantities, packs, cuttings, cost)
+
+
+def _solve(
+    farm: Farm,
+    choices: Choices,
+    counts: Ints,
+    options: SolveOptions,
+    whole: Mapping[str, Cutting],
+    trades: Mapping[str, list[tuple[int, int]]],
+) -> tuple[dict[str, int], dict[str, dict[str, int]], float, dict[str, int]] | None:
+    """Return quantities, packs, cost and joins of the least order, the lines held fixed."""
+    built = OrderProgramme(farm, choices)
+    for name, cutting in whole.items():
+        item = farm.item_by_name[name]
+        if cutting.lengths:
+            terms = built.order_terms(item, 1.0)
+            if not terms:
+                return None
+            built.programme.row("cutting list", terms, low=cutting.lengths)
+    for name, points in trades.items():
+        _add_trade(built, farm.item_by_name[name], points)
+    matrix = built.matrix()
+    matrix.low[built.lines] = counts
+    matrix.high[built.lines] = counts
+    report = solve(
+        matrix,
+        SolveOptions(solver=options.solver, gap=SETTLE_GAP, time_limit_s=60.0),
+    )
+    if report.values is None or report.status not in (Status.OPTIMAL, Status.FEASIBLE):
+        return None
+    x = report.values
+    quantities = {}
+    for name, order in built.orders.items():
+        amount = round(sum(value * float(x[column]) for column, value in order.quantity))
+        if amount:
+            quantities[name] = amount
+    packs: dict[str, dict[str, int]] = {}
+    left = {name: farm.item_by_name[name].packs(q) for name, q in quantities.items()}
+    for service in built.services:
+        for name, column in service.packs.items():
+            # Spare room in a service costs nothing and may be filled with packs that are not there.
+            carried = min(round(float(x[column])), left.get(name, 0))
+            if carried:
+                packs.setdefault(service.service.name, {})[name] = carried
+                left[name] -= carried
+    joins = {name: round(float(x[column])) for name, column in built.joins.items()}
+    return quantities, packs, report.objective, joins
+
+
+def _add_trade(built: OrderProgramme, item: Item, points: list[tuple[int, int]]) -> None:
+    """Say what is known of joins against lengths: with at most n lengths, at least j joins."""
+    joins = built.joins[item.name]
+    for lengths, least_joins in points:
+        more = built.programme.column("more lengths", high=1, integer=True)
+        built.programme.row(
+            "more lengths", [*built.order_terms(item, 1.0), (more, -float(lengths + 1))], low=0
+        )
+        built.programme.row(
+            "joins", [(joins, 1.0), (more, float(least_joins))], low=float(least_joins)
+        )
+
+
+def whole_counts(values: Floats) -> Ints:
+    """Return a solver's numbers of lines as the whole numbers they stand for."""
+    whole: Ints = np.rint(values).astype(np.int64)
+    return whole
+
+
+def ceil_to_whole(amount: float) -> int:
+    """Return the least whole number not below `amount`, a solver's tolerance forgiven."""
+    return math.ceil(amount - 1e-6)

@@ -1,0 +1,106 @@
+"""Why a farm whose every leg can be moored still has no plan: what runs short, and by how much."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import TypeVar
+
+from ..models.farm import Farm
+from ..models.fault import Fault, Source
+from .choices import Choices
+from .order_programme import OrderProgramme
+from .solver import SolveOptions, solve
+
+One = TypeVar("One")
+
+PLENTY = 10**6
+"""What an amount is lifted to when the question is how much of it would do."""
+
+
+def explain_shortage(farm: Farm, choices: Choices, options: SolveOptions) -> tuple[Fault, ...]:
+    """Return one fault for each single limit that, lifted alone, lets the farm be moored.
+
+    Tried in turn: what each supplier has available, the containers of each service, each
+    vessel's most days, and the policies. Where no single one is enough, says so.
+    """
+    faults: list[Fault] = []
+    for place, heading, found, eased in _eased(farm):
+        if _has_plan(eased, choices, options):
+            faults.append(
+                Fault.at(
+                    place,
+                    heading,
+                    f"{found} is too little for the whole farm: with more of it alone "
+                    "there would be a plan",
+                )
+            )
+    if faults:
+        return tuple(faults)
+    return (
+        Fault.at(
+            farm.project.source,
+            "",
+            "every leg can be moored by itself, but not all of them together: what is available, "
+            "the containers, the vessels' most days and the policies are too tight jointly, and "
+            "easing any one of them alone is not enough",
+        ),
+    )
+
+
+Eased = tuple[Source | None, str, str, Farm]
+"""(source, heading, what was found, the farm with that limit lifted)."""
+
+
+def _eased(farm: Farm) -> Iterator[Eased]:
+    """Yield the farm with each limit lifted alone."""
+    yield from _eased_goods(farm)
+    for index, service in enumerate(farm.services):
+        if service.available is not None:
+            lifted = _with(farm.services, index, replace(service, available=None))
+            found = f"{service.available} containers of '{service.name}'"
+            yield service.source, "Available", found, replace(farm, services=lifted)
+    for index, vessel in enumerate(farm.vessels):
+        if vessel.most_days is not None:
+            vessels = _with(farm.vessels, index, replace(vessel, most_days=None))
+            found = f"{vessel.most_days} days of '{vessel.name}'"
+            yield vessel.source, "Most days", found, replace(farm, vessels=vessels)
+    project = farm.project
+    if project.most_anchor_models is not None:
+        any_models = replace(project, most_anchor_models=None)
+        found = f"Most anchor models {project.most_anchor_models}"
+        yield project.source, "Most anchor models", found, replace(farm, project=any_models)
+    if project.most_suppliers is not None:
+        any_suppliers = replace(project, most_suppliers=None)
+        found = f"Most suppliers {project.most_suppliers}"
+        yield project.source, "Most suppliers", found, replace(farm, project=any_suppliers)
+
+
+def _eased_goods(farm: Farm) -> Iterator[Eased]:
+    """Yield the farm with plenty of each item that is short, alone."""
+    for n, anchor in enumerate(farm.anchors):
+        if anchor.available is not None:
+            anchors = _with(farm.anchors, n, replace(anchor, available=PLENTY))
+            found = f"{anchor.available} of '{anchor.name}'"
+            yield anchor.source, "Available", found, replace(farm, anchors=anchors)
+    for n, chain in enumerate(farm.chains):
+        if chain.available is not None:
+            chains = _with(farm.chains, n, replace(chain, available=PLENTY))
+            found = f"{chain.available} of '{chain.name}'"
+            yield chain.source, "Available", found, replace(farm, chains=chains)
+    for n, rope in enumerate(farm.ropes):
+        if rope.available is not None:
+            ropes = _with(farm.ropes, n, replace(rope, available=PLENTY))
+            found = f"{rope.available} of '{rope.name}'"
+            yield rope.source, "Available", found, replace(farm, ropes=ropes)
+
+
+def _with(things: Sequence[One], index: int, one: One) -> tuple[One, ...]:
+    """Return the things with another in one place."""
+    return (*things[:index], one, *things[index + 1 :])
+
+
+def _has_plan(farm: Farm, choices: Choices, options: SolveOptions) -> bool:
+    """Tell whether the programme of an eased farm has any solution."""
+    quick = replace(options, gap=1.0, time_limit_s=20.0, progress=None)
+    return solve(OrderProgramme(farm, choices).matrix(), quick).values is not None

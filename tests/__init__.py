@@ -1,0 +1,1 @@
+"""Tests of moorledger; see DEVELOPERS.md for how they are arranged."""

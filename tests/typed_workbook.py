@@ -1,0 +1,400 @@
+"""A whole workbook typed out cell by cell (invented goods and prices), and the farm that it is."""
+
+from __future__ import annotations
+
+import copy
+import csv
+import re
+import zipfile
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from moorledger.models.anchor import Anchor, HoldsBy, TransportForm, UpliftLoss
+from moorledger.models.chain import Chain
+from moorledger.models.farm import Farm
+from moorledger.models.fitting import Fitting, UsedPer
+from moorledger.models.freight import Basis, FreightService
+from moorledger.models.holding_evidence import DeclaredHolding, HoldingLaw
+from moorledger.models.leg import Leg
+from moorledger.models.price import PriceBreak, Scheme
+from moorledger.models.project import Project
+from moorledger.models.pull_test import Event, Reading
+from moorledger.models.rope import Rope
+from moorledger.models.seabed import Seabed
+from moorledger.models.supplier import OnHand, Supplier
+from moorledger.models.vessel import Vessel
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+
+Cells = dict[str, list[list[Any]]]
+
+# fmt: off
+TYPED: Cells = {
+    "Project": [
+        ["Setting", "Value", "Note"],
+        ["Project name", "North reach", None],
+        ["Anchor safety factor", 1.8, "engineer's letter"],
+        ["Pull test scatter", 0.2, None],
+        ["Rope lengths tried (× depth)", "1.5; 2,5 3", None],
+        ["Longest chain (m)", 55, None],
+        ["Rope strength kept at splices (%)", 85, None],
+        ["Setting pull (% of design tension)", "60 %", None],
+        ["Most suppliers", 3, None],
+        ["Order date", datetime(2027, 1, 10), None],
+        ["Required on site", "2027-06-01", None],
+        ["Contingency (%)", None, None],
+    ],
+    "Legs": [
+        ["Leg", "Group", "Count", "Design tension (kN)", "Depth (m)", "Seabed", "Allowed drag (m)",
+         "Longest radius (m)", "Allowed families", "Fixed anchor", "Fixed chain", "Easting (m)",
+         "Northing (m)", "Note"],
+        ["corner", "outer", 4, 80, 30, "sand", 5, 150, "folding plate; block", None, None, 10.5,
+         -20, "check in spring"],
+        ["side", None, None, 40, 25.5, "MUD", 0, None, None, "Plate 250", "chain 26", None, None,
+         None],
+    ],
+    "Seabeds": [
+        ["Seabed", "Chain friction", "Deadweight friction", "Source"],
+        ["sand", 0.7, 0.5, "site survey"],
+        ["mud", 0.6, 0.3, None],
+    ],
+    "Anchors": [
+        ["Anchor", "Supplier", "Family", "Transport form", "Mass (kg)", "Unit price",
+         "Largest uplift (deg)", "Structural limit (kN)", "Safety factor", "Submerged volume (m³)",
+         "Holds by", "Pack quantity", "Pack length (mm)", "Pack width (mm)", "Pack height (mm)",
+         "Pack mass (kg)", "Deck area (m²)", "Assembly (min)", "Lowering (min)", "Setting (min)",
+         "Minimum order", "Order multiple", "Available", "Lead time (days)", "Duty (%)"],
+        ["plate 250", "Supplier A", "folding plate", "folding", 250, 1000, 10, 300, None, None,
+         None, 10, 2000, 1000, 1200, 2600, 2, 25, 30, 45, 10, 5, 200, 40, 5],
+        ["block 4", "Supplier B", "block", "solid", 4000, 900, None, None, 2, 1.65, "weight",
+         None, 1500, 1500, 1000, None, 2.5, None, 40, 0, None, None, None, None, None],
+    ],
+    "Uplift loss": [
+        ["Anchor or family", "Uplift (deg)", "Holding kept (%)"],
+        ["folding plate", 5, 90],
+        ["PLATE 250", 10, 75],
+    ],
+    "Holding": [
+        ["Anchor", "Seabed", "Holding (kN)", "Source"],
+        ["plate 250", "mud", 60, "engineer's letter"],
+    ],
+    "Holding laws": [
+        ["Family", "Seabed", "Reference mass (kg)", "Reference holding (kN)", "Exponent", "Source"],
+        ["folding plate", "sand", 4536, 311, 0.8, "handbook"],
+    ],
+    "Pull tests": [
+        ["Test", "Anchor", "Seabed", "Drag (m)", "Load (kN)", "Event", "Penetration (mm)",
+         "Soil disturbance note"],
+        ["T1", "plate 250", "sand", 0, 0, None, None, None],
+        ["T1", "plate 250", "sand", 1.5, 90, None, 640, None],
+        ["T1", "plate 250", "sand", 3, 70, "Rolled out", None, "heaved 200 mm"],
+    ],
+    "Chain": [
+        ["Chain", "Supplier", "Diameter (mm)", "Mass (kg/m)", "Breaking load (kN)", "Price per m",
+         "Length sold (m)", "Joinable", "Join cost", "Packed volume (m³ per length)",
+         "Packed mass (kg per length)", "Handling (min per 10 m)", "Available (lengths)",
+         "Minimum order", "Lead time (days)", "Duty (%)"],
+        ["chain 26", "Supplier A", 26, 14.6, 540, 40, 27.5, "no", 15, 0.3, 410, 6, 30, 2, 21, 0],
+    ],
+    "Rope": [
+        ["Rope", "Supplier", "Diameter (mm)", "Mass (kg/m)", "Density (kg/m³)",
+         "Breaking load (kN)", "Price per m", "Length sold (m)", "Packed volume (m³ per length)",
+         "Available (lengths)", "Minimum order", "Lead time (days)", "Duty (%)"],
+        ["rope 48", "Supplier B", 48, 1.1, 1140, 400, 8, 220, 1.2, 12, 1, 7, 3.7],
+    ],
+    "Fittings": [
+        ["Fitting", "Supplier", "Used per", "Quantity", "For chain", "Breaking load (kN)",
+         "Unit price", "Mass (kg)", "Packed volume (m³)", "Duty (%)"],
+        ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, 25, 5, 0.01, 2],
+    ],
+    "Price breaks": [
+        ["Item", "From quantity", "Unit price", "Scheme"],
+        ["plate 250", 50, 950, None],
+        ["chain 26", 10, 38, "incremental"],
+    ],
+    "Suppliers": [
+        ["Supplier", "Origin", "Currency", "Project currency per unit", "Order charge",
+         "Lead time (days)", "Duty (%)"],
+        ["Supplier A", "port a", "USD", 0.9, 100, 30, 5],
+        ["Supplier B", "Port B", "EUR", 1, None, None, None],
+    ],
+    "On hand": [
+        ["Item", "Quantity"],
+        ["chain 26", 12.5],
+        ["shackle 32", 6],
+    ],
+    "Freight": [
+        ["Service", "Origin", "Basis", "Rate", "Currency", "Project currency per unit",
+         "Volume (m³)", "Payload (t)", "Inside length (mm)", "Inside width (mm)",
+         "Inside height (mm)", "Door width (mm)", "Door height (mm)", "Cubic metres per tonne",
+         "Minimum charge", "Fixed charge", "Available (containers)", "Transit (days)"],
+        ["box", "Port A", "container", 4000, "usd", 0.9, 67, 26, 12000, 2340, 2380, 2330, 2270,
+         None, None, 150, 6, 35],
+        ["truck", "Port B", "measure", 90, "EUR", 1, None, None, None, None, None, None, None, 3,
+         200, None, None, 2],
+    ],
+    "Vessels": [
+        ["Vessel", "Day rate", "Mobilisation", "Working hours per day", "Workable days (%)",
+         "Crane limit (t)", "Bollard pull (kN)", "Deck load (t)", "Deck area (m²)",
+         "Round trip (h)", "Shifting per leg (min)", "Fuel per trip", "Most days"],
+        ["workboat", 5000, 2500, 12, 70, 8, 150, 40, 60, 6, 20, 300, 45],
+    ],
+}
+# fmt: on
+
+FARM = Farm(
+    project=Project(
+        name="North reach",
+        anchor_safety_factor=1.8,
+        pull_test_scatter=0.2,
+        rope_lengths_tried=(1.5, 2.5, 3.0),
+        longest_chain_m=55.0,
+        rope_splice_share=0.85,
+        setting_pull_share=0.6,
+        most_suppliers=3,
+        order_date=date(2027, 1, 10),
+        required_on_site=date(2027, 6, 1),
+        given=frozenset(
+            {
+                "name",
+                "anchor_safety_factor",
+                "pull_test_scatter",
+                "rope_lengths_tried",
+                "longest_chain_m",
+                "rope_splice_share",
+                "setting_pull_share",
+                "most_suppliers",
+                "order_date",
+                "required_on_site",
+            }
+        ),
+    ),
+    legs=(
+        Leg(
+            "corner",
+            80.0,
+            30.0,
+            "sand",
+            5.0,
+            group="outer",
+            count=4,
+            longest_radius_m=150.0,
+            allowed_families=("folding plate", "block"),
+            easting_m=10.5,
+            northing_m=-20.0,
+            note="check in spring",
+        ),
+        Leg("side", 40.0, 25.5, "mud", 0.0, fixed_anchor="plate 250", fixed_chain="chain 26"),
+    ),
+    seabeds=(Seabed("sand", 0.7, 0.5, "site survey"), Seabed("mud", 0.6, 0.3)),
+    anchors=(
+        Anchor(
+            name="plate 250",
+            supplier="Supplier A",
+            family="folding plate",
+            transport_form=TransportForm.FOLDING,
+            mass_kg=250.0,
+            unit_price=1000.0,
+            lowering_min=30.0,
+            setting_min=45.0,
+            deck_area_m2=2.0,
+            pack_length_mm=2000.0,
+            pack_width_mm=1000.0,
+            pack_height_mm=1200.0,
+            pack_quantity=10,
+            stated_pack_mass_kg=2600.0,
+            assembly_min=25.0,
+            largest_uplift_deg=10.0,
+            structural_limit_kn=300.0,
+            minimum_order=10,
+            order_multiple=5,
+            available=200,
+            lead_time_days=40,
+            duty_share=0.05,
+        ),
+        Anchor(
+            name="block 4",
+            supplier="Supplier B",
+            family="block",
+            transport_form=TransportForm.SOLID,
+            mass_kg=4000.0,
+            unit_price=900.0,
+            lowering_min=40.0,
+            setting_min=0.0,
+            deck_area_m2=2.5,
+            pack_length_mm=1500.0,
+            pack_width_mm=1500.0,
+            pack_height_mm=1000.0,
+            safety_factor=2.0,
+            stated_volume_m3=1.65,
+            holds_by=HoldsBy.WEIGHT,
+        ),
+    ),
+    chains=(
+        Chain(
+            name="chain 26",
+            supplier="Supplier A",
+            diameter_mm=26.0,
+            mass_kg_per_m=14.6,
+            breaking_load_kn=540.0,
+            price_per_m=40.0,
+            length_sold_m=27.5,
+            packed_volume_m3=0.3,
+            joinable=False,
+            join_cost=15.0,
+            stated_packed_mass_kg=410.0,
+            handling_min_per_10_m=6.0,
+            available=30,
+            minimum_order=2,
+            lead_time_days=21,
+            duty_share=0.0,
+        ),
+    ),
+    suppliers=(
+        Supplier("Supplier A", "Port A", "USD", 0.9, 100.0, 30, 0.05),
+        Supplier("Supplier B", "Port B", "EUR", 1.0),
+    ),
+    services=(
+        FreightService(
+            name="box",
+            origin="Port A",
+            basis=Basis.CONTAINER,
+            rate=4000.0,
+            currency="USD",
+            exchange_rate=0.9,
+            volume_m3=67.0,
+            payload_t=26.0,
+            inside_length_mm=12000.0,
+            inside_width_mm=2340.0,
+            inside_height_mm=2380.0,
+            door_width_mm=2330.0,
+            door_height_mm=2270.0,
+            fixed_charge=150.0,
+            available=6,
+            transit_days=35,
+        ),
+        FreightService(
+            name="truck",
+            origin="Port B",
+            basis=Basis.MEASURE,
+            rate=90.0,
+            currency="EUR",
+            exchange_rate=1.0,
+            m3_per_tonne=3.0,
+            minimum_charge=200.0,
+            transit_days=2,
+        ),
+    ),
+    vessels=(
+        Vessel(
+            name="workboat",
+            day_rate=5000.0,
+            working_hours_per_day=12.0,
+            crane_limit_t=8.0,
+            deck_load_t=40.0,
+            deck_area_m2=60.0,
+            round_trip_h=6.0,
+            shifting_min_per_leg=20.0,
+            mobilisation=2500.0,
+            workable_share=0.7,
+            bollard_pull_kn=150.0,
+            fuel_per_trip=300.0,
+            most_days=45,
+        ),
+    ),
+    ropes=(
+        Rope(
+            name="rope 48",
+            supplier="Supplier B",
+            diameter_mm=48.0,
+            mass_kg_per_m=1.1,
+            density_kg_m3=1140.0,
+            breaking_load_kn=400.0,
+            price_per_m=8.0,
+            length_sold_m=220.0,
+            packed_volume_m3=1.2,
+            available=12,
+            minimum_order=1,
+            lead_time_days=7,
+            duty_share=0.037,
+        ),
+    ),
+    fittings=(
+        Fitting(
+            name="shackle 32",
+            supplier="Supplier A",
+            used_per=UsedPer.LEG,
+            quantity=2,
+            breaking_load_kn=600.0,
+            unit_price=25.0,
+            mass_kg=5.0,
+            packed_volume_m3=0.01,
+            for_chain="chain 26",
+            duty_share=0.02,
+        ),
+    ),
+    uplift_losses=(UpliftLoss("folding plate", 5.0, 0.9), UpliftLoss("plate 250", 10.0, 0.75)),
+    declared_holdings=(DeclaredHolding("plate 250", "mud", 60.0, "engineer's letter"),),
+    holding_laws=(HoldingLaw("folding plate", "sand", 4536.0, 311.0, 0.8, "handbook"),),
+    readings=(
+        Reading("T1", "plate 250", "sand", 0.0, 0.0),
+        Reading("T1", "plate 250", "sand", 1.5, 90.0, penetration_mm=640.0),
+        Reading("T1", "plate 250", "sand", 3.0, 70.0, Event.ROLLED_OUT, None, "heaved 200 mm"),
+    ),
+    price_breaks=(
+        PriceBreak("plate 250", 50, 950.0),
+        PriceBreak("chain 26", 10, 38.0, Scheme.INCREMENTAL),
+    ),
+    on_hand=(OnHand("chain 26", 12.5), OnHand("shackle 32", 6.0)),
+    origin_file="typed.xlsx",
+)
+"""What the typed workbook means, by its specification."""
+
+
+def typed(*changes: tuple[str, str, Any]) -> Cells:
+    """Return a copy of the typed workbook with some cells changed: (sheet, address, value)."""
+    cells = copy.deepcopy(TYPED)
+    for sheet, address, value in changes:
+        found = re.fullmatch("([A-Z]+)([0-9]+)", address)
+        assert found is not None
+        rows = cells[sheet]
+        column = next(n for n in range(1, 99) if get_column_letter(n) == found[1])
+        while len(rows) < int(found[2]):
+            rows.append([])
+        row = rows[int(found[2]) - 1]
+        row.extend([None] * (column - len(row)))
+        row[column - 1] = value
+    return cells
+
+
+def save(cells: Cells, path: Path) -> Path:
+    """Write cells as a workbook without any formats, and return its path."""
+    book = Workbook(write_only=True)
+    for title, rows in cells.items():
+        page = book.create_sheet(title)
+        for row in rows:
+            page.append(row)
+    book.save(path)
+    return path
+
+
+def save_csv(cells: Cells, folder: Path) -> Path:
+    """Write cells as a folder of CSV files, and return the folder."""
+    folder.mkdir()
+    for title, rows in cells.items():
+        with (folder / f"{title}.csv").open("w", newline="", encoding="utf-8") as file:
+            for row in rows:
+                plain = [v.date().isoformat() if isinstance(v, datetime) else v for v in row]
+                csv.writer(file).writerow(plain)
+    return folder
+
+
+def rewrite(path: Path, part: str, old: bytes, new: bytes) -> None:
+    """Replace bytes in one part of a workbook; with no `old`, the whole part."""
+    with zipfile.ZipFile(path) as package:
+        parts = {name: package.read(name) for name in package.namelist()}
+    parts[part] = parts.get(part, b"").replace(old, new) if old else new
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as package:
+        for name, content in parts.items():
+            package.writestr(name, content)
