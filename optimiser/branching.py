@@ -29,17 +29,11 @@ FIRST = (
 )
 """Families branched on first."""
 
-SEPARATIONS = 4
-"""Most times that a node is solved again for the rows that its solution broke."""
-
 CANDIDATES = 8
 """Columns whose branches are tried before one is chosen."""
 
 LEAF_CHOICES = 900
 """A node with no more choices than this left goes to the solver whole."""
-
-PAUSES = frozenset({25, 60, 120, 200, 300, 450, 650, 900, 1300, 1800, 2500})
-"""Nodes, counted as they are opened, at which a better plan is looked for."""
 
 WHOLE = 1e-6
 """How far from whole a number may be."""
@@ -73,19 +67,16 @@ class Branching:
         relaxed: Relaxation,
         floor: Callable[[], float],
         leaf: Callable[[Leaf], float],
-        separate: Callable[[], bool],
-        pause: Callable[[], None],
+        look: Callable[[], None],
         going: Callable[[float], bool],
     ) -> None:
         """floor() is the cost that a plan must beat; leaf(node) solves a node whole and returns
-        its bound; separate() adds rows that the relaxation's solution breaks and tells whether
-        it did; pause() looks for a better plan near the relaxation of the most promising node;
+        its bound; look() may start a look for a better plan near the relaxation's solution;
         going(bound) tells whether to go on."""
         self.relaxed = relaxed
         self.floor = floor
         self.leaf = leaf
-        self.separate = separate
-        self.pause = pause
+        self.look = look
         self.going = going
         self.opened = 0
         self.number = itertools.count()
@@ -115,9 +106,6 @@ class Branching:
                 heapq.heappush(open_nodes, node)
                 break
             self.opened += 1
-            if self.opened in PAUSES:
-                self.relaxed.set_bounds(node.low, node.high)
-                self.pause()
             finished, children = self._open(node)
             done = min(done, finished)
             for child in children:
@@ -129,14 +117,12 @@ class Branching:
         """Return the bound of a node that is finished (else ∞), and its children."""
         self.relaxed.set_bounds(node.low, node.high)
         floor = self.floor()
-        for _ in range(SEPARATIONS):
-            if not self.relaxed.solve():
-                return math.inf, []
-            bound = self.relaxed.objective
-            if bound >= floor or not self.separate():
-                break
+        if not self.relaxed.solve():
+            return (math.inf if self.relaxed.infeasible else node.bound), []
+        bound = self.relaxed.objective
         if bound >= floor:
             return bound, []
+        self.look()
         reduced = self.relaxed.reduced_costs()
         left = np.flatnonzero(reduced <= floor - bound + 1e-6)
         values = self.relaxed.values()

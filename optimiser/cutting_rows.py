@@ -88,6 +88,7 @@ def plain_cuts(built: OrderProgramme) -> list[CutRow]:
 
 
 def add_cut(built: OrderProgramme, cut: CutRow) -> None:
+    """Add a cutting row to the programme."""
     terms, link = cut_terms(built, cut, built.programme.row_count)
     built.programme.row("cutting", terms, high=cut.free)
     built.links.append(link)

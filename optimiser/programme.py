@@ -122,6 +122,14 @@ class Programme:
             v.reshape(-1).astype(float),
         ))  # fmt: skip
 
+    def cost_at_most(self, cost: float) -> int:
+        """Add a row that bars solutions dearer than `cost`; return its index."""
+        costs = np.concatenate([part[0] for part in self._columns])
+        columns = np.flatnonzero(costs)
+        row = int(self.rows("cost at most", 1, high=cost)[0])
+        self.terms(row, columns, costs[columns])
+        return row
+
     def matrix(self) -> Matrix:
         """Return the programme as it stands, its terms gathered by rows."""
         cost, low, high, integer = (

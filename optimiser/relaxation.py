@@ -21,15 +21,15 @@ from .links import priced, terms_of
 from .make_ups import Floats, Ints
 from .order_programme import OrderProgramme
 from .programme import Matrix
-from .solver import highs_of, solved_out, without_whole
+from .solver import highs_of, no_solution, solved_out, without_whole
 
 Ends = tuple[Floats, Floats]
 """Low and high bounds of one run of columns."""
 
-STEADY = ("vessel used", "supplier used", "days", "trips", "service used", "containers")
+STEADY = ("vessel used", "supplier used", "days", "trips")
 """Families whose columns stay the same however orders are limited."""
 
-NEAR = (*STEADY, "bracket", "spares")
+NEAR = (*STEADY, "service used", "containers", "bracket", "spares")
 """Families that a plan near a relaxed solution keeps near it."""
 
 NEGATIVE = 1e-6
@@ -70,6 +70,7 @@ class Relaxation:
         self.objective = math.nan
         self._cutoff: int | None = None
         self._unlaid = self._add_unlaid()
+        self._line_count = farm.leg_count
 
     @property
     def farm_wide(self) -> Ints:
@@ -199,9 +200,17 @@ class Relaxation:
         One with unlaid lines is a solution too: its cost is a bound like any other.
         """
         while self.solve_active():
-            if not self._add(self.reduced_costs()):
+            reduced = self.reduced_costs()
+            if not self._add(reduced):
+                # Prices a hair below nothing are let be; the bound gives that hair up.
+                self.objective += min(float(reduced.min(initial=0.0)), 0.0) * self._line_count
                 return True
         return False
+
+    @property
+    def infeasible(self) -> bool:
+        """Whether the last solve proved that there is no solution."""
+        return no_solution(self.highs)
 
     def solve_active(self) -> bool:
         """Solve over the active choices alone; return whether there is a solution."""

@@ -258,7 +258,9 @@ def _solve_cbc(matrix: Matrix, options: SolveOptions) -> SolveReport:
     solver = f"CBC {version.group(1)}" if version else "CBC"
     if problem.sol_status not in (pulp.LpSolutionOptimal, pulp.LpSolutionIntegerFeasible):
         # A time limit leaves the relaxation's values behind: they are no plan.
-        infeasible = problem.sol_status == pulp.LpSolutionInfeasible
+        # PuLP's sol_status knows only an infeasible relaxation; its status, whole numbers too.
+        in_time = seconds < options.time_limit_s
+        infeasible = problem.status == pulp.LpStatusInfeasible and in_time
         status = Status.INFEASIBLE if infeasible else Status.NO_SOLUTION
         return SolveReport(status, math.inf, -math.inf, None, seconds, solver)
     values = np.array([column.varValue or 0.0 for column in columns])
@@ -306,3 +308,10 @@ def solved_out(highs: Any) -> bool:
     import highspy
 
     return bool(highs.getModelStatus() == highspy.HighsModelStatus.kOptimal)
+
+
+def no_solution(highs: Any) -> bool:
+    """Tell whether a HiGHS instance proved that there is no solution."""
+    import highspy
+
+    return bool(highs.getModelStatus() == highspy.HighsModelStatus.kInfeasible)

@@ -22,7 +22,7 @@ from moorledger.models.make_up import LimitName
 from moorledger.models.project import Project
 from moorledger.models.seabed import Seabed
 from moorledger.models.supplier import Supplier
-from moorledger.optimiser.nearest_miss import UnmoorableError, NearestMiss
+from moorledger.optimiser.nearest_miss import NearestMiss, UnmoorableError
 from moorledger.optimiser.price import price
 
 from tests.small_farm import ANCHOR, CHAIN, LEG, ROPE, SERVICE, SHACKLE, VESSEL, farm_with
@@ -72,10 +72,10 @@ def misses_of(farm: Farm) -> tuple[NearestMiss, ...]:
     return caught.value.misses
 
 
-def shortage_of(farm: Farm) -> list[str]:
+def shortage_of(farm: Farm, solver: str = "") -> list[str]:
     """Return what pricing a farm says whose every leg can be moored by itself."""
     with pytest.raises(FarmError) as caught:
-        price(farm, time_limit_s=20.0)
+        price(farm, time_limit_s=20.0, solver=solver)
     assert not isinstance(caught.value, UnmoorableError)
     return [str(fault) for fault in caught.value.faults]
 
@@ -315,14 +315,13 @@ SHORTAGES: dict[str, tuple[Callable[[], Farm], str]] = {
 }
 
 
+@pytest.mark.parametrize("solver", ["highs", "cbc"])
 @pytest.mark.parametrize("name", SHORTAGES)
-def test_shortage_of_the_whole_farm_is_named(name: str) -> None:
+def test_shortage_of_the_whole_farm_is_named(name: str, solver: str) -> None:
     """Tests that the one amount which is too little for all lines together is named, alone."""
     build, found = SHORTAGES[name]
-    (told,) = shortage_of(build())
-    assert told == f"{found} is too little for the whole farm: with more of it alone there would " + (
-        "be a plan"
-    )
+    (told,) = shortage_of(build(), solver)
+    assert told.startswith(f"{found} is too little for the whole farm: with more of it alone")
 
 
 @pytest.mark.parametrize(

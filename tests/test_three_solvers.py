@@ -23,9 +23,9 @@ MIDDLING = (0, 1, 2, 3)
 
 
 def short_programme(seed: int) -> Farm:
-    """Return a middling farm cut to its first three legs, so that its programme is short."""
+    """Return a middling farm cut to its first two legs, so that its programme is short."""
     farm = random_farm(seed, "middling")
-    return replace(farm, legs=tuple(replace(leg, count=2) for leg in farm.legs[:3]))
+    return replace(farm, legs=tuple(replace(leg, count=2) for leg in farm.legs[:2]))
 
 
 def programme_of(size: str, seed: int) -> Matrix:

@@ -1,0 +1,192 @@
+"""The planner: finds plans among few choices, beside the search that bounds them.
+
+A plan is looked for in a thread of its own, so that a machine with two cores betters the plan on
+one while it lifts the bound on the other.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ..models.farm import Farm
+from .choices import Choices
+from .cutting_rows import CutLesson, CutRow
+from .make_ups import Floats, Ints
+from .order_programme import OrderProgramme
+from .pattern_pool import CutPattern, pool_of
+from .relaxation import Relaxation
+from .settlement import Settlement, settle, whole_counts
+from .solver import SolveOptions, SolveReport, Start, solve
+
+FEW_CHOICES = 300
+"""Choices of least reduced cost among which a plan is looked for."""
+
+PLAN_SECONDS = 12.0
+"""Longest look for a plan at one place."""
+
+ROOM = 2.0
+"""How far the days, trips, containers and spares of a plan may lie from the relaxation's."""
+
+EACH = 3
+"""Choices of least reduced cost that every leg brings at least."""
+
+Bounds = tuple[Floats, Floats] | None
+"""Low and high bounds of the farm-wide columns, in the order they are added."""
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the whole programme: some choices, rows and bounds."""
+
+    active: Ints
+    bounds: Bounds = None
+    cut_rows: tuple[CutRow, ...] = ()
+    lessons: tuple[CutLesson, ...] = ()
+    at_most: Mapping[str, int] | None = None
+    patterns: Mapping[str, Sequence[CutPattern]] | None = None
+    cost_at_most: float = math.inf
+
+
+class Planner:
+    """Solves parts of a farm's programme and keeps the least settlement of all."""
+
+    def __init__(
+        self,
+        farm: Farm,
+        choices: Choices,
+        options: SolveOptions,
+        told: Callable[[float], bool],
+    ) -> None:
+        """told(cost) is called while a solver works; it returns True to stop."""
+        self.farm = farm
+        self.choices = choices
+        self.options = options
+        self.told = told
+        self.best: Settlement | None = None
+        self.solver = options.solver
+        self._closing = False
+        self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="planner")
+        self._look: Future[None] | None = None
+
+    @property
+    def cost(self) -> float:
+        """Cost of the best plan; infinite without one."""
+        best = self.best
+        return best.cost if best else math.inf
+
+    def solve(self, part: Part, gap: float, seconds: float) -> tuple[OrderProgramme, SolveReport]:
+        """Solve a part of the programme."""
+        built = OrderProgramme(
+            self.farm,
+            self.choices,
+            part.active,
+            part.cut_rows,
+            part.lessons,
+            part.at_most,
+            part.patterns,
+        )
+        if math.isfinite(part.cost_at_most):
+            built.programme.cost_at_most(part.cost_at_most)
+        matrix = built.matrix()
+        if part.bounds is not None:  # those of the lessons' and patterns' columns, the last, stay
+            wide = slice(len(part.active), len(part.active) + len(part.bounds[0]))
+            matrix.low[wide], matrix.high[wide] = part.bounds
+
+        def progress(cost: float, bound: float) -> bool:
+            return self._closing or self.told(cost)
+
+        options = replace(self.options, gap=gap, time_limit_s=max(seconds, 1.0), progress=progress)
+        report = solve(matrix, options, self._start(built))
+        self.solver = report.solver
+        return built, report
+
+    def _start(self, built: OrderProgramme) -> Start | None:
+        """Return the lines of the best plan, where the programme has all its choices."""
+        best = self.best
+        if best is None:
+            return None
+        place = np.searchsorted(built.active, best.chosen)
+        place = np.minimum(place, len(built.active) - 1)
+        if (built.active[place] != best.chosen).any():
+            return None
+        lines = np.zeros(len(built.active))
+        lines[place] = best.counts
+        return built.lines, lines
+
+    def consider(self, built: OrderProgramme, report: SolveReport) -> Settlement | None:
+        """Settle a solution and keep it if it is the least; return the settlement."""
+        if report.values is None or report.objective > self.cost * (1 - 1e-9):
+            return None  # settling it could only cost more
+        counts = whole_counts(report.values[built.lines])
+        used = np.flatnonzero(counts)
+        chosen = built.active[used]
+        settled = settle(self.farm, self.choices, chosen, counts[used], self.options)
+        if settled is not None and settled.cost < self.cost - 1e-9:
+            self.best = settled
+        return settled
+
+    # --- looks for a plan --------------------------------------------------------------------
+
+    def look_near(self, relaxed: Relaxation, cut_rows: Sequence[CutRow], seconds: float) -> bool:
+        """Start a look for a plan near the relaxation's last solution, unless one is under way:
+        among the choices of least reduced cost, with no supplier, vessel, bracket or service
+        that the solution leaves out, and the farm-wide numbers close to its own."""
+        if self._look is not None and not self._look.done():
+            return False
+        self.finish_look()
+        reduced = relaxed.reduced_costs()
+        leg = self.choices.made.leg
+        order = np.lexsort((reduced, leg))
+        rank = np.arange(leg.size) - np.searchsorted(leg[order], leg[order])
+        active = np.union1d(np.argsort(reduced, kind="stable")[:FEW_CHOICES], order[rank < EACH])
+        if self.best is not None:
+            active = np.union1d(active, self.best.chosen)
+        bounds = relaxed.near_bounds(ROOM)
+        at_most = relaxed.built.at_most
+        part = Part(active, bounds, tuple(cut_rows), (), at_most, self._patterns(active))
+        self._look = self._thread.submit(self._plan_in, part, min(seconds, PLAN_SECONDS))
+        return True
+
+    def _plan_in(self, part: Part, seconds: float) -> None:
+        built, report = self.solve(part, self.options.gap / 2, seconds)
+        if not self._closing:
+            self.consider(built, report)
+
+    def finish_look(self) -> None:
+        """Wait for the look that is under way; what went wrong in it is raised here."""
+        if self._look is not None:
+            self._look.result()
+            self._look = None
+
+    def close(self) -> None:
+        """Stop the look that is under way, and the thread."""
+        self._closing = True
+        try:
+            self.finish_look()
+        finally:
+            self._thread.shutdown()
+
+    def _patterns(self, active: Ints) -> dict[str, tuple[CutPattern, ...]]:
+        """Return cutting patterns for the pieces of these choices that must be cut whole."""
+        made = self.choices.made.take(active)
+        sizes = {
+            rope.name: made.rope_m[made.rope == index] for index, rope in enumerate(self.farm.ropes)
+        } | {
+            chain.name: made.chain_m[made.chain == index]
+            for index, chain in enumerate(self.farm.chains)
+            if not chain.joinable
+        }
+        return {
+            name: pool_of(
+                np.unique(of_item).tolist(),
+                self.farm.item_by_name[name].length_sold_m,
+                self.farm.item_by_name[name].on_hand,
+            )
+            for name, of_item in sizes.items()
+            if of_item.size
+        }
