@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,7 +16,7 @@ import numpy as np
 from ..models.farm import Farm
 from .choices import Choices
 from .cutting_rows import CutLesson, CutRow
-from .make_ups import Floats, Ints
+from .make_ups import Bools, Floats, Ints
 from .order_programme import OrderProgramme
 from .pattern_pool import CutPattern, pool_of
 from .relaxation import Relaxation
@@ -31,6 +31,18 @@ PLAN_SECONDS = 12.0
 
 ROOM = 2.0
 """How far the days, trips, containers and spares of a plan may lie from the relaxation's."""
+
+FREED = 0.25
+"""Share of the legs that choose again at once when a plan is bettered."""
+
+FREED_EACH = 12
+"""Choices that such a leg has."""
+
+BETTER_SECONDS = 3.0
+"""Longest single try to better a plan."""
+
+FAILURES = 4
+"""Tries in a row without gain after which a new look is better."""
 
 EACH = 3
 """Choices of least reduced cost that every leg brings at least."""
@@ -70,6 +82,7 @@ class Planner:
         self.best: Settlement | None = None
         self.solver = options.solver
         self._closing = False
+        self._random = np.random.default_rng(0)
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="planner")
         self._look: Future[None] | None = None
 
@@ -140,22 +153,53 @@ class Planner:
             return False
         self.finish_look()
         reduced = relaxed.reduced_costs()
-        leg = self.choices.made.leg
-        order = np.lexsort((reduced, leg))
-        rank = np.arange(leg.size) - np.searchsorted(leg[order], leg[order])
-        active = np.union1d(np.argsort(reduced, kind="stable")[:FEW_CHOICES], order[rank < EACH])
-        if self.best is not None:
-            active = np.union1d(active, self.best.chosen)
-        bounds = relaxed.near_bounds(ROOM)
-        at_most = relaxed.built.at_most
-        part = Part(active, bounds, tuple(cut_rows), (), at_most, self._patterns(active))
-        self._look = self._thread.submit(self._plan_in, part, min(seconds, PLAN_SECONDS))
+        everyone = np.ones(len(self.farm.legs), dtype=bool)
+        active = np.union1d(
+            np.argsort(reduced, kind="stable")[:FEW_CHOICES],
+            self._least_of_legs(reduced, everyone, EACH),
+        )
+        near = Part(active, relaxed.near_bounds(ROOM), tuple(cut_rows), (), relaxed.built.at_most)
+        anywhere = replace(near, bounds=relaxed.farm_wide_bounds())
+        self._look = self._thread.submit(self._plan_and_better, near, anywhere, reduced, seconds)
         return True
 
+    def _plan_and_better(self, near: Part, anywhere: Part, reduced: Floats, seconds: float) -> None:
+        """Solve one part for a plan, then let a few legs at a time choose again among their
+        choices of least reduced cost, the others as in the best plan, while that gains."""
+        self._plan_in(near, min(seconds, PLAN_SECONDS))
+        failed = 0
+        legs = len(self.farm.legs)
+        while self.best is not None and failed < FAILURES and not self._closing:
+            free = np.zeros(legs, dtype=bool)
+            free[self._random.choice(legs, max(2, round(legs * FREED)), replace=False)] = True
+            before = self.cost
+            part = replace(anywhere, active=self._least_of_legs(reduced, free, FREED_EACH))
+            self._plan_in(part, BETTER_SECONDS)
+            failed = 0 if self.cost < before * (1 - 1e-5) else failed + 1
+
     def _plan_in(self, part: Part, seconds: float) -> None:
+        """Look for a plan in a part of the programme, cut by a pool of patterns."""
+        if self._closing:
+            return
+        active = part.active
+        if self.best is not None:
+            active = np.union1d(active, self.best.chosen)
+        part = replace(part, active=active, patterns=self._patterns(active))
         built, report = self.solve(part, self.options.gap / 2, seconds)
         if not self._closing:
             self.consider(built, report)
+
+    def _least_of_legs(self, reduced: Floats, legs: Bools, each: int) -> Ints:
+        """Return the choices of least reduced cost of some legs, so many of each."""
+        leg = self.choices.made.leg
+        order = np.lexsort((reduced, leg))
+        rank = np.arange(leg.size) - np.searchsorted(leg[order], leg[order])
+        return np.sort(order[(rank < each) & legs[leg[order]]])
+
+    def first_plan(self) -> None:
+        """Wait for the first plan, or the end of the look that is under way."""
+        while self.best is None and self._look is not None and not self._look.done():
+            wait([self._look], timeout=0.05)
 
     def finish_look(self) -> None:
         """Wait for the look that is under way; what went wrong in it is raised here."""

@@ -117,7 +117,7 @@ class Search:
         self._tighten(relaxed)
         self.bound = min(relaxed.objective, self.planner.cost)
         self._look_near(relaxed)
-        self.planner.finish_look()
+        self.planner.first_plan()
         for _ in range(NARROWINGS):
             if self.planner.best is None or self.proven or self.seconds_left < 1:
                 break
