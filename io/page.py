@@ -300,7 +300,13 @@ class Page:
         look = dress.look
         cell.number_format = NUMBER_FORMATS[Kind.TEXT if dress.textual else dress.kind]
         cell.font = FONTS[look]
-        cell.alignment = alignment(look, dress.kind, turned=dress.turned, indented=dress.indented)
+        cell.alignment = alignment(
+            look,
+            dress.kind,
+            textual=dress.textual,
+            turned=dress.turned,
+            indented=dress.indented,
+        )
         if dress.ruled:
             cell.border = ROW_RULE
         elif look in BORDERS:

@@ -58,7 +58,7 @@ SETTINGS = (
 COLUMNS = (
     Column("Setting", widest=32),
     Column("Value", Kind.PLAIN),
-    Column("Unit", widest=20),
+    Column("Unit", widest=26),
     Column("Given or default", widest=16),
     Column("Source of the default", widest=34),
 )
@@ -81,7 +81,7 @@ SEABEDS = (
 RATES = (
     Column("Currency", widest=32),
     Column("Project currency per unit", Kind.EXCHANGE),
-    Column("Used by", widest=20),
+    Column("Used by", widest=26),
 )
 
 

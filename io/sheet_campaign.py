@@ -12,6 +12,12 @@ from .style import Kind, Look
 
 HEADING_ROW = 4
 
+TRIPS_NOTE = (
+    "Trips are the fewest whose decks hold the campaign's mass and area in all. Whole anchors, and "
+    "legs laid in order, may need more trips, and more trips more days: have the master plan each "
+    "trip's load."
+)
+
 COLUMNS = (
     Column("Vessel", widest=20),
     Column("Legs", Kind.COUNT),
@@ -86,7 +92,8 @@ def write_installation(book: PlanBook) -> None:
             book.part_terms[part].append(page.ref(row, column))
     page.put(row + 2, 1, "What each vessel lays", look=Look.SECTION, across=len(WORK))
     work = page.table(row + 3, WORK, _work(book))
-    page.paragraphs(work.next_row + 1, CAUTIONS, len(COLUMNS), Look.STRONG)
+    below = page.paragraphs(work.next_row + 1, [TRIPS_NOTE], len(COLUMNS), Look.NOTE)
+    page.paragraphs(below, CAUTIONS, len(COLUMNS), Look.STRONG)
     page.finish(project.name, heading_row=work.heading_row, freeze=False)
 
 

@@ -84,8 +84,9 @@ def write_freight_bookings(book: PlanBook) -> None:
         [
             f"Volume used is of the container's volume × the stowage share "
             f"({project.container_stowage_share:.0%}); revenue tonnes are the larger of tonnes "
-            "and volume ÷ the service's cubic metres per tonne. The packs of a booking still need "
-            "a stowage plan, and lashing, by the people who load them."
+            "and volume ÷ the service's cubic metres per tonne. Containers are counted by "
+            "volume, payload and doors, not by a stowage plan: packs that do not stack two wide or "
+            "two high may need more. Have the forwarder plan stowage and lashing before booking."
         ],
         len(COLUMNS),
         Look.NOTE,

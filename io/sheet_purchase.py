@@ -83,7 +83,7 @@ def write_purchase_orders(book: PlanBook) -> None:
             for line in order_lines(plan.farm, order)
         ]
         lines += [
-            _join_line(plan.farm.item_by_name[chain], count)
+            _join_line(plan.farm, plan.farm.item_by_name[chain], count)
             for chain, count in joins.items()
             if plan.farm.item_by_name[chain].supplier == supplier.name
         ]
@@ -154,23 +154,27 @@ def _description(farm: Farm, item: Item, price: float) -> str:
 
 
 def _joins(plan: Plan) -> dict[str, int]:
-    """Return the joins to make in each chain whose joins cost something."""
+    """Return the joins to make in each chain; one that costs nothing still needs its link."""
     parts = {
         (cut.item, piece.leg, piece.line): piece.parts for cut in plan.cuts for piece in cut.pieces
     }
     joins: Counter[str] = Counter()
     for (chain, _, _), pieces in parts.items():
         joins[chain] += pieces - 1
-    costly = {name for name in joins if plan.farm.item_by_name[name].join_cost > 0}
-    return {chain: count for chain, count in joins.items() if count and chain in costly}
+    return {chain: count for chain, count in joins.items() if count}
 
 
-def _join_line(item: Item, count: int) -> Line:
+def _join_line(farm: Farm, item: Item, count: int) -> Line:
     """Return the line for the connectors that join a chain's pieces."""
+    breaking_load = farm.chain_by_name[item.name].breaking_load_kn
+    unpriced = "" if item.join_cost else "; no join cost is given: agree it with the supplier"
     return Line(
         item=f"Connector for {item.name}",
         kind="join",
-        description="connecting link for joining two pieces, as the cutting list shows",
+        description=(
+            "connecting link for joining two pieces, as the cutting list shows; as strong as the "
+            f"chain ({breaking_load:g} kN){unpriced}"
+        ),
         quantity=count,
         unit="each",
         price=item.join_cost / item.exchange_rate,

@@ -30,6 +30,12 @@ BLANK_NOTE = (
 )
 
 
+COUNTED = (
+    "Counts: containers are counted by volume, payload and doors, and trips by deck load and area "
+    "in all. A stowage plan and a plan of each trip may need more of both."
+)
+
+
 def write_summary(book: PlanBook, page: Page) -> None:
     """Write the page; every other sheet must have been written before."""
     plan = book.plan
@@ -55,10 +61,10 @@ def write_summary(book: PlanBook, page: Page) -> None:
     below = _write_case(book, page, total_row)
     row = max(total_row + 5, below) + 1
     page.put(row, 1, "Cautions", look=Look.SECTION, across=ACROSS)
-    row = page.paragraphs(row + 1, CAUTIONS, ACROSS, Look.BODY)
+    row = page.paragraphs(row + 1, [evidence_words(plan), *CAUTIONS, COUNTED], ACROSS, Look.BODY)
     page.paragraphs(
         row,
-        [BLANK_NOTE + " Every setting, holding and source is on the Assumptions sheet."],
+        [f"{BLANK_NOTE} Every setting, and what holdings rest on: see the Assumptions sheet."],
         ACROSS,
         Look.NOTE,
     )
@@ -80,6 +86,23 @@ def decision(plan: Plan) -> str:
         f"{_counted(suppliers, 'supplier')}, ship in {_counted(len(plan.bookings), 'booking')}, "
         f"install with {vessels or 'no vessel'}. Installed cost as priced: "
         f"{plan.farm.project.currency} {plan.installed_cost:,.2f}."
+    )
+
+
+def evidence_words(plan: Plan) -> str:
+    """Return on how many legs no test and no declared value backs the anchor's holding."""
+    lawful = sum(row.count for row in plan.assignments if row.holding_source.startswith("law:"))
+    weighed = sum(
+        row.count
+        for row in plan.assignments
+        if row.holding_source.startswith("weight") and ";" not in row.holding_source
+    )
+    if lawful + weighed == 0:
+        return "Evidence: every anchor was tested on its seabed, or its holding there is declared."
+    legs = sum(row.count for row in plan.assignments)
+    return (
+        f"Evidence: {lawful} of {_counted(legs, 'leg')} rely on the law of an anchor family and "
+        f"{weighed} on a deadweight's friction alone: no pull test or declared holding backs them."
     )
 
 
@@ -241,7 +264,7 @@ def _nearest(plan: Plan) -> str:
         return ""
     row = max(plan.assignments, key=lambda a: a.binding.utilisation)
     return (
-        f" The nearest that any leg comes to a limit is {row.binding.utilisation:.1%} "
+        f" The nearest that any leg comes to a limit is {row.binding.utilisation:.2%} "
         f"({row.binding.name}, leg {row.leg})."
     )
 

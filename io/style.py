@@ -148,10 +148,11 @@ MARGINS_INCH = {
 }
 
 
-def alignment(look: Look, kind: Kind, *, turned: bool, indented: bool) -> Alignment:
+def alignment(look: Look, kind: Kind, *, textual: bool, turned: bool, indented: bool) -> Alignment:
     """Return how a cell is set: text left and wrapped, numbers right, headings at the foot.
 
-    indented : a text that stands beside a number keeps a little distance.
+    textual : a text, which wraps in a column of numbers too. indented : a text that stands beside
+    a number keeps a little distance.
     """
     indent = 1 if indented and kind is Kind.TEXT and not turned else 0
     across = "left" if kind is Kind.TEXT else "right"
@@ -163,7 +164,8 @@ def alignment(look: Look, kind: Kind, *, turned: bool, indented: bool) -> Alignm
             text_rotation=90 if turned else 0,
             indent=indent,
         )
-    return Alignment(horizontal=across, vertical="top", wrap_text=kind is Kind.TEXT, indent=indent)
+    wraps = textual or kind is Kind.TEXT
+    return Alignment(horizontal=across, vertical="top", wrap_text=wraps, indent=indent)
 
 
 def shown(value: object, kind: Kind) -> str:

@@ -29,6 +29,9 @@ FIRST = (
 )
 """Families branched on first."""
 
+SEPARATIONS = 8
+"""Most times that a node with nothing left to branch on is solved again for cutting rows."""
+
 CANDIDATES = 8
 """Columns whose branches are tried before one is chosen."""
 
@@ -67,15 +70,18 @@ class Branching:
         relaxed: Relaxation,
         floor: Callable[[], float],
         leaf: Callable[[Leaf], float],
+        separate: Callable[[], bool],
         look: Callable[[], None],
         going: Callable[[float], bool],
     ) -> None:
         """floor() is the cost that a plan must beat; leaf(node) solves a node whole and returns
-        its bound; look() may start a look for a better plan near the relaxation's solution;
+        its bound; separate() adds rows that the relaxation's solution breaks and tells whether
+        it did; look() may start a look for a better plan near the relaxation's solution;
         going(bound) tells whether to go on."""
         self.relaxed = relaxed
         self.floor = floor
         self.leaf = leaf
+        self.separate = separate
         self.look = look
         self.going = going
         self.opened = 0
@@ -117,16 +123,20 @@ class Branching:
         """Return the bound of a node that is finished (else ∞), and its children."""
         self.relaxed.set_bounds(node.low, node.high)
         floor = self.floor()
-        if not self.relaxed.solve():
-            return (math.inf if self.relaxed.infeasible else node.bound), []
-        bound = self.relaxed.objective
-        if bound >= floor:
-            return bound, []
+        for _ in range(SEPARATIONS):
+            if not self.relaxed.solve():
+                return (math.inf if self.relaxed.infeasible else node.bound), []
+            bound = self.relaxed.objective
+            if bound >= floor:
+                return bound, []
+            broken = self._broken(self.relaxed.values())
+            # While there is a number to branch on that lifts the bound more than cutting rows do.
+            if broken.size or not self.separate():
+                break
         self.look()
         reduced = self.relaxed.reduced_costs()
         left = np.flatnonzero(reduced <= floor - bound + 1e-6)
         values = self.relaxed.values()
-        broken = self._broken(values)
         if left.size <= LEAF_CHOICES or not broken.size:
             return self.leaf(Leaf(left, node.low, node.high, bound)), []
         column, bounds = self._choose(broken, values, bound)

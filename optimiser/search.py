@@ -112,8 +112,8 @@ class Search:
         """Relax, plan, narrow, branch; return whether there is no plan at all."""
         start = first_active(self.farm, self.choices, FIRST_EACH)
         relaxed = Relaxation(self.farm, self.choices, start)
-        if not relaxed.solve():
-            return relaxed.infeasible
+        if not relaxed.solve() or not relaxed.all_laid:
+            return self._whole()  # no plan, most likely: the whole programme says so for certain
         self._tighten(relaxed)
         self.bound = min(relaxed.objective, self.planner.cost)
         self._look_near(relaxed)
@@ -135,11 +135,12 @@ class Search:
                 relaxed,
                 lambda: self.floor,
                 self._solve_leaf,
+                lambda: self._separate(relaxed),
                 lambda: self._look_near(relaxed),
                 self._going,
             )
             self._raise_bound(tree.run())
-        return self.planner.best is None and math.isinf(self.bound) and not self.stopped
+        return self.planner.best is None and not self.stopped and self._whole()
 
     def _raise_bound(self, bound: float) -> None:
         """Take a bound on all plans that cost less than the floor: the others cost that."""

@@ -17,7 +17,7 @@ from moorledger.io.page import clean
 from moorledger.io.plan_book import PlanBook, sheet_name
 from moorledger.io.plan_workbook import plan_workbook, write_plan
 from moorledger.io.sheet_assumptions import SETTINGS
-from moorledger.io.sheet_summary import proof_words
+from moorledger.io.sheet_summary import evidence_words, proof_words
 from moorledger.io.stored_values import with_stored_values
 from moorledger.models.check_line import CheckLine
 from moorledger.models.plan import Part, Plan
@@ -159,6 +159,38 @@ def test_connectors_for_joined_chain_are_on_the_order() -> None:
     store = written(values=True)["Order Chain store"]
     row = find(store, "Connector for Chain 20", 2)
     assert [store.cell(row, col).value for col in (5, 7, 8)] == [1, 15.0, 15.0]
+
+
+def test_a_join_that_costs_nothing_still_needs_its_connector() -> None:
+    """Chain that the cutting list joins cannot be laid without a link, priced or not."""
+    plan = example_plan()
+    chains = tuple(replace(chain, join_cost=0.0) for chain in plan.farm.chains)
+    plan = replace(plan, farm=replace(plan.farm, chains=chains))
+    store = written(plan, values=True)["Order Chain store"]
+    row = find(store, "Connector for Chain 20", 2)
+    assert [store.cell(row, col).value for col in (5, 7, 8)] == [1, 0.0, 0.0]
+    assert "no join cost is given" in store.cell(row, 4).value
+    assert "175 kN" in store.cell(row, 4).value
+
+
+def test_the_summary_says_how_many_legs_no_test_backs() -> None:
+    """A manager must see how much of the farm rests on a family's law or on friction alone."""
+    plan = example_plan()
+    first, *others = plan.assignments
+    lawful = replace(first, holding_source="law: invented")
+    tested = [replace(row, holding_source="3 pull tests within 2 m") for row in others]
+    words = evidence_words(replace(plan, assignments=(lawful, *tested)))
+    assert f"{first.count} of {sum(row.count for row in plan.assignments)} leg" in words
+    backed = replace(first, holding_source="weight × friction 0.4; declared: an engineer")
+    words = evidence_words(replace(plan, assignments=(backed, *tested)))
+    assert "every anchor was tested" in words
+
+
+def test_a_text_wraps_in_a_column_of_numbers() -> None:
+    """A long project name among the settings' numbers is wrapped, not cut at the cell's edge."""
+    sheet = written(example_plan(project_name="A farm with quite a long name"))["Assumptions"]
+    assert sheet["B5"].alignment.wrap_text
+    assert not sheet.cell(find(sheet, "Lift factor"), 2).alignment.wrap_text
 
 
 def test_text_from_the_input_is_never_a_formula() -> None:
