@@ -52,7 +52,8 @@ def price(
     if faults:
         raise FarmError(faults)
     choices = moorable_choices(farm)
-    options = SolveOptions(solver, gap, time_limit_s, progress=progress)
+    left = max(time_limit_s - (time.perf_counter() - began), 1.0)
+    options = SolveOptions(solver, gap, left, progress=progress)
     found = Search(farm, choices, options).run()
     if found.settlement is None:
         if found.infeasible:

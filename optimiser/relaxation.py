@@ -160,12 +160,16 @@ class Relaxation:
             if family in STEADY
         }
 
-    def largest_orders(self, best_cost: float) -> dict[str, int]:
-        """Return, by item, the largest order in any plan that costs less than `best_cost`."""
+    def largest_orders(self, best_cost: float, seconds: float) -> dict[str, int]:
+        """Return, by item, the largest order in any plan that costs less than `best_cost`; of as
+        many items as the seconds allow."""
+        until = time.perf_counter() + seconds
         self._set_cutoff(best_cost)
         largest = {}
         with self._no_cost():
             for name, order in self.built.orders.items():
+                if time.perf_counter() > until:
+                    break
                 columns = [column for column, _ in order.quantity]
                 for column, value in order.quantity:
                     self.highs.changeColCost(column, -value)

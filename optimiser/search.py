@@ -151,8 +151,8 @@ class Search:
 
     def _narrowed(self, relaxed: Relaxation) -> Relaxation:
         """Return the relaxation with its farm-wide numbers narrowed by the best plan's cost."""
-        relaxed.tighten_bounds(self.floor, FARM_WIDE, self.seconds_left / 4)
-        self.at_most = relaxed.largest_orders(self.floor)
+        relaxed.tighten_bounds(self.floor, FARM_WIDE, self.seconds_left / 5)
+        self.at_most = relaxed.largest_orders(self.floor, self.seconds_left / 4)
         return relaxed.rebuilt(tuple(self.cut_rows), self.at_most)
 
     def _going(self, bound: float) -> bool:
@@ -190,7 +190,7 @@ class Search:
     def _tighten(self, relaxed: Relaxation) -> None:
         """Add the cutting rows that the relaxation's solutions break, until few are."""
         for _ in range(TIGHTENINGS):
-            if not self._separate(relaxed) or not relaxed.solve():
+            if self.seconds_left < 1 or not self._separate(relaxed) or not relaxed.solve():
                 break
 
     def _separate(self, relaxed: Relaxation) -> bool:
