@@ -84,7 +84,6 @@ class Branching:
         self.separate = separate
         self.look = look
         self.going = going
-        self.opened = 0
         self.number = itertools.count()
         self.first, self.later = self._families()
 
@@ -111,7 +110,6 @@ class Branching:
             if not self.going(min(done, node.bound)):
                 heapq.heappush(open_nodes, node)
                 break
-            self.opened += 1
             finished, children = self._open(node)
             done = min(done, finished)
             for child in children:
@@ -139,16 +137,16 @@ class Branching:
         values = self.relaxed.values()
         if left.size <= LEAF_CHOICES or not broken.size:
             return self.leaf(Leaf(left, node.low, node.high, bound)), []
-        column, bounds = self._choose(broken, values, bound)
+        column = self._choose(broken, values, bound)
         offset = int(self.relaxed.farm_wide[0])
         children = []
-        for up, child_bound in zip((False, True), bounds, strict=True):
+        for up in (False, True):
             low, high = node.low.copy(), node.high.copy()
             if up:
                 low[column - offset] = math.ceil(values[column] - WHOLE)
             else:
                 high[column - offset] = math.floor(values[column] + WHOLE)
-            children.append(Node(max(bound, child_bound), next(self.number), low, high))
+            children.append(Node(bound, next(self.number), low, high))
         return math.inf, children
 
     def _broken(self, values: Floats) -> Ints:
@@ -167,10 +165,8 @@ class Branching:
             chosen = wide[np.argsort(-part, kind="stable")[: int(np.count_nonzero(part))]]
         return np.array(list(dict.fromkeys(chosen.tolist()))[:CANDIDATES], dtype=np.int64)
 
-    def _choose(
-        self, broken: Ints, values: Floats, bound: float
-    ) -> tuple[int, tuple[float, float]]:
-        """Return the column whose branches lift the bound most, with a valid bound of each side.
+    def _choose(self, broken: Ints, values: Floats, bound: float) -> int:
+        """Return the column whose branches lift the bound most.
 
         Trials see the active choices only, so they rank; they bound nothing.
         """
@@ -191,4 +187,4 @@ class Branching:
             score = gains[0] * gains[1]
             if score > best[0]:
                 best = (score, column)
-        return best[1], (bound, bound)
+        return best[1]

@@ -47,6 +47,17 @@ def obtainable(farm: Farm) -> dict[str, bool]:
     }
 
 
+def least_of_each_leg(leg: Ints, worth: Floats, each: int) -> Ints:
+    """Return the places of the least `worth` of every leg, so many of each, in order of leg.
+
+    leg, worth : (X,) arrays, of choices.
+    """
+    order = np.lexsort((worth, leg))
+    of_leg = leg[order]
+    rank = np.arange(of_leg.size) - np.searchsorted(of_leg, of_leg)
+    return np.asarray(order[rank < each])
+
+
 @dataclass(frozen=True)
 class Choices:
     """(X,) arrays, one element a choice; `made` is aligned with them."""

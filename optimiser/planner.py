@@ -14,12 +14,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..models.farm import Farm
-from .choices import Choices
+from .choices import Choices, least_of_each_leg
 from .cutting_rows import CutLesson, CutRow
 from .make_ups import Bools, Floats, Ints
 from .order_programme import OrderProgramme
 from .pattern_pool import CutPattern, pool_of
-from .relaxation import Relaxation
+from .relaxation import Ends, Relaxation
 from .settlement import Settlement, settle, whole_counts
 from .solver import SolveOptions, SolveReport, Start, solve
 
@@ -47,16 +47,14 @@ FAILURES = 4
 EACH = 3
 """Choices of least reduced cost that every leg brings at least."""
 
-Bounds = tuple[Floats, Floats] | None
-"""Low and high bounds of the farm-wide columns, in the order they are added."""
-
 
 @dataclass(frozen=True)
 class Part:
     """A part of the whole programme: some choices, rows and bounds."""
 
     active: Ints
-    bounds: Bounds = None
+    bounds: Ends | None = None
+    """Of the farm-wide columns, in the order they are added."""
     cut_rows: tuple[CutRow, ...] = ()
     lessons: tuple[CutLesson, ...] = ()
     at_most: Mapping[str, int] | None = None
@@ -145,12 +143,12 @@ class Planner:
 
     # --- looks for a plan --------------------------------------------------------------------
 
-    def look_near(self, relaxed: Relaxation, cut_rows: Sequence[CutRow], seconds: float) -> bool:
+    def look_near(self, relaxed: Relaxation, cut_rows: Sequence[CutRow], seconds: float) -> None:
         """Start a look for a plan near the relaxation's last solution, unless one is under way:
         among the choices of least reduced cost, with no supplier, vessel, bracket or service
         that the solution leaves out, and the farm-wide numbers close to its own."""
         if self._look is not None and not self._look.done():
-            return False
+            return
         self.finish_look()
         reduced = relaxed.reduced_costs()
         everyone = np.ones(len(self.farm.legs), dtype=bool)
@@ -161,7 +159,6 @@ class Planner:
         near = Part(active, relaxed.near_bounds(ROOM), tuple(cut_rows), (), relaxed.built.at_most)
         anywhere = replace(near, bounds=relaxed.farm_wide_bounds())
         self._look = self._thread.submit(self._plan_and_better, near, anywhere, reduced, seconds)
-        return True
 
     def _plan_and_better(self, near: Part, anywhere: Part, reduced: Floats, seconds: float) -> None:
         """Solve one part for a plan, then let a few legs at a time choose again among their
@@ -192,9 +189,8 @@ class Planner:
     def _least_of_legs(self, reduced: Floats, legs: Bools, each: int) -> Ints:
         """Return the choices of least reduced cost of some legs, so many of each."""
         leg = self.choices.made.leg
-        order = np.lexsort((reduced, leg))
-        rank = np.arange(leg.size) - np.searchsorted(leg[order], leg[order])
-        return np.sort(order[(rank < each) & legs[leg[order]]])
+        least = least_of_each_leg(leg, reduced, each)
+        return np.sort(least[legs[leg[least]]])
 
     def first_plan(self) -> None:
         """Wait for the first plan, or the end of the look that is under way."""

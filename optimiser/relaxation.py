@@ -15,7 +15,7 @@ from contextlib import contextmanager
 import numpy as np
 
 from ..models.farm import Farm
-from .choices import Choices
+from .choices import Choices, least_of_each_leg
 from .cutting_rows import CutRow, cut_terms
 from .links import priced, terms_of
 from .make_ups import Floats, Ints
@@ -32,8 +32,8 @@ STEADY = ("vessel used", "supplier used", "days", "trips")
 NEAR = (*STEADY, "service used", "containers", "bracket", "spares")
 """Families that a plan near a relaxed solution keeps near it."""
 
-NEGATIVE = 1e-6
-"""A choice is wanted when its reduced cost lies below minus this share of the cost's scale."""
+NEGATIVE = 1e-4
+"""A choice is wanted when its reduced cost lies below minus this, in the project's currency."""
 
 UNLAID = 50.0
 """What an unlaid line costs, in the dearest choice's rough cost."""
@@ -56,10 +56,11 @@ class Relaxation:
     ) -> None:
         self.built = OrderProgramme(farm, choices, active, cut_rows, at_most=at_most)
         self.choices = choices
-        matrix = without_whole(self.built.matrix())
+        whole = self.built.matrix()
+        matrix = without_whole(whole)
         self._narrow(matrix, bounds or {})
         self.cost = matrix.cost.copy()
-        self.integer = self.built.matrix().integer
+        self.integer = whole.integer
         self.low, self.high = matrix.low.copy(), matrix.high.copy()
         self.rows = matrix.shape[0]
         self.active = list(active.tolist())
@@ -246,14 +247,11 @@ class Relaxation:
 
     def _add(self, reduced: Floats) -> bool:
         """Add the choices that would pay, a few for every leg; return whether there were any."""
-        wanted = np.flatnonzero((reduced < -NEGATIVE * 100) & (self.column_of_choice < 0))
+        wanted = np.flatnonzero((reduced < -NEGATIVE) & (self.column_of_choice < 0))
         if not wanted.size:
             return False
         leg = self.choices.made.leg[wanted]
-        order = np.lexsort((reduced[wanted], leg))
-        leg = leg[order]
-        rank = np.arange(leg.size) - np.searchsorted(leg, leg)
-        self.add(wanted[order[rank < ADDED_AT_ONCE]])
+        self.add(wanted[least_of_each_leg(leg, reduced[wanted], ADDED_AT_ONCE)])
         return True
 
     def add(self, chosen: Ints) -> None:
@@ -293,26 +291,24 @@ class Relaxation:
 
     # --- bounds on the farm-wide whole numbers -------------------------------------------------
 
-    def tighten_bounds(self, best_cost: float, families: tuple[str, ...], seconds: float) -> int:
+    def tighten_bounds(self, best_cost: float, families: tuple[str, ...], seconds: float) -> None:
         """Narrow the bounds of the whole columns of some families, by asking how small and how
-        large each can be in any plan that costs less than `best_cost`; return how many moved.
+        large each can be in any plan that costs less than `best_cost`.
 
         Each answer is the optimum over all choices, so no better plan is ever cut off.
         """
         until = time.perf_counter() + seconds
         self._set_cutoff(best_cost)
-        moved = 0
         with self._no_cost():
             for family in families:
                 for start, end in self.built.programme.column_families.get(family, []):
                     for column in range(start, end):
                         if time.perf_counter() < until:
-                            moved += self._tighten(column)
-        return moved
+                            self._tighten(column)
 
-    def _tighten(self, column: int) -> int:
+    def _tighten(self, column: int) -> None:
         if self.low[column] >= self.high[column] - 1e-9:
-            return 0
+            return
         low, high = self.low[column], self.high[column]
         for sense in (1.0, -1.0):
             self.highs.changeColCost(column, sense)
@@ -326,11 +322,9 @@ class Relaxation:
             else:
                 high = min(high, math.floor(end + 1e-5))
         if low > high:  # nothing costs less: leave the bounds, the best plan is least
-            return 0
-        moved = int(low > self.low[column] or high < self.high[column])
+            return
         self.low[column], self.high[column] = low, high
         self.highs.changeColBounds(column, low, high)
-        return moved
 
     def _set_cutoff(self, best_cost: float) -> None:
         farm_wide = np.flatnonzero(self.cost)
@@ -363,7 +357,4 @@ def _rough_cost(farm: Farm, choices: Choices) -> Floats:
 
 def first_active(farm: Farm, choices: Choices, each: int) -> Ints:
     """Return, for every leg, the choices that look cheapest by list prices and vessel hours."""
-    leg = choices.made.leg
-    order = np.lexsort((_rough_cost(farm, choices), leg))
-    rank = np.arange(leg.size) - np.searchsorted(leg[order], leg[order])
-    return np.sort(order[rank < each])
+    return np.sort(least_of_each_leg(choices.made.leg, _rough_cost(farm, choices), each))

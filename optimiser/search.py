@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import time
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -285,10 +286,7 @@ class Search:
             item = self.farm.item_by_name[name]
             ordered = round(sum(v * values[c] for c, v in built.order_terms(item, 1.0)))
             joins = round(values[built.joins[name]]) if name in built.joins else 0
-            sizes: dict[float, int] = {}
-            for piece in pieces:
-                sizes[piece.length_m] = sizes.get(piece.length_m, 0) + 1
-            counted = tuple(sorted(sizes.items()))
+            counted = tuple(sorted(Counter(piece.length_m for piece in pieces).items()))
             if item.cut_whole and cutting.bound > ordered:
                 lessons.append(CutLesson(name, counted, cutting.bound - 1, 0))
             elif name in built.joins:
