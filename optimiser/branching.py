@@ -14,8 +14,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from .make_ups import Floats, Ints
-from .relaxation import Relaxation
+from .make_ups import Bools, Floats, Ints
+from .relaxation import WHOLE, Relaxation
 
 FIRST = (
     "vessel used",
@@ -29,17 +29,29 @@ FIRST = (
 )
 """Families branched on first."""
 
-SEPARATIONS = 8
-"""Most times that a node with nothing left to branch on is solved again for cutting rows."""
+SEPARATIONS = 12
+"""Most times that a node is solved again for cutting rows."""
 
-CANDIDATES = 8
-"""Columns whose branches are tried before one is chosen."""
+WORTH_TIGHTENING = 0.02
+"""Share of what a node lacks that another round of cutting rows must have lifted it by."""
 
-LEAF_CHOICES = 900
+CANDIDATES = 16
+"""Columns without a record whose branches are tried before one is chosen."""
+
+TRUSTED = 3
+"""Branches either way after which a column's record is taken at its word."""
+
+LEAF_CHOICES = 500
 """A node with no more choices than this left goes to the solver whole."""
 
-WHOLE = 1e-6
-"""How far from whole a number may be."""
+
+@dataclass(frozen=True)
+class Branch:
+    """How a node was made: a column of the farm-wide ones, which way, and how far it moved."""
+
+    column: int
+    up: bool
+    moved: float
 
 
 @dataclass(order=True)
@@ -50,6 +62,7 @@ class Node:
     number: int
     low: Floats = field(compare=False)
     high: Floats = field(compare=False)
+    made_by: Branch | None = field(compare=False, default=None)
 
 
 @dataclass(frozen=True)
@@ -60,6 +73,29 @@ class Leaf:
     low: Floats
     high: Floats
     bound: float
+
+
+class Record:
+    """What branches on each farm-wide column have lifted the bound by, a unit moved."""
+
+    def __init__(self, columns: int) -> None:
+        self.sums = np.zeros((2, columns))
+        self.times = np.zeros((2, columns))
+
+    def note(self, branch: Branch, lift: float) -> None:
+        """Note what one branch lifted the bound by."""
+        way = int(branch.up)
+        self.sums[way, branch.column] += max(lift, 0.0) / branch.moved
+        self.times[way, branch.column] += 1
+
+    def trusted(self) -> Bools:
+        """Return (columns,) whether both ways have been gone often enough."""
+        return np.asarray(self.times.min(axis=0) >= TRUSTED)
+
+    def lifts_of(self, columns: Ints, down: Floats, up: Floats) -> Floats:
+        """Return what branches on these columns that move so far may lift: both ways' product."""
+        each = self.sums[:, columns] / np.maximum(self.times[:, columns], 1.0)
+        return np.asarray(np.maximum(each[0] * down, 1e-3) * np.maximum(each[1] * up, 1e-3))
 
 
 class Branching:
@@ -85,21 +121,15 @@ class Branching:
         self.look = look
         self.going = going
         self.number = itertools.count()
-        self.first, self.later = self._families()
-
-    def _families(self) -> tuple[Ints, Ints]:
-        """Return the whole farm-wide columns to branch on first, and the others."""
-        spans = self.relaxed.built.programme.column_families
-        first = [np.arange(a, b) for family in FIRST for a, b in spans.get(family, [])]
-        chosen = np.concatenate(first) if first else np.zeros(0, dtype=np.int64)
-        wide = self.relaxed.farm_wide
-        whole = wide[self.relaxed.integer[wide]]
-        return chosen[self.relaxed.integer[chosen]], np.setdiff1d(whole, chosen)
+        wide = relaxed.farm_wide
+        self.whole = relaxed.integer[wide]
+        self.first = relaxed.columns_of(FIRST)[wide] & self.whole
+        self.cost = relaxed.cost[wide]
+        self.record = Record(len(wide))
 
     def run(self) -> float:
         """Return the least bound of all nodes when the tree is done, or was told to stop."""
-        wide = self.relaxed.farm_wide
-        low, high = self.relaxed.low[wide], self.relaxed.high[wide]
+        low, high = self.relaxed.farm_wide_bounds()
         open_nodes = [Node(-math.inf, next(self.number), low, high)]
         done = math.inf
         while open_nodes:
@@ -121,70 +151,89 @@ class Branching:
         """Return the bound of a node that is finished (else ∞), and its children."""
         self.relaxed.set_bounds(node.low, node.high)
         floor = self.floor()
-        for _ in range(SEPARATIONS):
+        bound = node.bound
+        for tightening in range(SEPARATIONS):
             if not self.relaxed.solve():
-                return (math.inf if self.relaxed.infeasible else node.bound), []
-            bound = self.relaxed.objective
+                return (math.inf if self.relaxed.infeasible else bound), []
+            before, bound = bound, max(self.relaxed.objective, bound)
+            if not tightening:
+                self._note(node, bound)
             if bound >= floor:
                 return bound, []
-            broken = self._broken(self.relaxed.values())
-            # While there is a number to branch on that lifts the bound more than cutting rows do.
-            if broken.size or not self.separate():
+            numbers = self.relaxed.values()[self.relaxed.farm_wide]
+            broken = self.whole & (np.abs(numbers - np.rint(numbers)) > WHOLE)
+            slow = tightening and bound - before < WORTH_TIGHTENING * (floor - bound)
+            if (broken.any() and slow) or not self.separate():
                 break
         self.look()
-        reduced = self.relaxed.reduced_costs()
-        left = np.flatnonzero(reduced <= floor - bound + 1e-6)
-        values = self.relaxed.values()
-        if left.size <= LEAF_CHOICES or not broken.size:
+        left = np.flatnonzero(self.relaxed.reduced_costs() <= floor - bound + 1e-6)
+        if left.size <= LEAF_CHOICES or not broken.any():
             return self.leaf(Leaf(left, node.low, node.high, bound)), []
-        column = self._choose(broken, values, bound)
-        offset = int(self.relaxed.farm_wide[0])
+        low, high = self._narrowed(node, numbers, floor - bound)
+        column = self._choose(np.flatnonzero(broken), numbers, bound)
         children = []
         for up in (False, True):
-            low, high = node.low.copy(), node.high.copy()
-            if up:
-                low[column - offset] = math.ceil(values[column] - WHOLE)
-            else:
-                high[column - offset] = math.floor(values[column] + WHOLE)
-            children.append(Node(bound, next(self.number), low, high))
+            end = math.ceil(numbers[column]) if up else math.floor(numbers[column])
+            moved = abs(numbers[column] - end)
+            child_low, child_high = low.copy(), high.copy()
+            (child_low if up else child_high)[column] = end
+            children.append(
+                Node(
+                    bound, next(self.number), child_low, child_high, Branch(column, up, moved)
+                )
+            )
         return math.inf, children
 
-    def _broken(self, values: Floats) -> Ints:
-        """Return the columns most worth a branch: of the first families by how far they are
-        from whole, of all of them by what the missing part costs; the packs and joins last."""
-        wide = np.concatenate([self.first, self.later])
-        part = np.abs(values[wide] - np.rint(values[wide]))
-        part[part <= WHOLE] = 0.0
-        first = part[: self.first.size]
-        by_part = self.first[np.argsort(-first, kind="stable")[:CANDIDATES]]
-        by_part = by_part[: int(np.count_nonzero(first))]
-        money = part * self.relaxed.cost[wide]
-        by_money = wide[np.argsort(-money, kind="stable")[: int(np.count_nonzero(money))]]
-        chosen = np.concatenate([by_part[: CANDIDATES // 2], by_money[: CANDIDATES // 2]])
-        if not chosen.size:
-            chosen = wide[np.argsort(-part, kind="stable")[: int(np.count_nonzero(part))]]
-        return np.array(list(dict.fromkeys(chosen.tolist()))[:CANDIDATES], dtype=np.int64)
+    def _note(self, node: Node, bound: float) -> None:
+        if node.made_by is not None:
+            self.record.note(node.made_by, bound - node.bound)
 
-    def _choose(self, broken: Ints, values: Floats, bound: float) -> int:
-        """Return the column whose branches lift the bound most.
+    def _narrowed(self, node: Node, numbers: Floats, room: float) -> tuple[Floats, Floats]:
+        """Return the bounds of the whole columns that leave a plan below the floor, by what
+        moving each from where it stands costs at least."""
+        price = self.relaxed.prices_of_farm_wide()
+        low, high = node.low.copy(), node.high.copy()
+        rising = self.whole & (price > 1e-6) & (numbers <= low + WHOLE)
+        high[rising] = np.minimum(
+            high[rising], low[rising] + np.floor(room / price[rising] + WHOLE)
+        )
+        falling = self.whole & (price < -1e-6) & (numbers >= high - WHOLE)
+        low[falling] = np.maximum(
+            low[falling], high[falling] - np.floor(room / -price[falling] + WHOLE)
+        )
+        return low, high
+
+    def _choose(self, broken: Ints, numbers: Floats, bound: float) -> int:
+        """Return the column whose branches lift the bound most, by its record; of columns with
+        none, the most promising are tried.
 
         Trials see the active choices only, so they rank; they bound nothing.
         """
+        down = numbers[broken] - np.floor(numbers[broken])
+        up = 1.0 - down
+        trusted = self.record.trusted()[broken]
+        scores = np.where(trusted, self.record.lifts_of(broken, down, up), -1.0)
+        part = np.minimum(down, up)
+        by_part = np.where(self.first[broken] & ~trusted, part, 0.0)
+        by_money = np.where(~trusted, part * np.abs(self.cost[broken]), 0.0)
+        tried: dict[int, None] = {}
+        for worth, most in ((by_part, CANDIDATES // 2), (by_money, CANDIDATES)):
+            for place in np.argsort(-worth, kind="stable").tolist():
+                if worth[place] <= 0.0 or len(tried) >= most:
+                    break
+                tried[place] = None
+        if not tried and not trusted.any():
+            tried = dict.fromkeys(np.argsort(-part, kind="stable")[:CANDIDATES].tolist())
         basis = self.relaxed.highs.getBasis()
-        best: tuple[float, int] = (-1.0, int(broken[0]))
         floor = self.floor()
-        for column in broken.tolist():
-            gains = []
-            for low, high in (
-                (None, math.floor(values[column])),
-                (math.ceil(values[column]), None),
-            ):
-                with self.relaxed.trial(column, low, high):
-                    solved = self.relaxed.solve_active()
-                    lifted = self.relaxed.objective if solved else floor
-                gains.append(max(min(lifted, floor) - bound, 1e-3))
+        for place in tried:
+            column, at = int(broken[place]), float(numbers[broken[place]])
+            lifts = []
+            for is_up, end in ((False, math.floor(at)), (True, math.ceil(at))):
+                lifted = self.relaxed.tried(column, end if is_up else None, None if is_up else end)
+                lift = min(max(lifted - bound, 0.0), floor - bound)
+                self.record.note(Branch(column, is_up, abs(at - end)), lift)
+                lifts.append(max(lift, 1e-3))
                 self.relaxed.highs.setBasis(basis)
-            score = gains[0] * gains[1]
-            if score > best[0]:
-                best = (score, column)
-        return best[1]
+            scores[place] = lifts[0] * lifts[1]
+        return int(broken[int(np.argmax(scores))])

@@ -1,9 +1,8 @@
-"""Cutting in the programme: joins, the rows that a cutting list imposes, and patterns."""
+"""Cutting in the programme: joins, and the rows that a cutting list imposes."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,7 +11,6 @@ import numpy as np
 from ..models.item import Item, Kind
 from .links import Link
 from .make_ups import Bools, Floats
-from .pattern_pool import CutPattern
 
 if TYPE_CHECKING:
     from .order_programme import OrderProgramme
@@ -106,29 +104,6 @@ def cut_terms(built: OrderProgramme, cut: CutRow, row: int) -> tuple[list[tuple[
     at = np.clip(np.searchsorted(sizes, piece - 1e-6), 0, len(sizes) - 1)
     hit = uses & (np.abs(sizes[at] - piece) < 1e-6)
     return terms, Link(np.where(hit, row, -1), worth[at])
-
-
-def add_patterns(built: OrderProgramme, item: Item, pool: Sequence[CutPattern]) -> None:
-    """Pieces of each size ≤ Σ pattern's pieces × times cut; new lengths cut ≤ ordered; every
-    stock on hand is cut once at most."""
-    uses, piece = pieces_of(built, item)
-    mine = uses[built.active]
-    sizes = np.unique(np.rint(piece[built.active][mine] * 1000).astype(np.int64))
-    if not sizes.size:
-        return
-    rows = built.programme.rows("pieces cut", len(sizes), high=0.0)
-    place = np.rint(piece * 1000).astype(np.int64)
-    at = np.clip(np.searchsorted(sizes, place), 0, len(sizes) - 1)
-    built.link(np.where(uses & (sizes[at] == place), rows[at], -1), np.ones(len(piece)))
-    row_of = dict(zip(sizes.tolist(), rows.tolist(), strict=True))
-    once = built.programme.rows("stock cut once", len(item.on_hand), high=1.0)
-    lengths = built.programme.row("lengths cut", built.order_terms(item, -1.0), high=0.0)
-    for pattern in pool:
-        cut = built.programme.column("pattern", integer=True)
-        row = lengths if pattern.on_hand is None else int(once[pattern.on_hand])
-        built.programme.terms(row, cut, 1.0)
-        for size, number in pattern.pieces:
-            built.programme.terms(row_of[round(size * 1000)], cut, -float(number))
 
 
 def add_lesson(built: OrderProgramme, lesson: CutLesson) -> None:

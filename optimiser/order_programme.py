@@ -18,12 +18,12 @@ from .cutting_rows import (
     add_cut,
     add_joins,
     add_lesson,
-    add_patterns,
     plain_cuts,
+    pieces_of,
 )
 from .links import Link, terms_of
 from .make_ups import Bools, Floats, Ints
-from .pattern_pool import CutPattern
+from .piece_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
 from .programme import Matrix, Programme
 from .purchase import Order, add_order, supplier_columns
 
@@ -46,6 +46,7 @@ class OrderProgramme:
         lessons: tuple[CutLesson, ...] = (),
         at_most: Mapping[str, int] | None = None,
         patterns: Mapping[str, Sequence[CutPattern]] | None = None,
+        every_size: bool = False,
     ) -> None:
         self.farm = farm
         self.choices = choices
@@ -68,8 +69,10 @@ class OrderProgramme:
             add_cut(self, cut)
         for lesson in lessons:
             add_lesson(self, lesson)
-        for name, pool in (patterns or {}).items():
-            add_patterns(self, farm.item_by_name[name], pool)
+        self.wide_end = self.programme.column_count
+        self.piece_rows: dict[str, PieceRows] = {}
+        if patterns is not None:
+            self._add_patterns(patterns, every_size)
         self.programme.terms(*self._choice_terms())
 
     def matrix(self) -> Matrix:
@@ -215,8 +218,12 @@ class OrderProgramme:
             gate = order.ordered or [
                 column for column in [self.suppliers.get(item.supplier)] if column is not None
             ]
+            if order.most == 0:
+                gate = []
+            elif not gate:
+                continue
             used = amount > 0 if uses is None else uses
-            if not gate or not used.any():
+            if not used.any():
                 continue
             legs = np.unique(leg[used])
             rows = self.programme.rows("ordered at all", len(legs), high=0.0)
@@ -225,6 +232,20 @@ class OrderProgramme:
             row_of = np.full(len(counts), -1)
             row_of[legs] = rows
             self.link(np.where(used, row_of[leg], -1), np.ones(len(leg)))
+
+    def _add_patterns(self, patterns: Mapping[str, Sequence[CutPattern]], every_size: bool) -> None:
+        """Have every item that is cut whole cut by these patterns, and those of one size."""
+        for item in self.farm.items:
+            if not (item.cut_whole and self.most_needed.get(item.name)):
+                continue
+            uses, piece = pieces_of(self, item)
+            wanted = uses if every_size else uses[self.active]
+            of_these = piece if every_size else piece[self.active]
+            sizes = np.unique(np.rint(of_these[wanted] * 1000).astype(np.int64))
+            if not sizes.size:
+                continue
+            cut = self.piece_rows[item.name] = add_piece_rows(self, item, sizes)
+            add_patterns(self, cut, [*cut.one_size(), *patterns.get(item.name, ())])
 
     # --- vessels and policies ----------------------------------------------------------------
 

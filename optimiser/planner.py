@@ -18,7 +18,7 @@ from .choices import Choices, least_of_each_leg
 from .cutting_rows import CutLesson, CutRow
 from .make_ups import Bools, Floats, Ints
 from .order_programme import OrderProgramme
-from .pattern_pool import CutPattern, pool_of
+from .piece_rows import CutPattern
 from .relaxation import Ends, Relaxation
 from .settlement import Settlement, settle, whole_counts
 from .solver import SolveOptions, SolveReport, Start, solve
@@ -28,6 +28,9 @@ FEW_CHOICES = 300
 
 PLAN_SECONDS = 12.0
 """Longest look for a plan at one place."""
+
+FIRST_SECONDS, FIRST_GAP = 5.0, 5e-3
+"""The same of the first plan, which is only to start from."""
 
 ROOM = 2.0
 """How far the days, trips, containers and spares of a plan may lie from the relaxation's."""
@@ -79,6 +82,7 @@ class Planner:
         self.told = told
         self.best: Settlement | None = None
         self.solver = options.solver
+        self.patterns: dict[str, list[CutPattern]] = {}
         self._closing = False
         self._random = np.random.default_rng(0)
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="planner")
@@ -150,41 +154,74 @@ class Planner:
         if self._look is not None and not self._look.done():
             return
         self.finish_look()
-        reduced = relaxed.reduced_costs()
-        everyone = np.ones(len(self.farm.legs), dtype=bool)
-        active = np.union1d(
-            np.argsort(reduced, kind="stable")[:FEW_CHOICES],
-            self._least_of_legs(reduced, everyone, EACH),
+        self._look = self._thread.submit(
+            self._plan_and_better,
+            np.array(sorted(relaxed.active)),
+            relaxed.near_bounds(ROOM),
+            relaxed.farm_wide_bounds(),
+            tuple(cut_rows),
+            relaxed.built.at_most,
+            seconds,
         )
-        near = Part(active, relaxed.near_bounds(ROOM), tuple(cut_rows), (), relaxed.built.at_most)
-        anywhere = replace(near, bounds=relaxed.farm_wide_bounds())
-        self._look = self._thread.submit(self._plan_and_better, near, anywhere, reduced, seconds)
 
-    def _plan_and_better(self, near: Part, anywhere: Part, reduced: Floats, seconds: float) -> None:
-        """Solve one part for a plan, then let a few legs at a time choose again among their
-        choices of least reduced cost, the others as in the best plan, while that gains."""
-        self._plan_in(near, min(seconds, PLAN_SECONDS))
+    def _plan_and_better(
+        self,
+        start: Ints,
+        near: Ends,
+        anywhere: Ends,
+        cut_rows: tuple[CutRow, ...],
+        at_most: Mapping[str, int],
+        seconds: float,
+    ) -> None:
+        """Look for a plan near a place, then near that plan while that gains; then let a few legs
+        at a time choose again, the others as in the best plan."""
+        cut = Relaxation(self.farm, self.choices, start, cut_rows, at_most, patterns=self.patterns)
+        before = math.inf
+        part = Part(start, near, cut_rows, (), at_most)
+        while not self._closing:
+            cut.set_bounds(*part.bounds or anywhere)
+            if not cut.solve():
+                return
+            self.patterns = cut.cuttable_patterns()
+            reduced = cut.reduced_costs()
+            few = np.argsort(reduced, kind="stable")[:FEW_CHOICES]
+            everyone = np.ones(len(self.farm.legs), dtype=bool)
+            active = np.union1d(few, self._least_of_legs(reduced, everyone, EACH))
+            before = self.cost
+            first = self.best is None
+            numbers = self._plan_in(
+                replace(part, active=active),
+                min(seconds, FIRST_SECONDS if first else PLAN_SECONDS),
+                FIRST_GAP if first else self.options.gap / 2,
+            )
+            if numbers is None or self.cost >= before * (1 - 1e-5):
+                break
+            part = replace(part, bounds=cut.near_bounds(ROOM, numbers))
         failed = 0
         legs = len(self.farm.legs)
         while self.best is not None and failed < FAILURES and not self._closing:
             free = np.zeros(legs, dtype=bool)
             free[self._random.choice(legs, max(2, round(legs * FREED)), replace=False)] = True
             before = self.cost
-            part = replace(anywhere, active=self._least_of_legs(reduced, free, FREED_EACH))
-            self._plan_in(part, BETTER_SECONDS)
+            active = self._least_of_legs(reduced, free, FREED_EACH)
+            part = replace(part, active=active, bounds=anywhere)
+            self._plan_in(part, BETTER_SECONDS, self.options.gap / 2)
             failed = 0 if self.cost < before * (1 - 1e-5) else failed + 1
 
-    def _plan_in(self, part: Part, seconds: float) -> None:
-        """Look for a plan in a part of the programme, cut by a pool of patterns."""
+    def _plan_in(self, part: Part, seconds: float, gap: float) -> Floats | None:
+        """Look for a plan in a part of the programme, cut by the patterns found so far; return
+        the farm-wide numbers of what it found."""
         if self._closing:
-            return
+            return None
         active = part.active
         if self.best is not None:
             active = np.union1d(active, self.best.chosen)
-        part = replace(part, active=active, patterns=self._patterns(active))
-        built, report = self.solve(part, self.options.gap / 2, seconds)
-        if not self._closing:
-            self.consider(built, report)
+        part = replace(part, active=active, patterns=self.patterns)
+        built, report = self.solve(part, gap, seconds)
+        if self._closing or report.values is None:
+            return None
+        self.consider(built, report)
+        return report.values[len(active) : built.wide_end]
 
     def _least_of_legs(self, reduced: Floats, legs: Bools, each: int) -> Ints:
         """Return the choices of least reduced cost of some legs, so many of each."""
@@ -210,23 +247,3 @@ class Planner:
             self.finish_look()
         finally:
             self._thread.shutdown()
-
-    def _patterns(self, active: Ints) -> dict[str, tuple[CutPattern, ...]]:
-        """Return cutting patterns for the pieces of these choices that must be cut whole."""
-        made = self.choices.made.take(active)
-        sizes = {
-            rope.name: made.rope_m[made.rope == index] for index, rope in enumerate(self.farm.ropes)
-        } | {
-            chain.name: made.chain_m[made.chain == index]
-            for index, chain in enumerate(self.farm.chains)
-            if not chain.joinable
-        }
-        return {
-            name: pool_of(
-                np.unique(of_item).tolist(),
-                self.farm.item_by_name[name].length_sold_m,
-                self.farm.item_by_name[name].on_hand,
-            )
-            for name, of_item in sizes.items()
-            if of_item.size
-        }

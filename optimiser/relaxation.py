@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 import numpy as np
@@ -18,8 +18,9 @@ from ..models.farm import Farm
 from .choices import Choices, least_of_each_leg
 from .cutting_rows import CutRow, cut_terms
 from .links import priced, terms_of
-from .make_ups import Floats, Ints
+from .make_ups import Bools, Floats, Ints
 from .order_programme import OrderProgramme
+from .piece_rows import CutPattern
 from .programme import Matrix
 from .solver import highs_of, no_solution, solved_out, without_whole
 
@@ -31,6 +32,18 @@ STEADY = ("vessel used", "supplier used", "days", "trips")
 
 NEAR = (*STEADY, "service used", "containers", "bracket", "spares")
 """Families that a plan near a relaxed solution keeps near it."""
+
+GATED = ("vessel mobilised", "ordered at all", "spare if laid", "model used")
+"""Families of rows that bar their choices when what opens them is shut."""
+
+TRIAL_STEPS = 100
+"""Most steps of the solver in a trial."""
+
+MANY_STEPS = 2**31 - 1
+"""HiGHS's own limit of steps: none."""
+
+WHOLE = 1e-6
+"""How far from whole a number may be."""
 
 NEGATIVE = 1e-4
 """A choice is wanted when its reduced cost lies below minus this, in the project's currency."""
@@ -53,8 +66,18 @@ class Relaxation:
         cut_rows: tuple[CutRow, ...] = (),
         at_most: Mapping[str, int] | None = None,
         bounds: Mapping[str, list[Ends]] | None = None,
+        patterns: Mapping[str, Sequence[CutPattern]] | None = None,
     ) -> None:
-        self.built = OrderProgramme(farm, choices, active, cut_rows, at_most=at_most)
+        self.patterns = {name: list(pool) for name, pool in (patterns or {}).items()}
+        self.built = OrderProgramme(
+            farm,
+            choices,
+            active,
+            cut_rows,
+            at_most=at_most,
+            patterns=None if patterns is None else self.patterns,
+            every_size=True,
+        )
         self.choices = choices
         whole = self.built.matrix()
         matrix = without_whole(whole)
@@ -67,6 +90,9 @@ class Relaxation:
         self.column_of_choice = np.full(len(choices), -1)
         self.column_of_choice[active] = self.built.lines
         self.links = list(self.built.links)
+        self._near = self.columns_of(NEAR)
+        self._gates = self._gate_terms(matrix)
+        self._barred = self._barred_by(self.high[self.farm_wide])
         self.highs = highs_of(matrix)
         self.objective = math.nan
         self._cutoff: int | None = None
@@ -75,8 +101,8 @@ class Relaxation:
 
     @property
     def farm_wide(self) -> Ints:
-        """The columns that are not lines, in the order they were added."""
-        return np.arange(len(self.built.active), len(self.cost))
+        """The columns that are neither lines nor patterns, in the order they were added."""
+        return np.arange(len(self.built.active), self.built.wide_end)
 
     def _add_unlaid(self) -> Ints:
         """Add a column a leg for lines not laid, so dear that no plan has one: with it there
@@ -101,37 +127,86 @@ class Relaxation:
         """Return the narrowed bounds of the farm-wide columns."""
         return self.low[self.farm_wide], self.high[self.farm_wide]
 
-    def near_bounds(self, room: float) -> Ends:
-        """Return bounds of the farm-wide columns near the last solution: what may be 1 at most
-        and is 0 stays 0; the other whole numbers may move by `room` from it."""
-        values = self.values()
-        low, high = self.low.copy(), self.high.copy()
-        for family in NEAR:
-            for start, end in self.built.programme.column_families.get(family, []):
-                at = values[start:end]
-                once = self.high[start:end] <= 1.0
-                low[start:end] = np.where(
-                    once, low[start:end], np.maximum(low[start:end], np.floor(at - room))
-                )
-                moved = np.where(once, np.ceil(at - 1e-6), np.ceil(at + room))
-                high[start:end] = np.minimum(high[start:end], np.maximum(moved, low[start:end]))
+    def near_bounds(self, room: float, numbers: Floats | None = None) -> Ends:
+        """Return bounds of the farm-wide columns near these numbers of theirs, or the last
+        solution's: what may be 1 at most and is 0 stays 0; the other whole numbers may move by
+        `room`."""
         wide = self.farm_wide
-        return low[wide], high[wide]
+        at = self.values()[wide] if numbers is None else numbers
+        low, high = self.farm_wide_bounds()
+        near = self._near[wide]
+        once = high <= 1.0
+        least = np.maximum(low, np.floor(at + WHOLE - room))
+        most = np.where(once, np.ceil(at - WHOLE), np.ceil(at - WHOLE + room))
+        most = np.maximum(most, np.where(once, low, least))
+        return (
+            np.where(near & ~once, least, low),
+            np.where(near, np.minimum(high, most), high),
+        )
 
     def set_bounds(self, low: Floats, high: Floats) -> None:
         """Set the bounds of the farm-wide columns."""
         columns = self.farm_wide
         self.highs.changeColsBounds(len(columns), columns.astype(np.int32), low, high)
+        self._barred = self._barred_by(high)
 
-    @contextmanager
-    def trial(self, column: int, low: float | None, high: float | None) -> Iterator[None]:
-        """Hold one column within other bounds for a while."""
-        _, _, was_low, was_high, _ = self.highs.getCol(column)
+    def columns_of(self, families: tuple[str, ...]) -> Bools:
+        """Return (columns,) whether each is of one of these families."""
+        of_these = np.zeros(len(self.cost), dtype=bool)
+        for family in families:
+            for start, end in self.built.programme.column_families.get(family, []):
+                of_these[start:end] = True
+        return of_these
+
+    def _gate_terms(self, matrix: Matrix) -> tuple[Ints, Ints, Ints]:
+        """Return the rows of the gates, Σ lines ≤ Σ count × gate, and the (row, farm-wide column)
+        of the terms that open them. With all its gates shut such a row bars its choices."""
+        spans = self.built.programme.row_families
+        gated = [np.arange(a, b) for family in GATED for a, b in spans.get(family, [])]
+        rows = np.concatenate(gated) if gated else np.zeros(0, dtype=np.int64)
+        row_of_term = np.repeat(np.arange(matrix.shape[0]), np.diff(matrix.start))
+        lines = len(self.built.active)
+        wide = np.isin(row_of_term, rows) & (matrix.index >= lines)
+        return rows, row_of_term[wide], matrix.index[wide] - lines
+
+    def _barred_by(self, high: Floats) -> Bools:
+        """Return (X,) the choices that no plan has while the farm-wide columns are at most so."""
+        gated, rows, columns = self._gates
+        shut = np.zeros(self.rows + 1, dtype=bool)  # the last answers row −1
+        shut[gated] = True
+        shut[rows[high[columns] > WHOLE]] = False
+        barred = np.zeros(len(self.choices), dtype=bool)
+        if shut.any():
+            for link in self.links:
+                barred |= shut[link.row]
+        return barred
+
+    @property
+    def allowed(self) -> Bools:
+        """(X,) the choices that the bounds set last leave any plan."""
+        return ~self._barred
+
+    def tried(self, column: int, low: float | None, high: float | None) -> float:
+        """Return the least cost over the active choices with one farm-wide column held within
+        other bounds, as far as a few steps of the solver tell; ∞ where there is no solution."""
+        at = int(self.farm_wide[0]) + column
+        _, _, was_low, was_high, _ = self.highs.getCol(at)
         self.highs.changeColBounds(
-            column, was_low if low is None else low, was_high if high is None else high
+            at, was_low if low is None else low, was_high if high is None else high
         )
-        yield
-        self.highs.changeColBounds(column, was_low, was_high)
+        self.highs.setOptionValue("simplex_iteration_limit", TRIAL_STEPS)
+        self.highs.run()
+        # Changed bounds make HiGHS forget its answer: read it first.
+        found = float(self.highs.getInfo().objective_function_value)
+        cost = math.inf if self.infeasible else found
+        self.highs.setOptionValue("simplex_iteration_limit", MANY_STEPS)
+        self.highs.changeColBounds(at, was_low, was_high)
+        return cost
+
+    def prices_of_farm_wide(self) -> Floats:
+        """Return the reduced cost of the farm-wide columns at the last solution."""
+        wide = self.farm_wide
+        return np.array(self.highs.getSolution().col_dual)[wide]
 
     def _narrow(self, matrix: Matrix, bounds: Mapping[str, list[Ends]]) -> None:
         for family, ends in bounds.items():
@@ -205,8 +280,9 @@ class Relaxation:
         One with unlaid lines is a solution too: its cost is a bound like any other.
         """
         while self.solve_active():
-            reduced = self.reduced_costs()
-            if not self._add(reduced):
+            duals = np.array(self.highs.getSolution().row_dual)
+            reduced = self._reduced(duals)
+            if not self._add(reduced) | self._add_patterns(duals):
                 # Prices a hair below nothing are let be; the bound gives that hair up.
                 self.objective += min(float(reduced.min(initial=0.0)), 0.0) * self._line_count
                 return True
@@ -231,9 +307,14 @@ class Relaxation:
         return bool(self.values()[self._unlaid].max(initial=0.0) < 1e-7)
 
     def reduced_costs(self) -> Floats:
-        """Return the reduced cost of every choice of the farm at the last solution."""
-        duals = np.array(self.highs.getSolution().row_dual)
-        return -priced(self.links, duals)
+        """Return the reduced cost of every choice of the farm at the last solution; ∞ for those
+        that the bounds bar."""
+        return self._reduced(np.array(self.highs.getSolution().row_dual))
+
+    def _reduced(self, duals: Floats) -> Floats:
+        reduced = -priced(self.links, duals)
+        reduced[self._barred] = math.inf
+        return reduced
 
     def values(self) -> Floats:
         """Return the values of the columns at the last solution."""
@@ -253,6 +334,27 @@ class Relaxation:
         leg = self.choices.made.leg[wanted]
         self.add(wanted[least_of_each_leg(leg, reduced[wanted], ADDED_AT_ONCE)])
         return True
+
+    def _add_patterns(self, duals: Floats) -> bool:
+        """Add the cutting patterns that would pay; return whether there were any."""
+        found = False
+        for name, cut in self.built.piece_rows.items():
+            for pattern in cut.paying(duals, NEGATIVE):
+                rows, values = cut.terms(pattern)
+                self.highs.addCol(
+                    0.0, 0.0, math.inf, len(rows), np.array(rows, dtype=np.int32), np.array(values)
+                )
+                self.patterns.setdefault(name, []).append(pattern)
+                found = True
+        return found
+
+    def cuttable_patterns(self) -> dict[str, list[CutPattern]]:
+        """Return the patterns found so far that can be cut, by item."""
+        cut = self.built.piece_rows
+        return {
+            name: [pattern for pattern in pool if cut[name].fits(pattern)]
+            for name, pool in self.patterns.items()
+        }
 
     def add(self, chosen: Ints) -> None:
         """Make columns of these choices."""

@@ -153,7 +153,8 @@ class Search:
     def _narrowed(self, relaxed: Relaxation) -> Relaxation:
         """Return the relaxation with its farm-wide numbers narrowed by the best plan's cost."""
         relaxed.tighten_bounds(self.floor, FARM_WIDE, self.seconds_left / 5)
-        self.at_most = relaxed.largest_orders(self.floor, self.seconds_left / 4)
+        found = relaxed.largest_orders(self.floor, self.seconds_left / 4)
+        self.at_most = {**self.at_most, **found}
         return relaxed.rebuilt(tuple(self.cut_rows), self.at_most)
 
     def _going(self, bound: float) -> bool:
