@@ -26,10 +26,10 @@ from .solver import SolveOptions, SolveReport, Start, solve
 FEW_CHOICES = 300
 """Choices of least reduced cost among which a plan is looked for."""
 
-PLAN_SECONDS = 12.0
+PLAN_SECONDS = 4.0
 """Longest look for a plan at one place."""
 
-FIRST_SECONDS, FIRST_GAP = 5.0, 5e-3
+FIRST_SECONDS, FIRST_GAP = 5.0, 0.03
 """The same of the first plan, which is only to start from."""
 
 ROOM = 2.0
@@ -43,6 +43,10 @@ FREED_EACH = 12
 
 BETTER_SECONDS = 3.0
 """Longest single try to better a plan."""
+
+SETTLED_GAP, SETTLED_FINER = 1e-5, 20.0
+"""How finely plans are settled while they are compared: to a share of their cost, and finer than
+the gap asked for."""
 
 FAILURES = 4
 """Tries in a row without gain after which a new look is better."""
@@ -116,7 +120,8 @@ class Planner:
             return self._closing or self.told(cost)
 
         options = replace(self.options, gap=gap, time_limit_s=max(seconds, 1.0), progress=progress)
-        report = solve(matrix, options, self._start(built))
+        start = self._start(built) if self.cost <= part.cost_at_most else None
+        report = solve(matrix, options, start)
         self.solver = report.solver
         return built, report
 
@@ -140,10 +145,30 @@ class Planner:
         counts = whole_counts(report.values[built.lines])
         used = np.flatnonzero(counts)
         chosen = built.active[used]
-        settled = settle(self.farm, self.choices, chosen, counts[used], self.options)
+        gap = min(self.options.gap / SETTLED_FINER, SETTLED_GAP)
+        settled = settle(self.farm, self.choices, chosen, counts[used], self.options.solver, gap)
         if settled is not None and settled.cost < self.cost - 1e-9:
             self.best = settled
         return settled
+
+    def settle_out(self) -> None:
+        """Settle the best plan's lines to the last cent."""
+        best = self.best
+        if best is None:
+            return
+        settled = settle(self.farm, self.choices, best.chosen, best.counts, self.options.solver)
+        if settled is not None and settled.cost < best.cost:
+            self.best = settled
+
+    def of_choices(self, choices: Choices, kept: Ints) -> None:
+        """Go on with some of the choices, all of the best plan's among them."""
+        self._closing = True
+        self.finish_look()
+        self._closing = False
+        self.choices = choices
+        if self.best is not None:
+            chosen = np.searchsorted(kept, self.best.chosen)
+            self.best = replace(self.best, chosen=chosen)
 
     # --- looks for a plan --------------------------------------------------------------------
 
@@ -176,27 +201,31 @@ class Planner:
         """Look for a plan near a place, then near that plan while that gains; then let a few legs
         at a time choose again, the others as in the best plan."""
         cut = Relaxation(self.farm, self.choices, start, cut_rows, at_most, patterns=self.patterns)
-        before = math.inf
         part = Part(start, near, cut_rows, (), at_most)
+        everyone = np.ones(len(self.farm.legs), dtype=bool)
+        bounds = near
         while not self._closing:
-            cut.set_bounds(*part.bounds or anywhere)
+            cut.set_bounds(*bounds)
             if not cut.solve():
                 return
             self.patterns = cut.cuttable_patterns()
             reduced = cut.reduced_costs()
             few = np.argsort(reduced, kind="stable")[:FEW_CHOICES]
-            everyone = np.ones(len(self.farm.legs), dtype=bool)
             active = np.union1d(few, self._least_of_legs(reduced, everyone, EACH))
-            before = self.cost
-            first = self.best is None
+            first, before = self.best is None, self.cost
             numbers = self._plan_in(
-                replace(part, active=active),
+                replace(part, active=active, bounds=bounds),
                 min(seconds, FIRST_SECONDS if first else PLAN_SECONDS),
                 FIRST_GAP if first else self.options.gap / 2,
             )
+            self._better(replace(part, bounds=anywhere), reduced)
             if numbers is None or self.cost >= before * (1 - 1e-5):
                 break
-            part = replace(part, bounds=cut.near_bounds(ROOM, numbers))
+            bounds = cut.near_bounds(ROOM, numbers)
+
+    def _better(self, part: Part, reduced: Floats) -> None:
+        """Let a few legs at a time choose again among their choices of least reduced cost, the
+        others as in the best plan, while that gains."""
         failed = 0
         legs = len(self.farm.legs)
         while self.best is not None and failed < FAILURES and not self._closing:
@@ -204,7 +233,8 @@ class Planner:
             free[self._random.choice(legs, max(2, round(legs * FREED)), replace=False)] = True
             before = self.cost
             active = self._least_of_legs(reduced, free, FREED_EACH)
-            part = replace(part, active=active, bounds=anywhere)
+            better = self.cost * (1 - self.options.gap / 4)
+            part = replace(part, active=active, cost_at_most=better)
             self._plan_in(part, BETTER_SECONDS, self.options.gap / 2)
             failed = 0 if self.cost < before * (1 - 1e-5) else failed + 1
 

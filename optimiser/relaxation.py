@@ -214,12 +214,22 @@ class Relaxation:
             for (start, end), (low, high) in zip(spans, ends, strict=True):
                 matrix.low[start:end], matrix.high[start:end] = low, high
 
-    def rebuilt(self, cut_rows: tuple[CutRow, ...], at_most: Mapping[str, int]) -> Relaxation:
-        """Return the relaxation of a programme with these largest orders, as narrow as this."""
+    def rebuilt(
+        self,
+        cut_rows: tuple[CutRow, ...],
+        at_most: Mapping[str, int],
+        choices: Choices,
+        kept: Ints,
+    ) -> Relaxation:
+        """Return the relaxation of a programme with these largest orders, as narrow as this, of
+        the choices at the places `kept`."""
+        place = np.full(len(self.choices), -1)
+        place[kept] = np.arange(len(kept))
+        active = place[np.array(self.active)]
         return Relaxation(
             self.built.farm,
-            self.choices,
-            np.array(sorted(self.active)),
+            choices,
+            np.sort(active[active >= 0]),
             cut_rows,
             at_most,
             self.bounds_by_family(),

@@ -9,6 +9,7 @@ better plans are looked for beside it.
 from __future__ import annotations
 
 import math
+import sys
 import time
 from collections import Counter
 from collections.abc import Mapping
@@ -31,8 +32,12 @@ from .solver import SolveOptions, SolveReport, Status, preferred_solver
 TIGHTENINGS = 12
 """Most rounds of cutting rows on the relaxation."""
 
-NARROWINGS = 3
-"""Most rounds of narrowing the farm-wide numbers."""
+NARROW_AGAIN = 0.003
+"""By what share a plan must be cheaper than at the last narrowing for another to be worth it."""
+
+TURN_SECONDS = 2e-4
+"""How soon a thread gets its turn: the search asks the solver for a thousand short answers a
+second, and would wait its turn after each while the planner works."""
 
 ROUNDS = 40
 """Most times that a cutting list may teach the programme and have it solved again."""
@@ -94,10 +99,14 @@ class Search:
     def run(self) -> Found:
         """Return the least settlement found and the bound on any."""
         large = self.options.solver == "highs" and len(self.choices) > SMALL
+        was = sys.getswitchinterval()
+        sys.setswitchinterval(TURN_SECONDS)
         try:
             infeasible = self._large() if large else self._whole()
         finally:
             self.planner.close()
+            sys.setswitchinterval(was)
+        self.planner.settle_out()
         best = self.planner.best
         return Found(best, self.bound, self.planner.solver, self.stopped, infeasible)
 
@@ -119,18 +128,17 @@ class Search:
         self.bound = min(relaxed.objective, self.planner.cost)
         self._look_near(relaxed)
         self.planner.first_plan()
-        for _ in range(NARROWINGS):
-            if self.planner.best is None or self.proven or self.seconds_left < 1:
+        narrowed_at = math.inf
+        while self.planner.cost < narrowed_at * (1 - NARROW_AGAIN):
+            if self.proven or self.seconds_left < 1:
                 break
-            before = self.bound
+            narrowed_at = self.planner.cost
             self._look_near(relaxed)
             relaxed = self._narrowed(relaxed)
             if not relaxed.solve():
                 break
             self._tighten(relaxed)
             self._raise_bound(relaxed.objective)
-            if self.bound - before < 0.2 * (self.planner.cost - self.bound):
-                break
         if not self.proven:
             tree = Branching(
                 relaxed,
@@ -155,7 +163,14 @@ class Search:
         relaxed.tighten_bounds(self.floor, FARM_WIDE, self.seconds_left / 5)
         found = relaxed.largest_orders(self.floor, self.seconds_left / 4)
         self.at_most = {**self.at_most, **found}
-        return relaxed.rebuilt(tuple(self.cut_rows), self.at_most)
+        relaxed.set_bounds(*relaxed.farm_wide_bounds())
+        allowed = relaxed.allowed
+        if self.planner.best is not None:
+            allowed[self.planner.best.chosen] = True
+        kept = np.flatnonzero(allowed)
+        self.choices = self.choices.take(kept)
+        self.planner.of_choices(self.choices, kept)
+        return relaxed.rebuilt(tuple(self.cut_rows), self.at_most, self.choices, kept)
 
     def _going(self, bound: float) -> bool:
         """Take the bound of the tree; tell whether to go on."""

@@ -25,6 +25,9 @@ from .solver import SolveOptions, Status, solve
 SETTLE_GAP = 1e-9
 """The settlement is solved out; its programme is small."""
 
+SETTLE_SECONDS = 60.0
+"""Longest solve of a settlement."""
+
 ROUNDS = 60
 """Most trials of lengths bought against joins; each adds one point of their exact trade."""
 
@@ -83,11 +86,18 @@ def pieces_by_item(farm: Farm, choices: Choices, counts: Ints) -> dict[str, tupl
 
 
 def settle(
-    farm: Farm, every_choice: Choices, chosen: Ints, counts: Ints, options: SolveOptions
+    farm: Farm,
+    every_choice: Choices,
+    chosen: Ints,
+    counts: Ints,
+    solver: str,
+    gap: float = SETTLE_GAP,
 ) -> Settlement | None:
     """Return the least settlement of decided lines, or None where nothing can serve them.
 
-    chosen, counts : the choices used, by their place among all, and the lines of each.
+    chosen, counts : the choices used, by their place among all, and the lines of each. gap : how
+    far above the least it may cost, as a share; while plans are compared more than the default
+    will do.
     """
     choices = every_choice.take(chosen)
     pieces = pieces_by_item(farm, choices, counts)
@@ -103,7 +113,7 @@ def settle(
     trades: dict[str, list[tuple[int, int]]] = {}
     joined: dict[str, Cutting] = {}
     for _ in range(ROUNDS):
-        settled = _solve(farm, choices, counts, options, whole, trades)
+        settled = _solve(farm, choices, counts, SolveOptions(solver, gap, SETTLE_SECONDS), whole, trades)
         if settled is None:
             return None
         quantities, packs, cost, joins = settled
@@ -149,10 +159,7 @@ def _solve(
     matrix = built.matrix()
     matrix.low[built.lines] = counts
     matrix.high[built.lines] = counts
-    report = solve(
-        matrix,
-        SolveOptions(solver=options.solver, gap=SETTLE_GAP, time_limit_s=60.0),
-    )
+    report = solve(matrix, options)
     if report.values is None or report.status not in (Status.OPTIMAL, Status.FEASIBLE):
         return None
     x = report.values

@@ -124,6 +124,8 @@ def highs_of(matrix: Matrix) -> Any:
     with silenced():  # the constructor prints a banner
         highs = highspy.Highs()  # type: ignore[no-untyped-call]
     highs.setOptionValue("output_flag", False)
+    # Two solves at once, in threads or processes, wait for one another's helpers otherwise.
+    highs.setOptionValue("parallel", "off")
     highs.passModel(model)
     return highs
 
