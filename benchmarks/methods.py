@@ -96,7 +96,7 @@ def straight(task: Task, method: str) -> Timing:
     if report.values is not None:
         counts = whole_counts(report.values[built.lines])
         used = np.flatnonzero(counts)
-        settled = settle(farm, choices, used, counts[used], options)
+        settled = settle(farm, choices, used, counts[used], options.solver)
     return Timing(
         method,
         solved - in_hand,

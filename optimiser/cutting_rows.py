@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..models.item import Item, Kind
-from .links import Link
+from .cutting_bound import millimetres
+from .links import SizeLink
 from .make_ups import Bools, Floats
 
 if TYPE_CHECKING:
@@ -87,23 +88,23 @@ def plain_cuts(built: OrderProgramme) -> list[CutRow]:
 
 def add_cut(built: OrderProgramme, cut: CutRow) -> None:
     """Add a cutting row to the programme."""
-    terms, link = cut_terms(built, cut, built.programme.row_count)
-    built.programme.row("cutting", terms, high=cut.free)
-    built.links.append(link)
+    row = built.programme.row("cutting", order_and_joins(built, cut), high=cut.free)
+    link = built.size_link(built.farm.item_by_name[cut.item])
+    link.add(row, worth_of(cut, link))
 
 
-def cut_terms(built: OrderProgramme, cut: CutRow, row: int) -> tuple[list[tuple[int, float]], Link]:
-    """Return the terms of a cutting row in the order's columns, and its link as row `row`."""
-    item = built.farm.item_by_name[cut.item]
-    uses, piece = pieces_of(built, item)
-    terms = built.order_terms(item, -1.0)
-    if item.name in built.joins:
-        terms.append((built.joins[item.name], -1.0))
-    sizes = np.array(sorted(cut.values))
-    worth = np.array([cut.values[size] for size in sizes.tolist()])
-    at = np.clip(np.searchsorted(sizes, piece - 1e-6), 0, len(sizes) - 1)
-    hit = uses & (np.abs(sizes[at] - piece) < 1e-6)
-    return terms, Link(np.where(hit, row, -1), worth[at])
+def order_and_joins(built: OrderProgramme, cut: CutRow) -> list[tuple[int, float]]:
+    """Return the terms of a cutting row in the order's columns."""
+    terms = built.order_terms(built.farm.item_by_name[cut.item], -1.0)
+    if cut.item in built.joins:
+        terms.append((built.joins[cut.item], -1.0))
+    return terms
+
+
+def worth_of(cut: CutRow, link: SizeLink) -> Floats:
+    """Return (sizes,) what a cutting row says that a piece of each size is worth."""
+    by_size = {millimetres(size): worth for size, worth in cut.values.items()}
+    return np.array([by_size.get(size, 0.0) for size in link.sizes.tolist()])
 
 
 def add_lesson(built: OrderProgramme, lesson: CutLesson) -> None:

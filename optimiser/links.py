@@ -7,45 +7,114 @@ choices of the farm, so that columns can be made for any of them, or all of them
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
-from .make_ups import Bools, Floats, Ints
+from .make_ups import Floats, Ints
+
+SmallInts = NDArray[np.int32]
+
+Terms = tuple[Ints, Ints, Floats]
+"""Rows, positions among the chosen choices, coefficients."""
+
+
+class Link(Protocol):
+    """What links choices to rows."""
+
+    def terms(self, chosen: Ints) -> Terms:
+        """Return the terms of the chosen choices."""
+        ...
+
+    def priced(self, duals: Floats) -> Floats:
+        """Return (X,) Σ dual × coefficient; duals : (rows + 1,), the last 0."""
+        ...
 
 
 @dataclass(frozen=True)
-class Link:
-    """(X,) arrays: the row in which each choice has a term (−1: none), and its coefficient."""
+class RowLink:
+    """(X,) arrays: the one row in which each choice has a term (−1: none), and its coefficient
+    (None: always 1)."""
 
-    row: Ints
-    value: Floats
+    row: SmallInts
+    value: Floats | None = None
 
-
-def terms_of(links: Sequence[Link], chosen: Ints) -> tuple[Ints, Ints, Floats]:
-    """Return (rows, position in `chosen`, values) of every term of the chosen choices."""
-    rows, positions, values = [], [], []
-    for link in links:
-        row = link.row[chosen]
+    def terms(self, chosen: Ints) -> Terms:
+        """Return the terms of the chosen choices."""
+        row = self.row[chosen]
         there = np.flatnonzero(row >= 0)
-        rows.append(row[there])
-        positions.append(there)
-        values.append(link.value[chosen][there])
+        value = np.ones(len(there)) if self.value is None else self.value[chosen[there]]
+        return row[there].astype(np.int64), there, value
+
+    def priced(self, duals: Floats) -> Floats:
+        """Return (X,) Σ dual × coefficient."""
+        price = duals[self.row]
+        if self.value is not None:
+            price *= self.value
+        return price
+
+
+@dataclass(frozen=True)
+class SizeLink:
+    """(X,) the place of each choice's piece among the sizes of one item (−1: no piece), and any
+    number of rows whose coefficient depends on the size alone."""
+
+    sizes: Ints
+    """Distinct lengths of piece, mm, shortest first."""
+    place: SmallInts
+    rows: list[int] = field(default_factory=list)
+    worth: list[Floats] = field(default_factory=list)
+    """By row: (sizes + 1,) coefficients, the last 0."""
+
+    def add(self, row: int, worth: Floats) -> None:
+        """Add a row; worth : (sizes,)."""
+        self.rows.append(row)
+        self.worth.append(np.append(worth, 0.0))
+
+    def terms(self, chosen: Ints) -> Terms:
+        """Return the terms of the chosen choices."""
+        place = self.place[chosen]
+        position = np.flatnonzero(place >= 0)
+        rows, positions, values = [], [], []
+        for row, worth in zip(self.rows, self.worth, strict=True):
+            value = worth[place[position]]
+            there = np.flatnonzero(value)
+            rows.append(np.full(len(there), row))
+            positions.append(position[there])
+            values.append(value[there])
+        return _joined(rows, positions, values)
+
+    def priced(self, duals: Floats) -> Floats:
+        """Return (X,) Σ dual × coefficient."""
+        by_size = np.zeros(len(self.sizes) + 1)
+        for row, worth in zip(self.rows, self.worth, strict=True):
+            by_size += duals[row] * worth
+        return by_size[self.place]
+
+
+def _joined(rows: list[Ints], positions: list[Ints], values: list[Floats]) -> Terms:
+    if not rows:
+        none = np.zeros(0, dtype=np.int64)
+        return none, none, np.zeros(0)
     return np.concatenate(rows), np.concatenate(positions), np.concatenate(values)
 
 
-def priced(links: Sequence[Link], duals: Floats, among: Ints | Bools | None = None) -> Floats:
-    """Return Σ dual × coefficient for every choice (or those `among` them).
+def terms_of(links: Sequence[Link], chosen: Ints) -> Terms:
+    """Return (rows, position in `chosen`, values) of every term of the chosen choices."""
+    rows, positions, values = zip(*(link.terms(chosen) for link in links), strict=True)
+    return _joined(list(rows), list(positions), list(values))
+
+
+def priced(links: Sequence[Link], duals: Floats) -> Floats:
+    """Return (X,) Σ dual × coefficient of every choice.
 
     duals : (rows,) prices of the rows. The reduced cost of a choice is its own cost, which is
     nothing, less this.
     """
     padded = np.append(duals, 0.0)  # the last answers row −1
-    total: Floats | None = None
-    for link in links:
-        row = link.row if among is None else link.row[among]
-        value = link.value if among is None else link.value[among]
-        part = padded[row] * value
-        total = part if total is None else total + part
-    assert total is not None
+    total = links[0].priced(padded)
+    for link in links[1:]:
+        total += link.priced(padded)
     return total

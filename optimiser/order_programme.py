@@ -21,7 +21,7 @@ from .cutting_rows import (
     plain_cuts,
     pieces_of,
 )
-from .links import Link, terms_of
+from .links import Link, RowLink, SizeLink, terms_of
 from .make_ups import Bools, Floats, Ints
 from .piece_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
 from .programme import Matrix, Programme
@@ -53,6 +53,7 @@ class OrderProgramme:
         self.active = np.arange(len(choices)) if active is None else active
         self.programme = Programme()
         self.links: list[Link] = []
+        self.size_links: dict[str, SizeLink] = {}
         self.lines = self._add_lines()
         self.sailings: list[Sailing] = add_campaigns(farm, self.programme)
         self.most_needed = self._most_needed()
@@ -87,12 +88,24 @@ class OrderProgramme:
         made = self.choices.made
         columns = self.programme.columns("lines", len(self.active), integer=True)
         rows = self.programme.rows("every line", len(counts), low=counts, high=counts)
-        self.link(rows[made.leg], np.ones(len(self.choices)))
+        self.link(rows[made.leg])
         return columns
 
-    def link(self, row: Ints, value: Floats) -> None:
-        """Add a link: the row of each choice (−1: none) and its coefficient there."""
-        self.links.append(Link(row, value))
+    def link(self, row: Ints, value: Floats | None = None) -> None:
+        """Add a link: the row of each choice (−1: none) and its coefficient there (None: 1)."""
+        self.links.append(RowLink(row.astype(np.int32), value))
+
+    def size_link(self, item: Item) -> SizeLink:
+        """Return the link of an item's pieces by size, made the first time that it is wanted."""
+        link = self.size_links.get(item.name)
+        if link is None:
+            uses, piece = pieces_of(self, item)
+            size = np.where(uses, np.rint(piece * 1000).astype(np.int64), -1)
+            sizes = np.unique(size[uses])
+            place = np.where(uses, np.searchsorted(sizes, size), -1).astype(np.int32)
+            link = self.size_links[item.name] = SizeLink(sizes, place)
+            self.links.append(link)
+        return link
 
     def _choice_terms(self) -> tuple[Ints, Ints, Floats]:
         rows, positions, values = terms_of(self.links, self.active)
@@ -100,42 +113,32 @@ class OrderProgramme:
 
     # --- purchase ----------------------------------------------------------------------------
 
-    def needs(self) -> list[tuple[Item, Bools | None, Floats]]:
-        """Return, for each item, which choices use it (None: all) and how much one line needs:
-        anchors laid, fittings, metres of chain and rope."""
-        farm, made = self.farm, self.choices.made
-        by_name = farm.item_by_name
-        needs: list[tuple[Item, Bools | None, Floats]] = []
-        for index, anchor in enumerate(farm.anchors):
-            needs.append((by_name[anchor.name], made.anchor == index, made.anchors.astype(float)))
-        for index, chain in enumerate(farm.chains):
-            needs.append((by_name[chain.name], made.chain == index, made.chain_m))
-        for index, rope in enumerate(farm.ropes):
-            needs.append((by_name[rope.name], made.rope == index, made.rope_m))
-        for index, amount in fittings_needed(farm, made):
-            needs.append((by_name[farm.fittings[index].name], None, amount))
-        return needs
-
     def _most_needed(self) -> dict[str, int]:
         """Return, by item, units as sold that the hungriest choice of every leg would need."""
-        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
-        leg = self.choices.made.leg
-        most: dict[str, int] = {}
-        for item, uses, amount in self.needs():
-            by_leg = np.zeros(len(counts))
-            used = amount if uses is None else np.where(uses, amount, 0.0)
-            np.maximum.at(by_leg, leg, used)
-            needed = float(by_leg @ counts)
-            if item.kind is Kind.ANCHOR:
-                needed *= 1.0 + self.farm.project.spare_anchor_share
-            if not item.length_sold_m:
-                most[item.name] = math.ceil(needed - 1e-9)
-                continue
-            most[item.name] = math.ceil(needed / item.length_sold_m - 1e-9)
-            if item.cut_whole or item.join_cost > 0:  # at worst a length for every piece
-                pieces = float(counts[by_leg > 0].sum())
-                most[item.name] = max(most[item.name], int(pieces))
+        most = {}
+        for items, index, amount in self._goods():
+            by_leg = np.zeros((len(self.farm.legs), len(items) + 1))
+            np.maximum.at(by_leg, (self.choices.made.leg, index), amount)
+            for n, item in enumerate(items):
+                most[item.name] = self._units(item, by_leg[:, n])
+        for item, amount in self._fittings():
+            needed = np.zeros(len(self.farm.legs))
+            np.maximum.at(needed, self.choices.made.leg, amount)
+            most[item.name] = self._units(item, needed)
         return most
+
+    def _units(self, item: Item, by_leg: Floats) -> int:
+        """Return the units as sold that are enough for so much a line of every leg."""
+        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
+        needed = float(by_leg @ counts)
+        if item.kind is Kind.ANCHOR:
+            needed *= 1.0 + self.farm.project.spare_anchor_share
+        if not item.length_sold_m:
+            return math.ceil(needed - 1e-9)
+        units = math.ceil(needed / item.length_sold_m - 1e-9)
+        if item.cut_whole or item.join_cost > 0:  # at worst a length for every piece
+            units = max(units, int(counts[by_leg > 0].sum()))
+        return units
 
     def _add_orders(self) -> dict[str, Order]:
         insurance = self.farm.project.insurance_share
@@ -160,23 +163,52 @@ class OrderProgramme:
         order = self.orders.get(item.name)
         return order.scaled(per_unit) if order else []
 
+    def _goods(self) -> list[tuple[list[Item], Ints, Floats]]:
+        """Return, for anchors, chains and ropes: the items, which of them each choice uses (−1:
+        none), and how much one line needs."""
+        farm, made, by_name = self.farm, self.choices.made, self.farm.item_by_name
+        return [
+            ([by_name[a.name] for a in farm.anchors], made.anchor, made.anchors.astype(float)),
+            ([by_name[c.name] for c in farm.chains], made.chain, made.chain_m),
+            ([by_name[r.name] for r in farm.ropes], made.rope, made.rope_m),
+        ]
+
+    def _fittings(self) -> list[tuple[Item, Floats]]:
+        """Return the fittings, and how many of each one line needs."""
+        farm = self.farm
+        return [
+            (farm.item_by_name[farm.fittings[index].name], amount)
+            for index, amount in fittings_needed(farm, self.choices.made)
+        ]
+
     def _link_needs(self) -> None:
         """Needed ≤ ordered + on hand, in units or metres; anchors with their spares."""
-        for item, uses, amount in self.needs():
-            if item.name not in self.most_needed or not self.most_needed[item.name]:
-                continue
-            if item.kind is Kind.ANCHOR and self.farm.project.spare_anchor_share > 0:
-                self._link_anchors_with_spares(item, uses, amount)
-                continue
-            per_unit = item.length_sold_m or 1.0
-            row = self.programme.row(
-                "needed", self.order_terms(item, -per_unit), high=item.on_hand_total
-            )
-            self._link_where(uses, row, amount)
+        for items, index, amount in self._goods():
+            row_of = np.full(len(items) + 1, -1)  # the last answers index −1
+            spare_of = np.full((len(self.farm.legs), len(items) + 1), -1)
+            for n, item in enumerate(items):
+                if not self.most_needed[item.name]:
+                    continue
+                if item.kind is Kind.ANCHOR and self.farm.project.spare_anchor_share > 0:
+                    legs = np.unique(self.choices.made.leg[index == n])
+                    row_of[n], spare_of[legs, n] = self._anchors_with_spares(item, legs)
+                else:
+                    row_of[n] = self._needed_row(item)
+            self.link(row_of[index], amount)
+            if (spare_of >= 0).any():
+                self.link(spare_of[self.choices.made.leg, index])
+        for item, amount in self._fittings():
+            if self.most_needed[item.name]:
+                self.link(np.full(len(amount), self._needed_row(item)), amount)
 
-    def _link_anchors_with_spares(self, item: Item, uses: Bools | None, amount: Floats) -> None:
+    def _needed_row(self, item: Item) -> int:
+        per_unit = item.length_sold_m or 1.0
+        terms = self.order_terms(item, -per_unit)
+        return self.programme.row("needed", terms, high=item.on_hand_total)
+
+    def _anchors_with_spares(self, item: Item, legs: Ints) -> tuple[int, Ints]:
         """N = Σ anchors laid; spares ≥ share × N, whole, and at least one if any is laid;
-        N + spares ≤ ordered + on hand.
+        N + spares ≤ ordered + on hand. Return the row of N, and the rows by leg of "one if any".
 
         Both are whole numbers in any plan; saying so spares the solver much of its work.
         """
@@ -184,7 +216,6 @@ class OrderProgramme:
         spares = self.programme.column("spares", integer=True)
         share = self.farm.project.spare_anchor_share
         row = self.programme.row("anchors laid", [(laid, -1.0)], low=0, high=0)
-        self._link_where(uses, row, amount)
         self.programme.row("spares", [(spares, 1.0), (laid, -share)], low=0)
         self.programme.row(
             "needed",
@@ -192,56 +223,56 @@ class OrderProgramme:
             high=item.on_hand_total,
         )
         counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
-        assert uses is not None, "a line has one anchor model"
-        legs = np.unique(self.choices.made.leg[uses])
         rows = self.programme.rows("spare if laid", len(legs), high=0.0)
         self.programme.terms(rows, np.full(len(legs), spares), -counts[legs])
-        row_of = np.full(len(counts), -1)
-        row_of[legs] = rows
-        self.link(np.where(uses, row_of[self.choices.made.leg], -1), np.ones(len(self.choices)))
-
-    def _link_where(self, uses: Bools | None, row: int, amount: Floats) -> None:
-        where = np.full(len(self.choices), row)
-        if uses is not None:
-            where[~uses] = -1
-        self.link(where, np.asarray(amount, dtype=float))
+        return row, rows
 
     def _link_ordered(self) -> None:
         """No line of a leg by an item that is not ordered at all, where none is on hand; the same
         for the suppliers: the disaggregated form of "needed ≤ ordered", which is far tighter."""
-        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
         leg = self.choices.made.leg
-        for item, uses, amount in self.needs():
-            order = self.orders.get(item.name)
-            if order is None or item.on_hand_total > 0:
-                continue
-            gate = order.ordered or [
-                column for column in [self.suppliers.get(item.supplier)] if column is not None
-            ]
-            if order.most == 0:
-                gate = []
-            elif not gate:
-                continue
-            used = amount > 0 if uses is None else uses
-            if not used.any():
-                continue
-            legs = np.unique(leg[used])
-            rows = self.programme.rows("ordered at all", len(legs), high=0.0)
-            for column in gate:
-                self.programme.terms(rows, np.full(len(legs), column), -counts[legs])
-            row_of = np.full(len(counts), -1)
-            row_of[legs] = rows
-            self.link(np.where(used, row_of[leg], -1), np.ones(len(leg)))
+        for items, index, _ in self._goods():
+            row_of = np.full((len(self.farm.legs), len(items) + 1), -1)
+            for n, item in enumerate(items):
+                legs = np.unique(leg[index == n])
+                row_of[legs, n] = self._ordered_rows(item, legs)
+            if (row_of >= 0).any():
+                self.link(row_of[leg, index])
+        for item, amount in self._fittings():
+            rows = np.full(len(self.farm.legs), -1)
+            legs = np.unique(leg[amount > 0])
+            rows[legs] = self._ordered_rows(item, legs)
+            if (rows >= 0).any():
+                self.link(np.where(amount > 0, rows[leg], -1))
+
+    def _ordered_rows(self, item: Item, legs: Ints) -> Ints:
+        """Return the rows, by leg, that open with the item's order; −1 where none are needed."""
+        none = np.full(len(legs), -1)
+        order = self.orders.get(item.name)
+        if order is None or item.on_hand_total > 0 or not len(legs):
+            return none
+        supplier = self.suppliers.get(item.supplier)
+        gate = order.ordered or ([] if supplier is None else [supplier])
+        if order.most == 0:
+            gate = []
+        elif not gate:
+            return none
+        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
+        rows = self.programme.rows("ordered at all", len(legs), high=0.0)
+        for column in gate:
+            self.programme.terms(rows, np.full(len(legs), column), -counts[legs])
+        return rows
 
     def _add_patterns(self, patterns: Mapping[str, Sequence[CutPattern]], every_size: bool) -> None:
         """Have every item that is cut whole cut by these patterns, and those of one size."""
         for item in self.farm.items:
             if not (item.cut_whole and self.most_needed.get(item.name)):
                 continue
-            uses, piece = pieces_of(self, item)
-            wanted = uses if every_size else uses[self.active]
-            of_these = piece if every_size else piece[self.active]
-            sizes = np.unique(np.rint(of_these[wanted] * 1000).astype(np.int64))
+            link = self.size_link(item)
+            sizes = link.sizes
+            if not every_size:
+                place = np.unique(link.place[self.active])
+                sizes = sizes[place[place >= 0]]
             if not sizes.size:
                 continue
             cut = self.piece_rows[item.name] = add_piece_rows(self, item, sizes)
@@ -267,7 +298,7 @@ class OrderProgramme:
                 row_of[g, v] = self.programme.row(
                     "vessel mobilised", [(used, -float(counts[g]))], high=0
                 )
-        self.link(row_of[self.choices.made.leg, vessel], np.ones(len(vessel)))
+        self.link(row_of[self.choices.made.leg, vessel])
 
     def _limit_models(self) -> dict[int, int]:
         """Return a binary by anchor used on legs, where the policy limits how many there are."""
@@ -284,5 +315,5 @@ class OrderProgramme:
         row_of = np.full((len(counts), len(self.farm.anchors)), -1)
         for g, a in sorted(set(zip(made.leg.tolist(), made.anchor.tolist(), strict=True))):
             row_of[g, a] = self.programme.row("model used", [(used[a], -float(counts[g]))], high=0)
-        self.link(row_of[made.leg, made.anchor], np.ones(len(made)))
+        self.link(row_of[made.leg, made.anchor])
         return used

@@ -16,8 +16,6 @@ import numpy as np
 
 from ..models.item import Item
 from .cutting_bound import best_pattern, knapsack, millimetres
-from .cutting_rows import pieces_of
-from .links import Link
 from .make_ups import Floats, Ints
 
 if TYPE_CHECKING:
@@ -122,12 +120,11 @@ class PieceRows:
 
 def add_piece_rows(built: OrderProgramme, item: Item, sizes: Ints) -> PieceRows:
     """Add the rows of one item for these sizes, mm, shortest first; no pattern yet."""
-    uses, piece = pieces_of(built, item)
-    place = np.rint(piece * 1000).astype(np.int64)
+    link = built.size_link(item)
     rows = built.programme.rows("pieces cut", len(sizes), high=0.0)
-    at = np.clip(np.searchsorted(sizes, place), 0, len(sizes) - 1)
-    row = np.where(uses & (sizes[at] == place), rows[at], -1)
-    built.links.append(Link(row, np.ones(len(piece))))
+    row_of = np.full(len(link.sizes) + 1, -1)  # the last answers place −1
+    row_of[np.searchsorted(link.sizes, sizes)] = rows
+    built.link(row_of[link.place])
     once = built.programme.rows("stock cut once", len(item.on_hand), high=1.0)
     lengths = built.programme.row("lengths cut", built.order_terms(item, -1.0), high=0.0)
     return PieceRows(item, sizes, rows, lengths, once)

@@ -44,10 +44,6 @@ FREED_EACH = 12
 BETTER_SECONDS = 3.0
 """Longest single try to better a plan."""
 
-SETTLED_GAP, SETTLED_FINER = 1e-5, 20.0
-"""How finely plans are settled while they are compared: to a share of their cost, and finer than
-the gap asked for."""
-
 FAILURES = 4
 """Tries in a row without gain after which a new look is better."""
 
@@ -145,20 +141,10 @@ class Planner:
         counts = whole_counts(report.values[built.lines])
         used = np.flatnonzero(counts)
         chosen = built.active[used]
-        gap = min(self.options.gap / SETTLED_FINER, SETTLED_GAP)
-        settled = settle(self.farm, self.choices, chosen, counts[used], self.options.solver, gap)
+        settled = settle(self.farm, self.choices, chosen, counts[used], self.options.solver)
         if settled is not None and settled.cost < self.cost - 1e-9:
             self.best = settled
         return settled
-
-    def settle_out(self) -> None:
-        """Settle the best plan's lines to the last cent."""
-        best = self.best
-        if best is None:
-            return
-        settled = settle(self.farm, self.choices, best.chosen, best.counts, self.options.solver)
-        if settled is not None and settled.cost < best.cost:
-            self.best = settled
 
     def of_choices(self, choices: Choices, kept: Ints) -> None:
         """Go on with some of the choices, all of the best plan's among them."""

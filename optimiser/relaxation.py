@@ -16,8 +16,8 @@ import numpy as np
 
 from ..models.farm import Farm
 from .choices import Choices, least_of_each_leg
-from .cutting_rows import CutRow, cut_terms
-from .links import priced, terms_of
+from .cutting_rows import CutRow, order_and_joins, worth_of
+from .links import RowLink, priced, terms_of
 from .make_ups import Bools, Floats, Ints
 from .order_programme import OrderProgramme
 from .piece_rows import CutPattern
@@ -89,7 +89,7 @@ class Relaxation:
         self.active = list(active.tolist())
         self.column_of_choice = np.full(len(choices), -1)
         self.column_of_choice[active] = self.built.lines
-        self.links = list(self.built.links)
+        self.links = self.built.links
         self._near = self.columns_of(NEAR)
         self._gates = self._gate_terms(matrix)
         self._barred = self._barred_by(self.high[self.farm_wide])
@@ -178,7 +178,8 @@ class Relaxation:
         barred = np.zeros(len(self.choices), dtype=bool)
         if shut.any():
             for link in self.links:
-                barred |= shut[link.row]
+                if isinstance(link, RowLink):
+                    barred |= shut[link.row]
         return barred
 
     @property
@@ -388,17 +389,20 @@ class Relaxation:
 
     def add_cut(self, cut: CutRow) -> None:
         """Add a cutting row."""
-        terms, link = cut_terms(self.built, cut, self.rows)
+        link = self.built.size_link(self.built.farm.item_by_name[cut.item])
+        worth = worth_of(cut, link)
+        terms = order_and_joins(self.built, cut)
         columns = [column for column, _ in terms]
         values = [value for _, value in terms]
-        at = np.array(self.active)
-        there = link.row[at] >= 0
-        columns += self.column_of_choice[at[there]].tolist()
-        values += link.value[at[there]].tolist()
+        place = link.place[np.array(self.active)]
+        value = np.append(worth, 0.0)[place]
+        there = np.flatnonzero(value)
+        columns += self.lines[there].tolist()
+        values += value[there].tolist()
         self.highs.addRow(
             -math.inf, cut.free, len(columns), np.array(columns, dtype=np.int32), np.array(values)
         )
-        self.links.append(link)
+        link.add(self.rows, worth)
         self.rows += 1
 
     # --- bounds on the farm-wide whole numbers -------------------------------------------------

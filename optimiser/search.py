@@ -106,7 +106,6 @@ class Search:
         finally:
             self.planner.close()
             sys.setswitchinterval(was)
-        self.planner.settle_out()
         best = self.planner.best
         return Found(best, self.bound, self.planner.solver, self.stopped, infeasible)
 

@@ -22,8 +22,8 @@ from .make_ups import Floats, Ints
 from .order_programme import OrderProgramme
 from .solver import SolveOptions, Status, solve
 
-SETTLE_GAP = 1e-9
-"""The settlement is solved out; its programme is small."""
+SETTLE_GAP = 1e-7
+"""The settlement is solved out, far finer than the price of anything."""
 
 SETTLE_SECONDS = 60.0
 """Longest solve of a settlement."""
@@ -91,13 +91,10 @@ def settle(
     chosen: Ints,
     counts: Ints,
     solver: str,
-    gap: float = SETTLE_GAP,
 ) -> Settlement | None:
     """Return the least settlement of decided lines, or None where nothing can serve them.
 
-    chosen, counts : the choices used, by their place among all, and the lines of each. gap : how
-    far above the least it may cost, as a share; while plans are compared more than the default
-    will do.
+    chosen, counts : the choices used, by their place among all, and the lines of each.
     """
     choices = every_choice.take(chosen)
     pieces = pieces_by_item(farm, choices, counts)
@@ -113,7 +110,7 @@ def settle(
     trades: dict[str, list[tuple[int, int]]] = {}
     joined: dict[str, Cutting] = {}
     for _ in range(ROUNDS):
-        settled = _solve(farm, choices, counts, SolveOptions(solver, gap, SETTLE_SECONDS), whole, trades)
+        settled = _solve(farm, choices, counts, SolveOptions(solver, SETTLE_GAP, SETTLE_SECONDS), whole, trades)
         if settled is None:
             return None
         quantities, packs, cost, joins = settled
