@@ -178,9 +178,7 @@ class Branching:
             child_low, child_high = low.copy(), high.copy()
             (child_low if up else child_high)[column] = end
             children.append(
-                Node(
-                    bound, next(self.number), child_low, child_high, Branch(column, up, moved)
-                )
+                Node(bound, next(self.number), child_low, child_high, Branch(column, up, moved))
             )
         return math.inf, children
 

@@ -144,3 +144,25 @@ def fittings_needed(farm: Farm, made: MakeUps) -> list[tuple[int, Floats]]:
         per_line = np.array([float(fitting.needed(k)) for k in range(most + 1)])
         needed.append((index, applies[made.chain] * per_line[made.anchors]))
     return needed
+
+
+def rough_cost(farm: Farm, choices: Choices) -> Floats:
+    """Return what one line of each choice costs by list prices and vessel hours."""
+    anchor = np.array([farm.item_by_name[a.name].goods(1) for a in farm.anchors])
+    chain = np.array([farm.item_by_name[c.name].goods(1) / c.length_sold_m for c in farm.chains])
+    rope = np.array(
+        [*(farm.item_by_name[r.name].goods(1) / r.length_sold_m for r in farm.ropes), 0.0]
+    )
+    hour = np.array([v.day_rate / v.hours_per_charged_day for v in farm.vessels])
+    made = choices.made
+    return np.asarray(
+        anchor[made.anchor] * made.anchors
+        + chain[made.chain] * made.chain_m
+        + rope[made.rope] * made.rope_m
+        + hour[choices.vessel] * choices.hours
+    )
+
+
+def first_active(farm: Farm, choices: Choices, each: int) -> Ints:
+    """Return, for every leg, the choices that look cheapest by list prices and vessel hours."""
+    return np.sort(least_of_each_leg(choices.made.leg, rough_cost(farm, choices), each))

@@ -18,11 +18,11 @@ from .cutting_rows import (
     add_cut,
     add_joins,
     add_lesson,
-    plain_cuts,
     pieces_of,
+    plain_cuts,
 )
 from .links import Link, RowLink, SizeLink, terms_of
-from .make_ups import Bools, Floats, Ints
+from .make_ups import Floats, Ints
 from .piece_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
 from .programme import Matrix, Programme
 from .purchase import Order, add_order, supplier_columns

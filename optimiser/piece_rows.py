@@ -109,9 +109,7 @@ class PieceRows:
                 CutPattern(
                     place,
                     tuple(
-                        (size, number)
-                        for size, number in zip(in_mm, counts, strict=True)
-                        if number
+                        (size, number) for size, number in zip(in_mm, counts, strict=True) if number
                     ),
                 )
             )

@@ -35,14 +35,14 @@ FIRST_SECONDS, FIRST_GAP = 5.0, 0.03
 ROOM = 2.0
 """How far the days, trips, containers and spares of a plan may lie from the relaxation's."""
 
-FREED = 0.25
-"""Share of the legs that choose again at once when a plan is bettered."""
+FREED, FREED_MOST = 0.25, 8
+"""Share of the legs that choose again at once when a plan is bettered, and how many at most."""
 
 FREED_EACH = 12
 """Choices that such a leg has."""
 
-BETTER_SECONDS = 3.0
-"""Longest single try to better a plan."""
+BETTER_SECONDS, LEGS_QUICK = 3.0, 30
+"""Longest single try to better a plan of a farm of so many leg groups; more have more time."""
 
 FAILURES = 4
 """Tries in a row without gain after which a new look is better."""
@@ -214,14 +214,16 @@ class Planner:
         others as in the best plan, while that gains."""
         failed = 0
         legs = len(self.farm.legs)
+        seconds = BETTER_SECONDS * max(1.0, legs / LEGS_QUICK)
         while self.best is not None and failed < FAILURES and not self._closing:
             free = np.zeros(legs, dtype=bool)
-            free[self._random.choice(legs, max(2, round(legs * FREED)), replace=False)] = True
+            number = min(max(2, round(legs * FREED)), FREED_MOST)
+            free[self._random.choice(legs, number, replace=False)] = True
             before = self.cost
             active = self._least_of_legs(reduced, free, FREED_EACH)
             better = self.cost * (1 - self.options.gap / 4)
             part = replace(part, active=active, cost_at_most=better)
-            self._plan_in(part, BETTER_SECONDS, self.options.gap / 2)
+            self._plan_in(part, seconds, self.options.gap / 2)
             failed = 0 if self.cost < before * (1 - 1e-5) else failed + 1
 
     def _plan_in(self, part: Part, seconds: float, gap: float) -> Floats | None:

@@ -8,14 +8,12 @@ stood.
 from __future__ import annotations
 
 import math
-import time
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from ..models.farm import Farm
-from .choices import Choices, least_of_each_leg
+from .choices import Choices, least_of_each_leg, rough_cost
 from .cutting_rows import CutRow, order_and_joins, worth_of
 from .links import RowLink, priced, terms_of
 from .make_ups import Bools, Floats, Ints
@@ -95,8 +93,7 @@ class Relaxation:
         self._barred = self._barred_by(self.high[self.farm_wide])
         self.highs = highs_of(matrix)
         self.objective = math.nan
-        self._cutoff: int | None = None
-        self._unlaid = self._add_unlaid()
+        self.unlaid = self._add_unlaid()
         self._line_count = farm.leg_count
 
     @property
@@ -110,7 +107,7 @@ class Relaxation:
         counts = np.array([leg.count for leg in self.built.farm.legs], dtype=np.int32)
         ((start, end),) = self.built.programme.row_families["every line"]
         first, number = self.highs.getNumCol(), end - start
-        price = UNLAID * _rough_cost(self.built.farm, self.choices).max()
+        price = UNLAID * rough_cost(self.built.farm, self.choices).max()
         self.highs.addCols(
             number,
             np.full(number, price),
@@ -247,39 +244,6 @@ class Relaxation:
             if family in STEADY
         }
 
-    def largest_orders(self, best_cost: float, seconds: float) -> dict[str, int]:
-        """Return, by item, the largest order in any plan that costs less than `best_cost`; of as
-        many items as the seconds allow."""
-        until = time.perf_counter() + seconds
-        self._set_cutoff(best_cost)
-        largest = {}
-        with self._no_cost():
-            for name, order in self.built.orders.items():
-                if time.perf_counter() > until:
-                    break
-                columns = [column for column, _ in order.quantity]
-                for column, value in order.quantity:
-                    self.highs.changeColCost(column, -value)
-                if self.solve():
-                    largest[name] = math.floor(-self.objective + 1e-5)
-                for column in columns:
-                    self.highs.changeColCost(column, 0.0)
-        return largest
-
-    @contextmanager
-    def _no_cost(self) -> Iterator[None]:
-        """Ask about the programme with no cost of its own, every line laid."""
-        priced_columns = np.flatnonzero(self.cost).astype(np.int32)
-        number, unlaid = len(self._unlaid), self._unlaid.astype(np.int32)
-        counts = np.array([leg.count for leg in self.built.farm.legs], dtype=float)
-        self.highs.changeColsCost(
-            len(priced_columns), priced_columns, np.zeros(len(priced_columns))
-        )
-        self.highs.changeColsBounds(number, unlaid, np.zeros(number), np.zeros(number))
-        yield
-        self.highs.changeColsCost(len(priced_columns), priced_columns, self.cost[priced_columns])
-        self.highs.changeColsBounds(number, unlaid, np.zeros(number), counts)
-
     @property
     def lines(self) -> Ints:
         """The columns of the active choices, in the order of `active`."""
@@ -292,8 +256,11 @@ class Relaxation:
         """
         while self.solve_active():
             duals = np.array(self.highs.getSolution().row_dual)
+            # There may be very many choices, and their prices are worth asking once patterns agree.
+            if self._add_patterns(duals):
+                continue
             reduced = self._reduced(duals)
-            if not self._add(reduced) | self._add_patterns(duals):
+            if not self._add(reduced):
                 # Prices a hair below nothing are let be; the bound gives that hair up.
                 self.objective += min(float(reduced.min(initial=0.0)), 0.0) * self._line_count
                 return True
@@ -315,7 +282,7 @@ class Relaxation:
     @property
     def all_laid(self) -> bool:
         """Whether the last solution lays every line."""
-        return bool(self.values()[self._unlaid].max(initial=0.0) < 1e-7)
+        return bool(self.values()[self.unlaid].max(initial=0.0) < 1e-7)
 
     def reduced_costs(self) -> Floats:
         """Return the reduced cost of every choice of the farm at the last solution; ∞ for those
@@ -399,78 +366,10 @@ class Relaxation:
         there = np.flatnonzero(value)
         columns += self.lines[there].tolist()
         values += value[there].tolist()
-        self.highs.addRow(
-            -math.inf, cut.free, len(columns), np.array(columns, dtype=np.int32), np.array(values)
-        )
         link.add(self.rows, worth)
+        self.add_row(-math.inf, cut.free, np.array(columns), np.array(values))
+
+    def add_row(self, low: float, high: float, columns: Ints, values: Floats) -> None:
+        """Add a row over columns that are there; a row that choices enter needs its link too."""
+        self.highs.addRow(low, high, len(columns), columns.astype(np.int32), values)
         self.rows += 1
-
-    # --- bounds on the farm-wide whole numbers -------------------------------------------------
-
-    def tighten_bounds(self, best_cost: float, families: tuple[str, ...], seconds: float) -> None:
-        """Narrow the bounds of the whole columns of some families, by asking how small and how
-        large each can be in any plan that costs less than `best_cost`.
-
-        Each answer is the optimum over all choices, so no better plan is ever cut off.
-        """
-        until = time.perf_counter() + seconds
-        self._set_cutoff(best_cost)
-        with self._no_cost():
-            for family in families:
-                for start, end in self.built.programme.column_families.get(family, []):
-                    for column in range(start, end):
-                        if time.perf_counter() < until:
-                            self._tighten(column)
-
-    def _tighten(self, column: int) -> None:
-        if self.low[column] >= self.high[column] - 1e-9:
-            return
-        low, high = self.low[column], self.high[column]
-        for sense in (1.0, -1.0):
-            self.highs.changeColCost(column, sense)
-            solved = self.solve()
-            self.highs.changeColCost(column, 0.0)
-            if not solved:
-                continue
-            end = self.objective * sense
-            if sense > 0:
-                low = max(low, math.ceil(end - 1e-5))
-            else:
-                high = min(high, math.floor(end + 1e-5))
-        if low > high:  # nothing costs less: leave the bounds, the best plan is least
-            return
-        self.low[column], self.high[column] = low, high
-        self.highs.changeColBounds(column, low, high)
-
-    def _set_cutoff(self, best_cost: float) -> None:
-        farm_wide = np.flatnonzero(self.cost)
-        if self._cutoff is not None:
-            self.highs.changeRowBounds(self._cutoff, -math.inf, best_cost)
-            return
-        self.highs.addRow(
-            -math.inf, best_cost, len(farm_wide), farm_wide.astype(np.int32), self.cost[farm_wide]
-        )
-        self._cutoff = self.rows
-        self.rows += 1
-
-
-def _rough_cost(farm: Farm, choices: Choices) -> Floats:
-    """Return what one line of each choice costs by list prices and vessel hours."""
-    anchor = np.array([farm.item_by_name[a.name].goods(1) for a in farm.anchors])
-    chain = np.array([farm.item_by_name[c.name].goods(1) / c.length_sold_m for c in farm.chains])
-    rope = np.array(
-        [*(farm.item_by_name[r.name].goods(1) / r.length_sold_m for r in farm.ropes), 0.0]
-    )
-    hour = np.array([v.day_rate / v.hours_per_charged_day for v in farm.vessels])
-    made = choices.made
-    return np.asarray(
-        anchor[made.anchor] * made.anchors
-        + chain[made.chain] * made.chain_m
-        + rope[made.rope] * made.rope_m
-        + hour[choices.vessel] * choices.hours
-    )
-
-
-def first_active(farm: Farm, choices: Choices, each: int) -> Ints:
-    """Return, for every leg, the choices that look cheapest by list prices and vessel hours."""
-    return np.sort(least_of_each_leg(choices.made.leg, _rough_cost(farm, choices), each))

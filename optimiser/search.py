@@ -19,13 +19,14 @@ import numpy as np
 
 from ..models.farm import Farm
 from .branching import Branching, Leaf
-from .choices import Choices
+from .choices import Choices, first_active
 from .cutting_bound import valid_inequality
 from .cutting_rows import CutLesson, CutRow, pieces_of
 from .make_ups import Floats
+from .narrowing import Narrowing
 from .order_programme import OrderProgramme
 from .planner import Part, Planner
-from .relaxation import Relaxation, first_active
+from .relaxation import Relaxation
 from .settlement import Settlement
 from .solver import SolveOptions, SolveReport, Status, preferred_solver
 
@@ -35,6 +36,9 @@ TIGHTENINGS = 12
 NARROW_AGAIN = 0.003
 """By what share a plan must be cheaper than at the last narrowing for another to be worth it."""
 
+NARROW_SECONDS = 5.0
+"""Longest narrowing of one kind."""
+
 TURN_SECONDS = 2e-4
 """How soon a thread gets its turn: the search asks the solver for a thousand short answers a
 second, and would wait its turn after each while the planner works."""
@@ -42,13 +46,13 @@ second, and would wait its turn after each while the planner works."""
 ROUNDS = 40
 """Most times that a cutting list may teach the programme and have it solved again."""
 
-SMALL = 1500
+SMALL = 400
 """Up to so many choices the whole programme is solved at once."""
 
 FIRST_EACH = 10
 """Choices of every leg that the relaxation starts with."""
 
-FARM_WIDE = ("vessel used", "supplier used", "days")
+FARM_WIDE = ("vessel used", "supplier used")
 """Families of columns whose bounds are worth narrowing, besides the orders."""
 
 BROKEN = 1e-3
@@ -159,8 +163,9 @@ class Search:
 
     def _narrowed(self, relaxed: Relaxation) -> Relaxation:
         """Return the relaxation with its farm-wide numbers narrowed by the best plan's cost."""
-        relaxed.tighten_bounds(self.floor, FARM_WIDE, self.seconds_left / 5)
-        found = relaxed.largest_orders(self.floor, self.seconds_left / 4)
+        narrowing = Narrowing(relaxed, self.floor)
+        narrowing.tighten(FARM_WIDE, min(NARROW_SECONDS, self.seconds_left / 10))
+        found = narrowing.largest_orders(min(NARROW_SECONDS, self.seconds_left / 10))
         self.at_most = {**self.at_most, **found}
         relaxed.set_bounds(*relaxed.farm_wide_bounds())
         allowed = relaxed.allowed

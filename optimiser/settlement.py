@@ -110,7 +110,9 @@ def settle(
     trades: dict[str, list[tuple[int, int]]] = {}
     joined: dict[str, Cutting] = {}
     for _ in range(ROUNDS):
-        settled = _solve(farm, choices, counts, SolveOptions(solver, SETTLE_GAP, SETTLE_SECONDS), whole, trades)
+        settled = _solve(
+            farm, choices, counts, SolveOptions(solver, SETTLE_GAP, SETTLE_SECONDS), whole, trades
+        )
         if settled is None:
             return None
         quantities, packs, cost, joins = settled
