@@ -35,16 +35,16 @@ FIRST_SECONDS, FIRST_GAP = 5.0, 0.03
 ROOM = 2.0
 """How far the days, trips, containers and spares of a plan may lie from the relaxation's."""
 
-FREED, FREED_MOST = 0.25, 8
+FREED, FREED_MOST = 0.4, 8
 """Share of the legs that choose again at once when a plan is bettered, and how many at most."""
 
-FREED_EACH = 12
+FREED_EACH = 8
 """Choices that such a leg has."""
 
 BETTER_SECONDS, LEGS_QUICK = 3.0, 30
 """Longest single try to better a plan of a farm of so many leg groups; more have more time."""
 
-FAILURES = 4
+FAILURES = 2
 """Tries in a row without gain after which a new look is better."""
 
 EACH = 3
