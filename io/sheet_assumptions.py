@@ -53,6 +53,10 @@ SETTINGS = (
     Setting("most_suppliers", "Most suppliers", Kind.COUNT, ""),
     Setting("order_date", "Order date", Kind.DATE, ""),
     Setting("required_on_site", "Required on site", Kind.DATE, ""),
+    Setting("buyer", "Buyer", Kind.TEXT, ""),
+    Setting("delivery_place", "Delivery place", Kind.TEXT, ""),
+    Setting("delivery_term", "Delivery term", Kind.TEXT, "Incoterms 2020"),
+    Setting("approved_by", "Approved by", Kind.TEXT, ""),
 )
 
 COLUMNS = (
@@ -134,8 +138,8 @@ def _settings(plan: Plan) -> Iterator[tuple[Value, ...]]:
         shown: Value = value
         if isinstance(value, tuple):
             shown = ", ".join(f"{number:g}" for number in value)
-        elif value is None:
-            shown = "not given" if setting.kind in (Kind.DATE, Kind.SHARE_FINE) else "no limit"
+        elif value is None or value == "":
+            shown = "no limit" if setting.kind is Kind.COUNT else "not given"
         given = setting.field in project.given
         yield (
             setting.label,
