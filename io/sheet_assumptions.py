@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ..models.delivery_term import DeliveryTerm
 from ..models.plan import Plan
-from .page import Column, Value
+from .page import Column, Page, Value
 from .plan_book import PlanBook
 from .style import Kind, Look
 
@@ -87,6 +88,10 @@ RATES = (
     Column("Project currency per unit", Kind.EXCHANGE),
     Column("Used by", widest=26),
 )
+TERMS = (
+    Column("Incoterms 2020", widest=32),
+    Column("Who pays the main carriage", widest=24),
+)
 
 
 def write_assumptions(book: PlanBook) -> None:
@@ -115,6 +120,7 @@ def write_assumptions(book: PlanBook) -> None:
     ):
         page.put(row, 1, heading, look=Look.SECTION, across=len(COLUMNS))
         row = page.table(row + 1, columns, rows).next_row + 1
+    row = _write_terms(book, page, row)
     page.paragraphs(
         row,
         [
@@ -128,6 +134,20 @@ def write_assumptions(book: PlanBook) -> None:
         Look.NOTE,
     )
     page.finish(project.name)
+
+
+def _write_terms(book: PlanBook, page: Page, row: int) -> int:
+    """Write the delivery terms that orders choose from; return the row below."""
+    page.put(row, 1, "Delivery terms", look=Look.SECTION, across=len(COLUMNS))
+    terms = [
+        (f"{term} {term.in_words}", "the buyer" if term.buyer_carries else "the supplier")
+        for term in DeliveryTerm
+    ]
+    table = page.table(row + 1, TERMS, terms)
+    for order, at, column in book.term_cells:
+        source = page.span(table.first, table.last, 1)
+        order.offer(at, column, source, "That is not a rule of Incoterms 2020.")
+    return table.next_row + 1
 
 
 def _settings(plan: Plan) -> Iterator[tuple[Value, ...]]:
