@@ -212,7 +212,8 @@ def _stack_fill(number: int) -> GraphicalProperties:
     """Return the numbered part's fill: dark, white, striped, pale, in turn; all edged."""
     fill: Any = GraphicalProperties()
     if number % 4 == 2:
-        black, white = ColorChoice(srgbClr="000000"), ColorChoice(srgbClr="FFFFFF")
+        shade: Any = ColorChoice
+        black, white = shade(srgbClr="000000"), shade(srgbClr="FFFFFF")
         fill.pattFill = PatternFillProperties(prst="wdUpDiag", fgClr=black, bgClr=white)
     else:
         fill.solidFill = {0: "595959", 1: "FFFFFF", 3: "C8C8C8"}[number % 4]

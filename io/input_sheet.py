@@ -6,10 +6,11 @@ order workbook ends with.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, Literal
 
 from openpyxl.comments import Comment
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
@@ -28,7 +29,7 @@ ROWS_READY = 1000
 ROWS_SPARE = 50
 """The same below a farm's own rows."""
 
-PAGE_DIGITS = 150.0
+PAGE_DIGITS = 180.0
 """Width that prints on one page in letters of a readable size."""
 NARROWEST, WIDEST = 12.0, 42.0
 
@@ -39,8 +40,10 @@ _EXAMPLE = Font(name=FONT, size=9, italic=True, color="00666666")
 _REQUIRED = PatternFill("solid", fgColor="00CFE2F3")
 _OPTIONAL = PatternFill("solid", fgColor="00EEEEEE")
 _WRAPPED = Alignment(wrap_text=True, vertical="top")
-_TEXT = Alignment(wrap_text=True, vertical="top", indent=1)
-_NUMBER = Alignment(vertical="top")
+_TEXT = Alignment(horizontal="left", wrap_text=True, vertical="top", indent=1)
+_NUMBER = Alignment(horizontal="right", vertical="top")
+_OVER_NUMBERS = Alignment(horizontal="right", wrap_text=True, vertical="bottom")
+_OVER_TEXT = Alignment(horizontal="left", wrap_text=True, vertical="bottom", indent=1)
 _MUST = Border(bottom=Side(style="thick"))
 _MAY = Border(bottom=Side(style="hair"))
 _FORMATS = {Kind.PERCENT: "0.00%", Kind.DATE: "yyyy-mm-dd"}
@@ -80,12 +83,12 @@ def blank(sheet: InputSheet, column: Column) -> str:
     return str(_written(column, default))
 
 
-def _heading(cell: Any, title: str, note: str, *, required: bool) -> None:
+def _heading(cell: Any, title: str, note: str, *, required: bool, numbers: bool = False) -> None:
     cell.value = title
     cell.font = _BOLD
     cell.fill = _REQUIRED if required else _OPTIONAL
     cell.border = _MUST if required else _MAY
-    cell.alignment = _WRAPPED
+    cell.alignment = _OVER_NUMBERS if numbers else _OVER_TEXT if cell.column > 1 else _WRAPPED
     if note:
         cell.comment = Comment(note, "moorledger", width=320, height=130)
 
@@ -104,7 +107,9 @@ def _rows_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: Setting
     ready = ROWS_READY if farm is None else len(rows) + ROWS_SPARE
     for number, column in enumerate(sheet.columns, start=1):
         needed = sheet.needs(column)
-        _heading(page.cell(1, number), column.title, _note(sheet, column), required=needed)
+        numbers = column.kind in (*_NUMBERS, Kind.DATE)
+        note = _note(sheet, column)
+        _heading(page.cell(1, number), column.title, note, required=needed, numbers=numbers)
         _prepare(page, column, f"{get_column_letter(number)}2", ready, sheet, setting)
         if column.kind in _FORMATS:
             for row in range(2, ready + 1):
@@ -115,13 +120,16 @@ def _rows_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: Setting
             _put(cell, column, value)
             cell.font = _EXAMPLE if farm is None else _PLAIN
             textual = isinstance(cell.value, str)
-            cell.alignment = (_TEXT if number > 1 else _WRAPPED) if textual else _NUMBER
+            if textual or column.kind not in (*_NUMBERS, Kind.DATE):
+                cell.alignment = _TEXT if number > 1 else _WRAPPED
+            else:
+                cell.alignment = _NUMBER
             cell.border = ROW_RULE
     page.freeze_panes = "B2"
     across = _set_widths(page, sheet, rows)
     _set_heights(page)
     page.print_title_rows, page.print_title_cols = "1:1", "A:A"
-    set_print(page, setting.printed, pages_wide=max(1, round(across / PAGE_DIGITS)))
+    set_print(page, setting.printed, pages_wide=math.ceil(across / PAGE_DIGITS))
 
 
 def _set_widths(page: Any, sheet: InputSheet, rows: list[list[Any]]) -> float:
@@ -232,15 +240,16 @@ def _limited(column: Column) -> DataValidation | None:
     """
     if column.kind is Kind.DATE:
         return DataValidation("date", operator="greaterThan", formula1="36526")  # 2000-01-01
-    if column.kind not in _NUMBERS:
+    if column.kind not in _NUMBERS or math.isinf(column.range.low):
         return None
-    kind = "whole" if column.kind is Kind.COUNT else "decimal"
+    kind: Literal["whole", "decimal"] = "whole" if column.kind is Kind.COUNT else "decimal"
     bounds = column.range
     low = f"{bounds.low:g}"
     if bounds.closed and not bounds.above and column.kind is not Kind.PERCENT:
         return DataValidation(kind, operator="between", formula1=low, formula2=f"{bounds.high:g}")
-    operator = "greaterThan" if bounds.above else "greaterThanOrEqual"
-    return DataValidation(kind, operator=operator, formula1=low)
+    if bounds.above:
+        return DataValidation(kind, operator="greaterThan", formula1=low)
+    return DataValidation(kind, operator="greaterThanOrEqual", formula1=low)
 
 
 def _written(column: Column, value: Any) -> str | float | date | None:

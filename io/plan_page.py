@@ -160,7 +160,7 @@ def _parts(plan: Plan) -> str:
 def _options(options: Sequence[OptionCost], currency: str) -> str:
     headings = [(f"Options, {currency}", Kind.TEXT), *((name, Kind.MONEY) for name, _ in GROUPS)]
     headings += [("Installed cost", Kind.MONEY), ("More than this", Kind.MONEY)]
-    rows = [
+    rows: list[Sequence[Cell]] = [
         (
             f"{option.name} ({option.note})" if option.note else option.name,
             *option.grouped(),
@@ -322,7 +322,7 @@ def _checks(checks: Sequence[CheckLine]) -> Iterable[str]:
         kinds.setdefault(str(check.what), []).append(check)
     headings = (("Check", Kind.TEXT), ("Made", Kind.COUNT), ("Failed", Kind.COUNT),
                 ("Nearest", Kind.TEXT), ("Used", Kind.SHARE_FINE))  # fmt: skip
-    rows = []
+    rows: list[Sequence[Cell]] = []
     for what, each in kinds.items():
         nearest_one = max(each, key=lambda check: (not check.passed, check.utilisation))
         failed = sum(not check.passed for check in each)

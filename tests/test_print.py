@@ -180,6 +180,18 @@ def test_every_text_has_room_in_its_cell(written: dict[str, bytes], name: str) -
     assert cut == []
 
 
+def test_a_text_without_room_is_seen(written: dict[str, bytes]) -> None:
+    """The check itself catches a column too narrow, a row too low and a number too wide."""
+    sheet = openpyxl.load_workbook(io.BytesIO(written["order"]), data_only=True)["Quantities"]
+    item, needed = sheet["A5"], sheet["D5"]
+    assert _fits(sheet, item)
+    assert _fits(sheet, needed)
+    sheet.column_dimensions["A"].width = 9.0
+    sheet.column_dimensions["D"].width = 1.0
+    assert not _fits(sheet, item)
+    assert not _fits(sheet, needed)
+
+
 def _cells(sheet: Worksheet) -> Iterator[Cell]:
     """Yield the cells that are printed and hold something."""
     area = re.search(r"\$(\d+)$", str(sheet.print_area or ""))
