@@ -15,17 +15,21 @@ from openpyxl.chart.marker import Marker
 from openpyxl.chart.series import SeriesLabel
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.chart.text import RichText
+from openpyxl.drawing.colors import ColorChoice
+from openpyxl.drawing.fill import PatternFillProperties
 from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
-from .page import clean
+from .page import Page, clean
+from .style import FONTS, Look
 
 POINT = 12_700
 """English Metric Units in a point (ECMA-376 Part 1, 20.1.2.1)."""
 
 DASHES = ("solid", "dash", "sysDot", "dashDot", "lgDash", "sysDashDot")
 MARKERS = ("circle", "triangle", "square", "diamond")
+PLACE_MARKERS = (*MARKERS, "x", "plus", "star", "dash")
 SHADES = ("000000", "404040", "707070")
 """Dash, marker and shade turn over at different counts: no two of the first 12 lines are alike."""
 
@@ -65,6 +69,7 @@ class ChartData:
         for column, value in enumerate(values, start=1):
             cell = self.sheet.cell(self.row, column)
             cell.value = clean(value) if isinstance(value, str) else value
+            cell.font = FONTS[Look.BODY]
             if isinstance(value, str):
                 cell.data_type = "s"
             else:
@@ -125,6 +130,96 @@ def scatter(
     chart.legend.txPr = _text(800)
     finished: ChartBase = chart
     return finished
+
+
+def places(
+    page: Page,
+    title: str,
+    axes: tuple[str, str],
+    rows: Sequence[tuple[int, int]],
+    columns: tuple[int, int, int],
+    box: tuple[tuple[float, float], tuple[float, float]],
+) -> ChartBase:
+    """Return a map of points: a series a kind, each with a mark of its own.
+
+    axes : their titles, across and upwards. rows : first and last of each kind in a table of
+    `page`. columns : those of the kind, of the way across and upwards. box : least and most across,
+    then upwards.
+    """
+    chart: Any = ScatterChart()
+    chart.style = 1
+    chart.scatterStyle = "lineMarker"
+    _titles(chart, title, *axes)
+    for number, (first, last) in enumerate(rows):
+        kind, across, upwards = (
+            Reference(range_string=page.span(first, end, column))
+            for column, end in zip(columns, (first, last, last), strict=True)
+        )
+        series: Any = Series(upwards, across)
+        series.tx = SeriesLabel(strRef=StrRef(str(kind)))
+        series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
+        series.marker = _place_marker(number)
+        chart.series.append(series)
+    for axis, (least, most) in zip((chart.x_axis, chart.y_axis), box, strict=True):
+        axis.scaling.min, axis.scaling.max = least, most
+        axis.number_format = "0"
+    chart.legend.position = "r"
+    chart.legend.txPr = _text(800)
+    finished: ChartBase = chart
+    return finished
+
+
+def _place_marker(number: int) -> Any:
+    """Return the numbered marker: no two of the first sixteen are alike in shape and shade."""
+    shade = ("000000", "8C8C8C")[number // len(PLACE_MARKERS) % 2]
+    fill: Any = GraphicalProperties(solidFill=shade)
+    fill.line = LineProperties(solidFill=shade, w=POINT)
+    shape: Any = PLACE_MARKERS[number % len(PLACE_MARKERS)]
+    return Marker(symbol=shape, size=9, spPr=fill)
+
+
+def stacks(
+    page: Page, title: str, heading_row: int, rows: tuple[int, int], columns: tuple[int, int]
+) -> ChartBase:
+    """Return bars lying down, stacked of the cells of a table: a bar a row, a part a column.
+
+    rows, columns : first and last; the bars' names stand in the column before the first.
+    """
+    chart: Any = BarChart()
+    chart.style = 1
+    chart.type = "bar"
+    chart.grouping = "stacked"
+    chart.overlap = 100
+    _titles(chart, title, "", "")
+    for number, column in enumerate(range(columns[0], columns[1] + 1)):
+        bar: Any = Series(Reference(range_string=page.span(*rows, column)))
+        bar.tx = SeriesLabel(strRef=StrRef(page.ref(heading_row, column)))
+        bar.graphicalProperties = _stack_fill(number)
+        bar.invertIfNegative = False
+        chart.series.append(bar)
+    chart.set_categories(Reference(range_string=page.span(*rows, columns[0] - 1)))
+    chart.x_axis.scaling.orientation = "maxMin"
+    chart.y_axis.number_format = "#,##0"
+    chart.y_axis.crosses = "max"  # the scale stands at the foot though the names run downwards
+    chart.gapWidth = 40
+    chart.legend.position = "b"
+    chart.legend.txPr = _text(800)
+    finished: ChartBase = chart
+    return finished
+
+
+def _stack_fill(number: int) -> GraphicalProperties:
+    """Return the numbered part's fill: dark, white, striped, pale, in turn; all edged."""
+    fill: Any = GraphicalProperties()
+    if number % 4 == 2:
+        shade: Any = ColorChoice
+        black, white = shade(srgbClr="000000"), shade(srgbClr="FFFFFF")
+        fill.pattFill = PatternFillProperties(prst="wdUpDiag", fgClr=black, bgClr=white)
+    else:
+        fill.solidFill = {0: "595959", 1: "FFFFFF", 3: "C8C8C8"}[number % 4]
+    fill.line = LineProperties(solidFill="000000", w=POINT)
+    drawn: GraphicalProperties = fill
+    return drawn
 
 
 def bars(

@@ -16,12 +16,13 @@ from ..models.plan import Plan
 from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, moorable_choices, price
 from .evidence_book import holding_text, write_holding
 from .plan_json import plan_json
+from .plan_page import plan_page
 from .plan_text import plan_summary
 from .plan_workbook import plan_workbook
-from .template import write_template
+from .template import sample_folder, write_template
 from .watch import Watch
 from .whole_file import TargetError, TargetExistsError, write_whole
-from .workbook import read_farm_with_warnings
+from .workbook import read_farm, read_farm_with_warnings
 
 AT_FAULT = 1
 """Exit code: the workbook or the farm is at fault, or a file cannot be written."""
@@ -72,19 +73,23 @@ def main() -> None:
 
 @main.command()
 @click.argument("output", type=click.Path(path_type=Path))
+@click.option("--sample", is_flag=True, help="Write the sample farm, all of it invented.")
 @force
-def template(output: Path, force: bool) -> None:
+def template(output: Path, sample: bool, force: bool) -> None:
     """Write a workbook to fill in.
 
-    It has every sheet and heading, with notes and examples.
+    It has every sheet and heading, with notes, lists to choose from and an example row each.
 
     \b
     Example:
       moorledger template farm.xlsx
     """
     with faults_told():
-        write_template(output, overwrite=force)
-    click.echo(f"Wrote {output}: fill it in, then: moorledger check {quoted(output)}")
+        write_template(output, read_farm(sample_folder()) if sample else None, overwrite=force)
+    if sample:
+        click.echo(f"Wrote {output}, an invented farm: moorledger price {quoted(output)}")
+    else:
+        click.echo(f"Wrote {output}: fill it in, then: moorledger check {quoted(output)}")
 
 
 @main.command()
@@ -148,6 +153,12 @@ def holding(workbook: Path, output: Path | None, force: bool) -> None:
     "--json", "json_file", type=click.Path(path_type=Path), help="The plan for programs, as JSON."
 )
 @click.option(
+    "--page",
+    "page_file",
+    type=click.Path(path_type=Path),
+    help="The case as one HTML page, for those who open no spreadsheet.",
+)
+@click.option(
     "--gap",
     callback=gap_of,
     default=str(DEFAULT_GAP),
@@ -173,6 +184,7 @@ def price_command(
     workbook: Path,
     output: Path | None,
     json_file: Path | None,
+    page_file: Path | None,
     gap: float,
     time_limit: float,
     solver: str | None,
@@ -190,10 +202,7 @@ def price_command(
     """
     output = output or Path(f"{workbook.resolve().stem} order.xlsx")
     with faults_told():
-        for target in filter(None, (output, json_file)):
-            refuse_target(target, workbook, force)
-        if json_file is not None and json_file.resolve() == output.resolve():
-            raise TargetError(f"cannot write {output} twice: give --json another name")
+        refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
         farm = read_and_warn(workbook)
         with Watch(farm.project.currency) as watch:
             plan = priced(farm, gap, time_limit, solver or "", watch)
@@ -202,6 +211,8 @@ def price_command(
         save(output, "Order", plan_workbook(plan), force)
         if json_file is not None:
             save(json_file, "JSON", plan_json(plan).encode(), force)
+        if page_file is not None:
+            save(page_file, "Page", plan_page(plan).encode(), force)
 
 
 def priced(farm: Farm, gap: float, time_limit: float, solver: str, watch: Watch) -> Plan:
@@ -245,6 +256,18 @@ def read_and_warn(path: Path) -> Farm:
         raise FarmError(faults)
     tell(faults)
     return farm
+
+
+def refuse_targets(targets: dict[str, Path | None], source: Path, force: bool) -> None:
+    """Raise TargetError where any of an option's targets cannot be written, or two are one."""
+    seen: set[Path] = set()
+    for option, target in targets.items():
+        if target is None:
+            continue
+        refuse_target(target, source, force)
+        if target.resolve() in seen:
+            raise TargetError(f"cannot write {target} twice: give {option} another name")
+        seen.add(target.resolve())
 
 
 def refuse_target(target: Path, source: Path, force: bool) -> None:

@@ -13,6 +13,9 @@ from .layout_offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
 INSTRUCTIONS = "Instructions"
 """The template's sheet of instructions, which the reader leaves alone."""
 
+INPUT_PREFIX = "Input "
+"""What the names of input sheets begin with where an order workbook holds them."""
+
 SHEETS = (
     PROJECT,
     LEGS,

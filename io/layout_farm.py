@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from ..models.delivery_term import DeliveryTerm
 from ..models.leg import Leg
 from ..models.project import Project
 from ..models.seabed import Seabed
 from .column import InputSheet, Range, above, between
-from .shared_columns import COUNT, FACTOR, FORCE, METRES, NO_LIMIT, SHARE, SOME, C, K, seabed_column
+from .shared_columns import (
+    COUNT,
+    FACTOR,
+    FORCE,
+    METRES,
+    NO_LIMIT,
+    SHARE,
+    SOME,
+    TO_FILL_IN,
+    C,
+    K,
+    seabed_column,
+)
 
 # fmt: off
 PROJECT = InputSheet(
@@ -59,6 +72,15 @@ PROJECT = InputSheet(
           blank="delivery times are not checked"),
         C("Required on site", "required_on_site", "The day the goods are needed", K.DATE,
           blank="delivery times are not checked"),
+        C("Buyer", "buyer", "Who orders; a name and an address for the purchase orders", K.TEXT,
+          blank=TO_FILL_IN),
+        C("Delivery place", "delivery_place", "Where the goods are to go", K.TEXT,
+          blank=TO_FILL_IN),
+        C("Delivery term", "delivery_term", "The Incoterms 2020 rule of the orders. Freight is "
+          "priced from the suppliers' origins, so EXW, FCA, FAS or FOB agree with it", K.CHOICE,
+          choices=DeliveryTerm, blank=TO_FILL_IN),
+        C("Approved by", "approved_by", "Who signs the Summary and the orders", K.TEXT,
+          blank=TO_FILL_IN),
     ),
     required=True, settings=True,
 )

@@ -26,6 +26,7 @@ from .shared_columns import (
     K,
     available_column,
     duty_column,
+    hs_heading_column,
     lead_time_column,
     minimum_order_column,
     supplier_column,
@@ -72,7 +73,7 @@ ANCHORS = InputSheet(
         minimum_order_column(),
         C("Order multiple", "order_multiple", "An order is a whole number of these", K.COUNT,
           range=COUNT),
-        available_column(""), lead_time_column(), duty_column(),
+        available_column(""), lead_time_column(), duty_column(), hs_heading_column("7316"),
     ),
     required=True,
 )
@@ -99,6 +100,7 @@ CHAIN = InputSheet(
         C("Handling", "handling_min_per_10_m", "On board", unit="min per 10 m",
           range=Range(0, 1000)),
         available_column("lengths"), minimum_order_column(), lead_time_column(), duty_column(),
+        hs_heading_column("7315"),
     ),
     required=True,
 )
@@ -121,6 +123,7 @@ ROPE = InputSheet(
         C("Packed volume", "packed_volume_m3", "Of one coil as packed", unit="m³ per length",
           range=VOLUME, example=1.2),
         available_column("lengths"), minimum_order_column(), lead_time_column(), duty_column(),
+        hs_heading_column("5607"),
     ),
     absent="legs are all chain",
 )
@@ -142,7 +145,7 @@ FITTINGS = InputSheet(
         C("Mass", "mass_kg", "Of one", unit="kg", range=MASS, example=5),
         C("Packed volume", "packed_volume_m3", "Of one as packed", unit="m³", range=VOLUME,
           example=0.01),
-        duty_column(),
+        duty_column(), hs_heading_column(None),
     ),
     absent="no fittings are bought",
 )

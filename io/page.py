@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import math
 import re
 from collections.abc import Iterable, Sequence
@@ -11,12 +12,17 @@ from datetime import date
 
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
 from openpyxl.chart._chart import ChartBase
+from openpyxl.drawing.image import Image
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.datavalidation import DataValidation
+from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
-from openpyxl.worksheet.properties import PageSetupProperties
+from openpyxl.worksheet.table import Table as ExcelTable
+from openpyxl.worksheet.table import TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
+from .print_setup import set_print
 from .style import (
     BODY_POINTS,
     BORDERS,
@@ -24,7 +30,6 @@ from .style import (
     FONTS,
     INDENT,
     LINE_POINTS,
-    MARGINS_INCH,
     NARROWEST,
     NUMBER_FORMATS,
     ROW_RULE,
@@ -41,6 +46,9 @@ LONGEST_TEXT = 32_767
 
 FORMATS = "_style"
 """The attribute in which openpyxl keeps all of a cell's formats; copied whole for speed."""
+
+SCREEN_DPI = 96
+"""Pixels in an inch, as spreadsheets size pictures."""
 
 UNWRITABLE = re.compile("[\ud800-\udfff\ufffe\uffff]")
 """Lone surrogates and non-characters: no XML file can hold them."""
@@ -100,6 +108,11 @@ def clean(text: str) -> str:
     return UNWRITABLE.sub("", text)[:LONGEST_TEXT]
 
 
+def rows_of_picture(height_cm: float) -> int:
+    """Return how many rows a chart or picture of this height takes, and one below it."""
+    return math.ceil(height_cm / 2.54 * 72 / LINE_POINTS) + 1
+
+
 class Page:
     """One sheet: texts, numbers, formulas and tables, laid out to be printed."""
 
@@ -111,6 +124,9 @@ class Page:
         self._fixed: dict[int, float] = {}
         self._heights: dict[int, float] = {}
         self._dressed: dict[Dress, StyleArray] = {}
+        self._tables: list[tuple[Table, int]] = []
+        self.lead = ""
+        """The sentence below the title: what the sheet is about."""
 
     @property
     def name(self) -> str:
@@ -189,6 +205,7 @@ class Page:
         """Write the title in row 1 and one sentence below it in row 2."""
         self.put(1, 1, title, look=Look.TITLE, across=across)
         self.put(2, 1, lead, look=Look.LEAD, across=across)
+        self.lead = lead
 
     def table(
         self,
@@ -219,7 +236,35 @@ class Page:
         for offset, column in enumerate(columns):
             place = left + offset
             self._needs[place] = min(self._needs.get(place, NARROWEST), column.widest)
-        return Table(top, top + 1, last, left)
+        table = Table(top, top + 1, last, left)
+        self._tables.append((table, left + len(columns) - 1))
+        return table
+
+    def link(self, row: int, column: int, page: Page) -> None:
+        """Write another sheet's name, as a link to it."""
+        self.put(row, column, page.name, look=Look.LINK, ruled=True)
+        cell = self._cell(row, column)
+        cell.hyperlink = Hyperlink(
+            ref=cell.coordinate, location=f"{page._quoted}!A1", display=page.name
+        )
+
+    def offer(self, row: int, column: int, source: str, error: str) -> None:
+        """Let a cell be filled from the list of names at `source`; others are doubted."""
+        rule = DataValidation("list", formula1=source, allow_blank=True, errorStyle="warning")
+        rule.showErrorMessage, rule.error = True, error
+        rule.add(self._cell(row, column).coordinate)
+        self._sheet.add_data_validation(rule)
+
+    def place_picture(
+        self, png: bytes, row: int, column: int, width_cm: float, height_cm: float
+    ) -> int:
+        """Lay a picture with its upper left corner on a cell; return the next free row."""
+        picture = Image(io.BytesIO(png))
+        picture.width, picture.height = (
+            round(side / 2.54 * SCREEN_DPI) for side in (width_cm, height_cm)
+        )
+        self._sheet.add_image(picture, f"{get_column_letter(column)}{row}")
+        return self._below(row, height_cm)
 
     def paragraphs(self, row: int, texts: Iterable[str], across: int, look: Look) -> int:
         """Write texts one below the other, each over `across` columns; return the next row."""
@@ -235,7 +280,11 @@ class Page:
         for side, size in (("width", width_cm), ("height", height_cm)):
             setattr(chart, side, size)
         self._sheet.add_chart(chart, f"{get_column_letter(column)}{row}")
-        rows = math.ceil(height_cm / 2.54 * 72 / LINE_POINTS) + 1
+        return self._below(row, height_cm)
+
+    def _below(self, row: int, height_cm: float) -> int:
+        """Return the first row below what is laid on `row`."""
+        rows = rows_of_picture(height_cm)
         for below in range(row, row + rows):  # programs differ in the height of a blank row
             self._heights.setdefault(below, LINE_POINTS)
         return row + rows
@@ -256,11 +305,15 @@ class Page:
         heading_row: int | None = None,
         freeze: bool = True,
         one_page: bool = False,
+        filtered: bool = True,
+        print_rows: int | None = None,
     ) -> None:
         """Set widths, heights and print: A4 landscape, one page wide.
 
         heading_row : the row that every later page repeats, and that stays on screen.
-        freeze : False where other tables stand above that row.
+        freeze : False where other tables stand above that row. filtered : whether the table under
+        that row may be filtered and sorted. print_rows : the last row that is printed; the rest of
+        a long sheet is for the screen.
         """
         sheet = self._sheet
         widths = {**{c: w + 1.5 for c, w in self._needs.items()}, **self._fixed}
@@ -275,22 +328,27 @@ class Page:
         for row, height in self._heights.items():
             sheet.row_dimensions[row].height = min(height, 409.0)
         sheet.sheet_view.showGridLines = False
-        sheet.page_setup.orientation = "landscape"
-        sheet.page_setup.paperSize = 9  # A4 (ECMA-376 Part 1, 18.3.1.63, from memory)
-        sheet.page_setup.fitToWidth = 1
-        sheet.page_setup.fitToHeight = 1 if one_page else 0
-        sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-        for side, inches in MARGINS_INCH.items():
-            setattr(sheet.page_margins, side, inches)
-        foot = sheet.oddFooter
-        assert foot is not None
-        foot.left.text = clean(footer).replace("&", "&&").replace("\n", " ")[:120]
-        foot.center.text = self.name.replace("&", "&&")
-        foot.right.text = "Page &P of &N"
+        set_print(sheet, clean(footer), one_page=one_page)
         if heading_row is not None:
             if freeze:
                 sheet.freeze_panes = f"B{heading_row + 1}"
+                if filtered:
+                    self._make_filter(heading_row)
             sheet.print_title_rows = f"{heading_row}:{heading_row}"
+        if print_rows is not None:
+            sheet.print_area = f"A1:{get_column_letter(max(widths))}{print_rows}"
+
+    def _make_filter(self, heading_row: int) -> None:
+        """Make the table under a heading row one of the spreadsheet's own, with filters."""
+        for table, right in self._tables:
+            if table.heading_row == heading_row and table.last >= table.first:
+                left, last = get_column_letter(table.left), get_column_letter(right)
+                name = "List_" + re.sub("[^A-Za-z0-9]", "_", self.name)
+                listed = ExcelTable(
+                    displayName=name, ref=f"{left}{table.heading_row}:{last}{table.last}"
+                )
+                listed.tableStyleInfo = TableStyleInfo(showRowStripes=False)
+                self._sheet.add_table(listed)
 
     def _dress(self, cell: Cell, dress: Dress) -> None:
         """Set a cell's formats; those of the first cell dressed so are copied, for speed."""

@@ -15,6 +15,9 @@ from .page import Column, Formula, Page, clean
 from .stored_values import with_stored_values
 from .style import FONTS, Look
 
+DATA_ROWS_PRINTED = 30
+"""Of a sheet that holds what charts draw."""
+
 LONGEST_SHEET_NAME = 31
 """Characters (Excel specifications and limits)."""
 
@@ -29,20 +32,30 @@ class Book:
         # Column widths count in digits of the Normal style's font: it must be the body's.
         vars(self._workbook)["_named_styles"]["Normal"].font = FONTS[Look.BODY]
         self._stored: list[dict[str, float | str]] = []
+        self.pages: list[Page] = []
+        """The sheets begun so far, in order."""
 
     def page(self, name: str) -> Page:
         """Return a new, empty sheet at the end; its name is made lawful and unique."""
         taken = {sheet.title.casefold() for sheet in self._workbook.worksheets}
         sheet = self._workbook.create_sheet(sheet_name(name, taken))
         self._stored.append({})
-        return Page(sheet, self._stored[-1])
+        self.pages.append(Page(sheet, self._stored[-1]))
+        return self.pages[-1]
+
+    def plain_sheet(self, name: str, about: str) -> Worksheet:
+        """Return a new sheet at the end that is not written as a page; `about` says what it is."""
+        page = self.page(name)
+        page.lead = about
+        return self._workbook[page.name]
 
     def data_sheet(self, name: str, headings: Sequence[str]) -> Worksheet:
         """Return a new sheet at the end for what charts draw: plain cells under headings."""
         page = self.page(name)
         page.table(1, [Column(heading, widest=40) for heading in headings], ())
-        page.widths([50.0, 50.0, *[22.0] * (len(headings) - 2)])
-        page.finish(self.title, heading_row=1)
+        page.widths([96.0, 60.0, *[22.0] * (len(headings) - 2)])
+        page.lead = "What the charts draw. For the screen: only its first rows are printed."
+        page.finish(self.title, heading_row=1, print_rows=DATA_ROWS_PRINTED)
         return self._workbook[page.name]
 
     def content(self) -> bytes:
@@ -71,8 +84,11 @@ class PlanBook(Book):
         """For each part, the terms of its formula, in the project's currency."""
         self.supplier_totals: dict[str, tuple[Formula, Formula]] = {}
         """Supplier → its order's total in its own and in the project's currency."""
+        self.supplier_pages: dict[str, Page] = {}
         self.settings: dict[str, str] = {}
         """Field of Project → the cell that holds its value."""
+        self.term_cells: list[tuple[Page, int, int]] = []
+        """Where orders name their delivery term: page, row, column."""
 
 
 def sheet_name(wanted: str, taken: set[str]) -> str:

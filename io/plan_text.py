@@ -28,19 +28,26 @@ def plan_summary(plan: Plan) -> str:
 
 
 def proof_text(plan: Plan) -> str:
-    """Return what is proven, in a sentence; only a proven plan is called proven least."""
+    """Return what is proven, in a sentence; only a proven plan is called proven least.
+
+    The gap is (cost − bound) ÷ cost here as everywhere.
+    """
     proof, currency = plan.proof, plan.farm.project.currency
     if proof.proven:
+        early = f" The search ended early ({proof.stopped})." if proof.stopped else ""
         return (
-            f"Proven least to within {_percent(proof.gap)} ({_percent(proof.asked_gap)} asked): no "
-            f"plan can cost less than {currency} {proof.bound:,.2f}."
+            f"Proven least to within {_percent(proof.gap)} of its cost "
+            f"({_percent(proof.asked_gap)} asked): no plan can cost less than "
+            f"{currency} {proof.bound:,.2f}.{early}"
         )
     why = WHY_STOPPED.get(proof.stopped, proof.stopped)
     found = f"NOT proven least: {why}; the best plan found costs {currency} {proof.cost:,.2f}"
     if not math.isfinite(proof.bound) or proof.bound <= 0:
-        return f"{found}; how far that is above the least possible is not known."
-    above = (proof.cost - proof.bound) / proof.bound
-    return f"{found}, at most {_percent(above)} above the least possible."
+        return f"{found}; how much cheaper another may be is not known."
+    return (
+        f"{found}; another may be cheaper by at most {currency} {proof.cost - proof.bound:,.2f}, "
+        f"{_percent(proof.gap)} of its cost ({_percent(proof.asked_gap)} asked)."
+    )
 
 
 def progress_text(seconds: float, cost: float, bound: float, currency: str) -> str:

@@ -6,14 +6,18 @@ import os
 from collections.abc import Callable, Sequence
 
 from ..models.plan import Plan
+from .case import Case
 from .evidence_book import write_plan_evidence
 from .plan_book import PlanBook
 from .sheet_assumptions import write_assumptions
 from .sheet_campaign import write_installation
 from .sheet_checks import write_checks
+from .sheet_contents import write_contents
 from .sheet_cutting import write_cutting_list
+from .sheet_farm import write_farm_picture
 from .sheet_freight import write_freight_bookings
-from .sheet_legs import write_leg_schedule
+from .sheet_inputs import write_inputs
+from .sheet_legs import write_legs
 from .sheet_purchase import write_purchase_orders
 from .sheet_quantities import write_quantities
 from .sheet_summary import write_summary
@@ -25,7 +29,8 @@ SheetWriter = Callable[[PlanBook], None]
 SHEETS: tuple[SheetWriter, ...] = (
     write_purchase_orders,
     write_quantities,
-    write_leg_schedule,
+    write_farm_picture,
+    write_legs,
     write_cutting_list,
     write_freight_bookings,
     write_installation,
@@ -33,19 +38,25 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_checks,
     write_assumptions,
 )
-"""The sheets behind the Summary, in order. A new sheet is a function added here."""
+"""The sheets behind Summary and Contents, in order. A new sheet is a function added here."""
+
+PLAN_ALONE = Case()
+"""No options priced beside the plan."""
 
 
-def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = ()) -> bytes:
-    """Return the workbook as bytes; `more` sheets stand behind the others.
+def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLAN_ALONE) -> bytes:
+    """Return the workbook as bytes; `more` sheets stand behind the plan's, before the inputs.
 
-    The Summary stands first but is written last: its sums refer to the other sheets' cells.
+    case : the options, reasons and turning points that the Summary shows.
+
+    Summary and Contents stand first but are written last: they refer to the other sheets' cells.
     """
     book = PlanBook(plan)
-    summary = book.page("Summary")
-    for write in (*SHEETS, *more):
+    summary, contents = book.page("Summary"), book.page("Contents")
+    for write in (*SHEETS, *more, write_inputs):
         write(book)
-    write_summary(book, summary)
+    write_summary(book, summary, case)
+    write_contents(book, contents)
     return book.content()
 
 
@@ -54,6 +65,7 @@ def write_plan(
     path: str | os.PathLike[str],
     *,
     more: Sequence[SheetWriter] = (),
+    case: Case = PLAN_ALONE,
     overwrite: bool = False,
 ) -> None:
     """Write the plan's workbook to `path`, whole or not at all.
@@ -61,4 +73,4 @@ def write_plan(
     Raises TargetError (see whole_file) where it cannot be written; an existing file is left
     alone unless `overwrite` is set.
     """
-    write_whole(path, plan_workbook(plan, more), overwrite=overwrite)
+    write_whole(path, plan_workbook(plan, more, case), overwrite=overwrite)

@@ -29,6 +29,7 @@ RATE = above(0, 1e6)
 HOURS = Range(0, 24, above=True, closed=True)
 
 NO_LIMIT = "no limit"
+TO_FILL_IN = "left on the orders to fill in"
 _SUPPLIERS = "the supplier's"
 
 
@@ -54,6 +55,13 @@ def duty_column() -> Column:
     """Return the column of an item's own duty."""
     return C("Duty", "duty_share", "Duty on its price", K.PERCENT, "%", range=DUTY,
              blank=_SUPPLIERS)  # fmt: skip
+
+
+def hs_heading_column(example: str | None) -> Column:
+    """Return the column of the customs heading, of the World Customs Organization's system."""
+    return C("HS heading", "hs_heading", "Of the Harmonized System, for customs: 7316 anchors of "
+             "iron or steel, 7315 chain, 5607 rope; the tariff of a country adds digits", K.TEXT,
+             blank="not on the order", example=example)  # fmt: skip
 
 
 def minimum_order_column() -> Column:

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ..models.delivery_term import DeliveryTerm
 from ..models.plan import Plan
-from .page import Column, Value
+from .page import Column, Page, Value
 from .plan_book import PlanBook
 from .style import Kind, Look
 
@@ -53,6 +54,10 @@ SETTINGS = (
     Setting("most_suppliers", "Most suppliers", Kind.COUNT, ""),
     Setting("order_date", "Order date", Kind.DATE, ""),
     Setting("required_on_site", "Required on site", Kind.DATE, ""),
+    Setting("buyer", "Buyer", Kind.TEXT, ""),
+    Setting("delivery_place", "Delivery place", Kind.TEXT, ""),
+    Setting("delivery_term", "Delivery term", Kind.TEXT, "Incoterms 2020"),
+    Setting("approved_by", "Approved by", Kind.TEXT, ""),
 )
 
 COLUMNS = (
@@ -83,6 +88,10 @@ RATES = (
     Column("Project currency per unit", Kind.EXCHANGE),
     Column("Used by", widest=26),
 )
+TERMS = (
+    Column("Incoterms 2020", widest=32),
+    Column("Who pays the main carriage", widest=24),
+)
 
 
 def write_assumptions(book: PlanBook) -> None:
@@ -111,6 +120,7 @@ def write_assumptions(book: PlanBook) -> None:
     ):
         page.put(row, 1, heading, look=Look.SECTION, across=len(COLUMNS))
         row = page.table(row + 1, columns, rows).next_row + 1
+    row = _write_terms(book, page, row)
     page.paragraphs(
         row,
         [
@@ -126,6 +136,20 @@ def write_assumptions(book: PlanBook) -> None:
     page.finish(project.name)
 
 
+def _write_terms(book: PlanBook, page: Page, row: int) -> int:
+    """Write the delivery terms that orders choose from; return the row below."""
+    page.put(row, 1, "Delivery terms", look=Look.SECTION, across=len(COLUMNS))
+    terms = [
+        (f"{term} {term.in_words}", "the buyer" if term.buyer_carries else "the supplier")
+        for term in DeliveryTerm
+    ]
+    table = page.table(row + 1, TERMS, terms)
+    for order, at, column in book.term_cells:
+        source = page.span(table.first, table.last, 1)
+        order.offer(at, column, source, "That is not a rule of Incoterms 2020.")
+    return table.next_row + 1
+
+
 def _settings(plan: Plan) -> Iterator[tuple[Value, ...]]:
     """Yield a row for every setting."""
     project = plan.farm.project
@@ -134,8 +158,8 @@ def _settings(plan: Plan) -> Iterator[tuple[Value, ...]]:
         shown: Value = value
         if isinstance(value, tuple):
             shown = ", ".join(f"{number:g}" for number in value)
-        elif value is None:
-            shown = "not given" if setting.kind in (Kind.DATE, Kind.SHARE_FINE) else "no limit"
+        elif value is None or value == "":
+            shown = "no limit" if setting.kind is Kind.COUNT else "not given"
         given = setting.field in project.given
         yield (
             setting.label,

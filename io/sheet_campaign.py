@@ -64,8 +64,8 @@ def write_installation(book: PlanBook) -> None:
     page = book.page("Installation")
     page.head(
         "Installation",
-        f"{project.name}. Money in {project.currency}. Rates, trips and days may be changed: the "
-        "charges and the Summary follow.",
+        f"{project.name}. What each vessel lays and charges, money in {project.currency}. Rates, "
+        "trips and days may be changed: the charges and the Summary follow.",
         across=len(COLUMNS),
     )
     rows = [

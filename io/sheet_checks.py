@@ -11,6 +11,8 @@ from .plan_book import PlanBook
 from .style import Kind, Look
 
 HEADING_ROW = 4
+ROWS_PRINTED = 25
+"""Of the sheet that holds every check, besides those that failed."""
 
 KINDS = (
     Column("Check", widest=40),
@@ -56,6 +58,7 @@ def _write_kinds(book: PlanBook) -> None:
     plan = book.plan
     page = book.page("Checks")
     page.head("Checks", f"{plan.farm.project.name}. {verdict(plan.checks)}", across=len(KINDS))
+    page.lead = "Every kind of limit, tested again on the finished plan, and its nearest case."
     kinds: dict[str, list[CheckLine]] = {}
     for check in plan.checks:
         kinds.setdefault(str(check.what), []).append(check)
@@ -84,8 +87,10 @@ def _write_all(book: PlanBook) -> None:
     """Write a row for every check, those that failed first."""
     plan = book.plan
     page = book.page("Checks in full")
-    lead = f"{plan.farm.project.name}. {verdict(plan.checks)} A long sheet: seldom worth printing."
+    lead = f"{plan.farm.project.name}. {verdict(plan.checks)} For the screen: of this "
+    lead += f"long sheet only the first {ROWS_PRINTED} checks are printed, and all that failed."
     page.head("Checks in full", lead, across=len(COLUMNS))
+    page.lead = "Every single check, those that failed first."
     ordered = sorted(plan.checks, key=lambda check: check.passed)
     rows = [
         ("yes" if check.passed else "NO", str(check.what), check.where, *_figures(check))
@@ -93,7 +98,12 @@ def _write_all(book: PlanBook) -> None:
     ]
     looks = [Look.BODY if check.passed else Look.ALERT for check in ordered]
     page.table(HEADING_ROW, COLUMNS, rows, looks=looks)
-    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+    failed = sum(not check.passed for check in plan.checks)
+    page.finish(
+        plan.farm.project.name,
+        heading_row=HEADING_ROW,
+        print_rows=HEADING_ROW + max(ROWS_PRINTED, failed),
+    )
 
 
 def _figures(check: CheckLine) -> tuple[Value, ...]:

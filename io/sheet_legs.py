@@ -1,4 +1,4 @@
-"""The leg schedule: how every leg is built, and how near each limit it stands."""
+"""The legs: how every leg is built, and on a sheet of its own how near each limit it stands."""
 
 from __future__ import annotations
 
@@ -17,54 +17,51 @@ MAKE_UP = (
     Column("Leg", widest=14),
     Column("Group", widest=16),
     Column("Legs", Kind.COUNT),
-    Column("Anchor", widest=18),
+    Column("Anchor", widest=20),
     Column("Anchors per leg", Kind.COUNT),
-    Column("Chain", widest=15),
+    Column("Chain", widest=16),
     Column("Chain (m)", Kind.LENGTH_M),
-    Column("Rope", widest=15),
+    Column("Rope", widest=18),
     Column("Rope (m)", Kind.LENGTH_M),
-    Column("Vessel", widest=16),
+    Column("Depth (m)", Kind.LENGTH_M),
+    Column("Radius (m)", Kind.LENGTH_M),
+    Column("Grounded chain (m)", Kind.LENGTH_M),
+    Column("Vessel", widest=22),
 )
 STANDING = (
+    Column("Leg", widest=14),
+    Column("Anchor", widest=20),
     Column("Design tension (kN)", Kind.FORCE_KN),
     Column("Uplift (deg)", Kind.ANGLE_DEG),
     Column("Tension at anchor (kN)", Kind.FORCE_KN),
     Column("Holding required (kN)", Kind.FORCE_KN),
     Column("Holding available (kN)", Kind.FORCE_KN),
 )
-PLACE = (
-    Column("Nearest limit", widest=13),
-    Column("Radius (m)", Kind.LENGTH_M),
-    Column("Grounded chain (m)", Kind.LENGTH_M),
-    Column("Evidence for the holding", widest=26),
+RESTS = (
+    Column("Nearest limit", widest=15),
+    Column("Evidence for the holding", widest=34),
 )
 LEGS, ANCHORS_PER_LEG = 3, 5
 
 
-def write_leg_schedule(book: PlanBook) -> None:
-    """Write a row for every assignment; only limits that bear on some leg have a column."""
+def write_legs(book: PlanBook) -> None:
+    """Write a row for every assignment: how it is built, then how it stands."""
+    _write_schedule(book)
+    _write_limits(book)
+
+
+def _write_schedule(book: PlanBook) -> None:
     plan = book.plan
-    limits = [
-        name
-        for name in LimitName
-        if any(limit.name is name for row in plan.assignments for limit in row.limits)
-    ]
-    columns = (
-        *MAKE_UP,
-        *STANDING,
-        *(Column(name.value.capitalize(), Kind.SHARE, turned=True) for name in limits),
-        *PLACE,
-    )
     page = book.page("Leg schedule")
     page.head(
         "Leg schedule",
-        f"{plan.farm.project.name}. Lengths and forces are for one leg. The percentages say how "
-        "much of each limit is used (required ÷ available): above 100 % a leg may not be laid.",
-        across=len(columns),
+        f"{plan.farm.project.name}. How every leg is built. Lengths are for one leg; how near each "
+        "limit it stands is on Leg limits.",
+        across=len(MAKE_UP),
     )
-    table = page.table(HEADING_ROW, columns, [_row(book, row, limits) for row in plan.assignments])
+    table = page.table(HEADING_ROW, MAKE_UP, [_built(book, row) for row in plan.assignments])
     row = table.next_row
-    for column in range(1, len(columns) + 1):
+    for column in range(1, len(MAKE_UP) + 1):
         page.put(row, column, None, look=Look.TOTAL)
     page.put(row, 1, "Total", look=Look.TOTAL)
     if plan.assignments:
@@ -81,18 +78,13 @@ def write_leg_schedule(book: PlanBook) -> None:
             Kind.COUNT,
             Look.TOTAL,
         )
-    page.paragraphs(row + 2, CAUTIONS, len(columns), Look.STRONG)
+    page.paragraphs(row + 2, CAUTIONS, len(MAKE_UP), Look.STRONG)
     page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
 
 
-def _row(book: PlanBook, row: Assignment, limits: list[LimitName]) -> tuple[Value, ...]:
-    """Return one assignment's cells."""
+def _built(book: PlanBook, row: Assignment) -> tuple[Value, ...]:
     leg = book.plan.farm.leg_by_name[row.leg]
     make_up = row.make_up
-    used: dict[LimitName, float | str] = {
-        limit.name: limit.utilisation if math.isfinite(limit.utilisation) else "over"
-        for limit in row.limits
-    }
     return (
         row.leg,
         leg.group,
@@ -103,15 +95,53 @@ def _row(book: PlanBook, row: Assignment, limits: list[LimitName]) -> tuple[Valu
         make_up.chain_m,
         make_up.rope or "none",
         make_up.rope_m if make_up.rope else None,
+        leg.depth_m,
+        row.radius_m,
+        row.grounded_m,
         row.vessel,
-        leg.design_tension_kn,
+    )
+
+
+def _write_limits(book: PlanBook) -> None:
+    """Only limits that bear on some leg have a column."""
+    plan = book.plan
+    limits = [
+        name
+        for name in LimitName
+        if any(limit.name is name for row in plan.assignments for limit in row.limits)
+    ]
+    columns = (
+        *STANDING,
+        *(Column(name.value.capitalize(), Kind.SHARE, turned=True) for name in limits),
+        *RESTS,
+    )
+    page = book.page("Leg limits")
+    page.head(
+        "Leg limits",
+        f"{plan.farm.project.name}. How near each limit every leg stands. Forces are for one leg; "
+        "percentages are required ÷ available: above 100 % a leg may not be laid.",
+        across=len(columns),
+    )
+    rows = [_standing(book, row, limits) for row in plan.assignments]
+    table = page.table(HEADING_ROW, columns, rows)
+    page.paragraphs(table.next_row + 1, CAUTIONS, len(columns), Look.STRONG)
+    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+
+
+def _standing(book: PlanBook, row: Assignment, limits: list[LimitName]) -> tuple[Value, ...]:
+    used: dict[LimitName, float | str] = {
+        limit.name: limit.utilisation if math.isfinite(limit.utilisation) else "over"
+        for limit in row.limits
+    }
+    return (
+        row.leg,
+        row.make_up.anchor,
+        book.plan.farm.leg_by_name[row.leg].design_tension_kn,
         row.uplift_deg,
         row.anchor_tension_kn,
         row.required_kn,
         row.available_kn,
         *(used.get(name) for name in limits),
         row.binding.name.value,
-        row.radius_m,
-        row.grounded_m,
         row.holding_source,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..models.anchor import TransportForm
@@ -21,6 +22,7 @@ COLUMNS = (
     Column("Item", widest=24),
     Column("Kind", widest=9),
     Column("Description", widest=40),
+    Column("HS heading", widest=10),
     Column("Quantity", Kind.COUNT),
     Column("Unit", widest=16),
     Column("Unit price", Kind.PRICE),
@@ -28,16 +30,18 @@ COLUMNS = (
     Column("Duty rate", Kind.SHARE_FINE),
     Column("Duty", Kind.MONEY),
     Column("Packs", Kind.COUNT),
-    Column("Packed mass (kg)", Kind.MASS_KG),
-    Column("Packed volume (m³)", Kind.VOLUME_M3),
+    Column("Gross mass (kg)", Kind.MASS_KG),
+    Column("Volume (m³)", Kind.VOLUME_M3),
     Column("Lead time (days)", Kind.COUNT),
 )
 KIND, QUANTITY, PRICE, EXTENDED, DUTY_RATE, DUTY, PACKS, MASS, VOLUME = (
-    3, 5, 7, 8, 9, 10, 11, 12, 13,
+    3, 6, 8, 9, 10, 11, 12, 13, 14,
 )  # fmt: skip
 """Columns of the sheet, from 1."""
 
-HEADING_ROW = 7
+HEADING_ROW = 9
+LABEL, FILLED = (1, 6), (3, 9)
+"""Columns of the order's particulars and of what is filled in for them, left and right."""
 
 PART_OF_KIND = {
     "anchor": Part.ANCHORS,
@@ -56,6 +60,7 @@ class Line:
     item: str
     kind: str
     description: str
+    hs_heading: str
     quantity: int
     unit: str
     price: float
@@ -73,7 +78,12 @@ class Line:
 
 def write_purchase_orders(book: PlanBook) -> None:
     """Write one order for every supplier that something is bought from."""
-    plan = book.plan
+    for supplier, lines in priced_orders(book.plan):
+        _write_order(book, supplier, lines)
+
+
+def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
+    """Yield every supplier that something is bought from, and the lines of its order."""
     joins = _joins(plan)
     for supplier in plan.farm.suppliers:
         lines = [
@@ -88,7 +98,7 @@ def write_purchase_orders(book: PlanBook) -> None:
             if plan.farm.item_by_name[chain].supplier == supplier.name
         ]
         if lines:
-            _write_order(book, supplier, lines)
+            yield supplier, lines
 
 
 def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
@@ -114,6 +124,7 @@ def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
                 item=item.name,
                 kind=item.kind.value,
                 description=_description(farm, item, price) + note,
+                hs_heading=_hs_heading(farm, item),
                 quantity=quantity,
                 unit=item.sold_as,
                 price=price,
@@ -153,6 +164,15 @@ def _description(farm: Farm, item: Item, price: float) -> str:
     )
 
 
+def _hs_heading(farm: Farm, item: Item) -> str:
+    """Return an item's customs heading, as its catalogue has it."""
+    if item.kind is ItemKind.ANCHOR:
+        return farm.anchor_by_name[item.name].hs_heading
+    if item.kind is ItemKind.FITTING:
+        return next(f for f in farm.fittings if f.name == item.name).hs_heading
+    return (farm.chain_by_name.get(item.name) or farm.rope_by_name[item.name]).hs_heading
+
+
 def _joins(plan: Plan) -> dict[str, int]:
     """Return the joins to make in each chain; one that costs nothing still needs its link."""
     parts = {
@@ -175,6 +195,7 @@ def _join_line(farm: Farm, item: Item, count: int) -> Line:
             "connecting link for joining two pieces, as the cutting list shows; as strong as the "
             f"chain ({breaking_load:g} kN){unpriced}"
         ),
+        hs_heading=farm.chain_by_name[item.name].hs_heading,
         quantity=count,
         unit="each",
         price=item.join_cost / item.exchange_rate,
@@ -197,17 +218,9 @@ def _write_order(book: PlanBook, supplier: Supplier, lines: list[Line]) -> None:
         "changed: every total here and on the Summary follows.",
         across=width,
     )
-    page.put(4, 1, "Goods leave from", look=Look.STRONG, across=3)
-    page.put(4, 4, supplier.origin)
-    page.put(5, 1, "Order date", look=Look.STRONG, across=3)
-    page.put(5, 4, f"{project.order_date or 'not given'}")
-    page.put(5, 7, "Required on site", look=Look.STRONG, across=3)
-    page.put(5, 10, project.required_on_site or "not given", Kind.DATE)
-    page.put(4, 7, f"Rate, {project.currency} per {supplier.currency}", look=Look.STRONG, across=3)
-    rate_row, rate_column = 4, 10
-    page.put(rate_row, rate_column, supplier.exchange_rate, Kind.EXCHANGE)
-    rate = page.ref(rate_row, rate_column)
-
+    page.lead = f"What to buy from {supplier.name}, in {supplier.currency}."
+    rate_at = _particulars(book, page, supplier)
+    rate = page.ref(*rate_at)
     top = HEADING_ROW + 1
     table = page.table(
         HEADING_ROW, COLUMNS, [_row(page, top + i, i + 1, ln) for i, ln in enumerate(lines)]
@@ -217,59 +230,119 @@ def _write_order(book: PlanBook, supplier: Supplier, lines: list[Line]) -> None:
     for kind in dict.fromkeys(line.kind for line in lines):
         part = PART_OF_KIND[kind]
         book.part_terms[part].append(f'SUMIF({kinds},"{kind}",{extended})*{rate}')
-
-    goods = sum(line.extended for line in lines)
-    duty = sum(line.extended * line.duty_share for line in lines)
-    charge = supplier.order_charge if supplier.name in book.plan.order_charges else 0.0
-    total = goods + duty + charge
     row = table.next_row
-
-    def sum_of(column: int, value: float) -> Formula:
-        first, last = page.at(table.first, column), page.at(table.last, column)
-        return Formula(f"SUM({first}:{last})", value)
-
     for column in range(1, width + 1):
         page.put(row, column, None, look=Look.TOTAL)
-    page.put(row, 4, "Sub-total", look=Look.TOTAL)
-    page.put(row, EXTENDED, sum_of(EXTENDED, goods), Kind.MONEY, Look.TOTAL)
-    page.put(row, DUTY, sum_of(DUTY, duty), Kind.MONEY, Look.TOTAL)
+    page.put(row, 4, "Goods", look=Look.TOTAL)
+    goods = sum(line.extended for line in lines)
+    duty = sum(line.extended * line.duty_share for line in lines)
     for column, kind, value in (
+        (EXTENDED, Kind.MONEY, goods),
+        (DUTY, Kind.MONEY, duty),
         (PACKS, Kind.COUNT, sum(line.packs or 0 for line in lines)),
         (MASS, Kind.MASS_KG, sum(line.packed_kg or 0.0 for line in lines)),
         (VOLUME, Kind.VOLUME_M3, sum(line.packed_m3 or 0.0 for line in lines)),
     ):
-        page.put(row, column, sum_of(column, value), kind, Look.TOTAL)
+        cells = f"SUM({page.at(table.first, column)}:{page.at(table.last, column)})"
+        page.put(row, column, Formula(cells, value), kind, Look.TOTAL)
+    below = _write_totals(book, page, supplier, row, (goods, duty), rate_at)
+    page.paragraphs(below + 1, _notes(book, supplier), width, Look.NOTE)
+    page.finish(project.name, heading_row=HEADING_ROW, filtered=False)
 
-    def total_row(at: int, label: str, value: Formula | float, look: Look = Look.BODY) -> None:
+
+def _particulars(book: PlanBook, page: Page, supplier: Supplier) -> tuple[int, int]:
+    """Write who orders what for where and when; return the cell of the exchange rate."""
+    project = book.plan.farm.project
+    term = project.delivery_term
+    named = supplier.origin if term is None or term.buyer_carries else project.delivery_place
+    left: list[tuple[str, Value, Kind]] = [
+        ("Buyer", project.buyer, Kind.TEXT),
+        ("Deliver to", project.delivery_place, Kind.TEXT),
+        ("Delivery term", f"{term} {term.in_words}" if term else "", Kind.TEXT),
+        ("At the named place", named, Kind.TEXT),
+    ]
+    rate = f"Rate, {project.currency} per {supplier.currency}"
+    right: list[tuple[str, Value, Kind]] = [
+        ("Order number", None, Kind.TEXT),
+        ("Order date", project.order_date, Kind.DATE),
+        ("Required on site", project.required_on_site, Kind.DATE),
+        (rate, supplier.exchange_rate, Kind.EXCHANGE),
+    ]
+    for side, (lines, across) in enumerate(((left, 3), (right, 4))):
+        label, filled = LABEL[side], FILLED[side]
+        for row, (words, value, kind) in enumerate(lines, start=4):
+            page.put(row, label, words, look=Look.STRONG, across=filled - label)
+            page.put(row, filled, value, kind, Look.FIELD, across=across)
+    book.term_cells.append((page, 6, FILLED[0]))
+    return 7, FILLED[1]
+
+
+def _write_totals(
+    book: PlanBook,
+    page: Page,
+    supplier: Supplier,
+    row: int,
+    sums: tuple[float, float],
+    rate_at: tuple[int, int],
+) -> int:
+    """Write what is to be paid to whom, below the goods in `row`; return the row below."""
+    goods, duty = sums
+    charge = supplier.order_charge if supplier.name in book.plan.order_charges else 0.0
+    currency, here = supplier.currency, book.plan.farm.project.currency
+    rate = page.at(*rate_at)
+    pay = f"{page.at(row, EXTENDED)}+{page.at(row + 1, EXTENDED)}"
+    to_customs = f"{page.at(row + 2, EXTENDED)}+{page.at(row + 3, EXTENDED)}"
+    in_all = f"{page.at(row + 4, EXTENDED)}*{rate}"
+    total = goods + charge + duty
+    lines: list[tuple[str, Value, Look]] = [
+        ("Order charge", charge, Look.BODY),
+        (f"To pay the supplier, {currency}", Formula(pay, goods + charge), Look.TOTAL),
+        ("Duty, to customs (estimate)", Formula(page.at(row, DUTY), duty), Look.BODY),
+        (f"Total with duty, {currency}", Formula(to_customs, total), Look.TOTAL),
+    ]
+    if currency != here:
+        converted = Formula(in_all, total * supplier.exchange_rate)
+        lines.append((f"Total with duty, {here}", converted, Look.STRONG))
+    for at, (label, value, look) in enumerate(lines, start=row + 1):
         page.put(at, 4, label, look=look)
         page.put(at, EXTENDED, value, Kind.MONEY, look)
-
-    total_row(row + 1, "Duty", Formula(page.at(row, DUTY), duty))
-    total_row(row + 2, "Order charge", charge)
-    own = f"{page.at(row, EXTENDED)}+{page.at(row + 1, EXTENDED)}+{page.at(row + 2, EXTENDED)}"
-    total_row(row + 3, f"Total in {supplier.currency}", Formula(own, total), Look.TOTAL)
-    in_project = Formula(
-        f"{page.at(row + 3, EXTENDED)}*{page.at(rate_row, rate_column)}",
-        total * supplier.exchange_rate,
-    )
-    if supplier.currency != project.currency:
-        total_row(row + 4, f"Total in {project.currency}", in_project, Look.STRONG)
-    page.paragraphs(
-        row + 6,
-        [
-            "Freight and insurance are not in this total: see Freight bookings and the Summary. "
-            "A part-filled pack counts as a whole one in mass and volume."
-        ],
-        width,
-        Look.NOTE,
-    )
-    book.part_terms[Part.DUTY].append(f"{page.ref(row + 1, EXTENDED)}*{rate}")
-    book.part_terms[Part.ORDER_CHARGES].append(f"{page.ref(row + 2, EXTENDED)}*{rate}")
+    _write_signatures(page, row + 1, book.plan.farm.project.approved_by)
+    abroad = page.ref(*rate_at)
+    book.part_terms[Part.ORDER_CHARGES].append(f"{page.ref(row + 1, EXTENDED)}*{abroad}")
+    book.part_terms[Part.DUTY].append(f"{page.ref(row + 3, EXTENDED)}*{abroad}")
     book.supplier_totals[supplier.name] = (
-        Formula(page.ref(row + 3, EXTENDED), total),
-        Formula(f"{page.ref(row + 3, EXTENDED)}*{rate}", total * supplier.exchange_rate),
+        Formula(page.ref(row + 2, EXTENDED), goods + charge),
+        Formula(f"{page.ref(row + 4, EXTENDED)}*{abroad}", total * supplier.exchange_rate),
     )
-    page.finish(project.name, heading_row=HEADING_ROW)
+    book.supplier_pages[supplier.name] = page
+    return row + 1 + len(lines)
+
+
+def _write_signatures(page: Page, row: int, approved_by: str) -> None:
+    """Write the lines to sign on, beside the totals."""
+    for at, (label, value) in enumerate(
+        (("Approved by", approved_by), ("Signature", ""), ("Date", "")), start=row + 1
+    ):
+        page.put(at, DUTY, label, look=Look.STRONG)
+        page.put(at, PACKS, value, look=Look.FIELD, across=len(COLUMNS) + 1 - PACKS)
+
+
+def _notes(book: PlanBook, supplier: Supplier) -> list[str]:
+    """Return what both sides must know besides the lines."""
+    term = book.plan.farm.project.delivery_term
+    notes = [
+        "Freight and insurance are not in these totals: see Freight bookings and the Summary. A "
+        "part-filled pack counts as a whole one in mass and volume. Delivery terms are those of "
+        "Incoterms 2020, at the named place. The importer answers for the customs codes: HS "
+        "headings are the catalogue's.",
+    ]
+    if term is not None and not term.buyer_carries:
+        notes.append(
+            f"Mind: under {term} the supplier pays the carriage, which the freight priced here "
+            f"from {supplier.origin} would pay again. Ask for prices at {supplier.origin} (EXW, "
+            "FCA, FAS or FOB), or take this supplier's freight out."
+        )
+    return notes
 
 
 def _row(page: Page, row: int, number: int, line: Line) -> tuple[Value, ...]:
@@ -283,6 +356,7 @@ def _row(page: Page, row: int, number: int, line: Line) -> tuple[Value, ...]:
         line.item,
         line.kind,
         line.description,
+        line.hs_heading,
         line.quantity,
         line.unit,
         line.price,

@@ -1,19 +1,21 @@
-"""The Summary: the case for management on one printed page."""
+"""The Summary: the case for management on one printed page, to be signed."""
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 
-from ..models.plan import Part, Plan, Proof
+from ..models.plan import Part, Plan
+from .case import GROUPS, MOST_OPTIONS, Case, OptionCost
 from .cautions import CAUTIONS
-from .page import Column, Formula, Page, Value
+from .chart import stacks
+from .page import Column, Formula, Page, Value, rows_of_picture
 from .plan_book import PlanBook
+from .plan_text import proof_text
 from .sheet_checks import verdict
-from .style import Kind, Look
+from .style import LINE_POINTS, Kind, Look
 
-WIDTHS = (24.0, 16.0, 16.0, 9.0, 3.0, 28.0, 9.0, 18.0, 16.0, 9.0)
-"""The parts stand in the first four columns, the rest of the case in the last five."""
+WIDTHS = (25.0, 15.0, 15.0, 9.0, 2.5, 24.0, 14.0, 14.0, 14.0, 14.0, 15.0, 15.0)
+"""The parts stand in the first four columns, the options in the last seven."""
 ACROSS = len(WIDTHS)
 RIGHT = 6
 TOP = 6
@@ -23,56 +25,56 @@ PARTS = tuple(Part)
 SMALL = 0.005
 """Half a cent: sums that differ by less are the same."""
 
-BLANK_NOTE = (
+CHART_WIDTH_CM = 18.2
+LEAST_CHART_CM = 3.4
+CHART_FOOT_ROW = TOP + 19
+
+LIVE_NOTE = (
     "“Now” is summed live from the other sheets and follows every change made there; “as priced” "
     "is what the search found. After a change of price the choice itself may no longer be least: "
-    "price again."
+    "price again. Every setting, and what holdings rest on, is on Assumptions."
 )
-
 
 COUNTED = (
     "Counts: containers are counted by volume, payload and doors, and trips by deck load and area "
     "in all. A stowage plan and a plan of each trip may need more of both."
 )
 
+SIGNED = ("Prepared by", "Engineer, for the design values", "Approved by")
 
-def write_summary(book: PlanBook, page: Page) -> None:
+
+def write_summary(book: PlanBook, page: Page, case: Case) -> None:
     """Write the page; every other sheet must have been written before."""
     plan = book.plan
     project = plan.farm.project
     page.widths(WIDTHS)
     page.put(1, 1, f"{project.name}: moorings", look=Look.TITLE, across=ACROSS)
     page.put(2, 1, decision(plan), look=Look.LEAD, across=ACROSS)
-    page.put(
-        3,
-        1,
-        proof_words(plan.proof, project.currency),
-        look=Look.LEAD if plan.proof.proven else Look.ALERT,
-        across=ACROSS,
-    )
-    page.put(
-        4,
-        1,
-        f"{verdict(plan.checks)}{_nearest(plan)}",
-        look=Look.LEAD if _all_passed(plan) else Look.ALERT,
-        across=ACROSS,
-    )
+    page.lead = "The case on one page, to be signed."
+    sure = f"How sure. {proof_text(plan)}"
+    page.put(3, 1, sure, look=Look.LEAD if plan.proof.proven else Look.ALERT, across=ACROSS)
+    checked = f"{verdict(plan.checks)}{nearest(plan)}"
+    page.put(4, 1, checked, look=Look.LEAD if _all_passed(plan) else Look.ALERT, across=ACROSS)
     total_row = _write_parts(book, page)
-    below = _write_case(book, page, total_row)
-    row = max(total_row + 5, below) + 1
-    page.put(row, 1, "Cautions", look=Look.SECTION, across=ACROSS)
-    row = page.paragraphs(row + 1, [evidence_words(plan), *CAUTIONS, COUNTED], ACROSS, Look.BODY)
-    page.paragraphs(
-        row,
-        [f"{BLANK_NOTE} Every setting, and what holdings rest on: see the Assumptions sheet."],
-        ACROSS,
-        Look.NOTE,
-    )
+    below = _write_options(book, page, case, total_row)
+    row = max(total_row + 6, below)
+    for heading, lines, look in (
+        ("Why this order", _numbered(case.why(plan)), Look.BODY),
+        ("What would change the answer", case.what_would_change(plan), Look.BODY),
+        ("Cautions", (evidence_words(plan), *CAUTIONS, COUNTED), Look.BODY),
+        ("", (LIVE_NOTE,), Look.NOTE),
+    ):
+        if heading:
+            page.put(row, 1, heading, look=Look.SECTION, across=ACROSS)
+            row += 1
+        row = page.paragraphs(row, lines, ACROSS, look)
+    _write_signatures(page, row, project.approved_by)
     page.finish(project.name, one_page=True)
 
 
 def decision(plan: Plan) -> str:
-    """Return the decision in a sentence or two."""
+    """Return what is to be decided, in a sentence."""
+    project = plan.farm.project
     legs = sum(row.count for row in plan.assignments)
     anchors: Counter[str] = Counter()
     for row in plan.assignments:
@@ -81,11 +83,16 @@ def decision(plan: Plan) -> str:
     bought = [line for line in plan.orders if line.quantity > 0]
     suppliers = len({line.supplier for line in bought})
     vessels = _listed([f"{c.vessel} in {_counted(c.days, 'charged day')}" for c in plan.campaigns])
+    cost = plan.installed_cost
+    more = ""
+    if project.contingency_share:
+        with_it = cost * (1 + project.contingency_share)
+        more = f" ({with_it:,.2f} with {project.contingency_share:.1%} contingency)"
     return (
-        f"Lay {_counted(legs, 'leg')} on {chosen}; buy from "
-        f"{_counted(suppliers, 'supplier')}, ship in {_counted(len(plan.bookings), 'booking')}, "
-        f"install with {vessels or 'no vessel'}. Installed cost as priced: "
-        f"{plan.farm.project.currency} {plan.installed_cost:,.2f}."
+        f"To approve: {project.currency} {cost:,.2f}{more}, as priced, to lay "
+        f"{_counted(legs, 'leg')} on {chosen or 'no anchors'}; bought from "
+        f"{_counted(suppliers, 'supplier')}, shipped in {_counted(len(plan.bookings), 'booking')}, "
+        f"installed with {vessels or 'no vessel'}."
     )
 
 
@@ -106,24 +113,6 @@ def evidence_words(plan: Plan) -> str:
     )
 
 
-def proof_words(proof: Proof, currency: str) -> str:
-    """Return what is proven; only a proven plan is called proven least."""
-    stopped = f" The search was ended early ({proof.stopped})." if proof.stopped else ""
-    if proof.proven:
-        return (
-            "This is proven least for the legs, catalogues, offers and settings given: no plan can "
-            f"cost less than {currency} {proof.bound:,.2f} (gap {proof.gap:.2%}, "
-            f"{proof.asked_gap:.2%} asked).{stopped}"
-        )
-    if not math.isfinite(proof.bound):
-        return f"Not proven: how much cheaper another plan could be is not known.{stopped}"
-    return (
-        f"Not proven: another plan could be cheaper by up to {currency} "
-        f"{max(proof.cost - proof.bound, 0.0):,.2f} (gap {proof.gap:.2%}, "
-        f"{proof.asked_gap:.2%} asked).{stopped}"
-    )
-
-
 def _write_parts(book: PlanBook, page: Page) -> int:
     """Write the parts of the cost, live and as priced; return the row of their total."""
     plan = book.plan
@@ -132,7 +121,7 @@ def _write_parts(book: PlanBook, page: Page) -> int:
         Column(f"Installed cost, {project.currency}"),
         Column("Now", Kind.MONEY),
         Column("As priced", Kind.MONEY),
-        Column("Share", Kind.SHARE_FINE),
+        Column("Share", Kind.SHARE),
     )
     first, total_row = TOP + 1, TOP + 1 + len(PARTS)
     total = page.at(total_row, 2)
@@ -147,7 +136,7 @@ def _write_parts(book: PlanBook, page: Page) -> int:
         rows.append((str(part).capitalize(), live, priced, share))
     page.table(TOP, columns, rows)
     _total(page, total_row, "Installed cost", [cost, cost], first)
-    page.put(total_row, 4, 1.0, Kind.SHARE_FINE, Look.TOTAL)
+    page.put(total_row, 4, 1.0, Kind.SHARE, Look.TOTAL)
     contingency = cost * project.contingency_share
     rate = book.settings["contingency_share"]
     row = total_row + 1
@@ -155,21 +144,19 @@ def _write_parts(book: PlanBook, page: Page) -> int:
     page.put(row, 2, Formula(f"{total}*{rate}", contingency), Kind.MONEY)
     page.put(row, 3, contingency, Kind.MONEY)
     page.put(row + 1, 1, "With contingency", look=Look.TOTAL)
-    page.put(
-        row + 1,
-        2,
-        Formula(f"{total}+{page.at(row, 2)}", cost + contingency),
-        Kind.MONEY,
-        Look.TOTAL,
-    )
+    with_it = Formula(f"{total}+{page.at(row, 2)}", cost + contingency)
+    page.put(row + 1, 2, with_it, Kind.MONEY, Look.TOTAL)
     page.put(row + 1, 3, cost + contingency, Kind.MONEY, Look.TOTAL)
     page.put(row + 1, 4, None, look=Look.TOTAL)
-    page.put(row + 2, 1, "Change since priced")
+    legs = max(sum(each.count for each in plan.assignments), 1)
+    page.put(row + 2, 1, f"Installed cost a leg ({legs})")
+    page.put(row + 2, 2, Formula(f"{total}/{legs}", cost / legs), Kind.MONEY)
+    page.put(row + 2, 3, cost / legs, Kind.MONEY)
+    page.put(row + 3, 1, "Change since priced")
     difference = f"{total}-{page.at(total_row, 3)}"
-    page.put(row + 2, 2, Formula(difference, 0.0), Kind.MONEY)
-    words = f'IF(ABS({page.at(row + 2, 2)})<{SMALL},"sums agree","changed since")'
-    page.put(row + 2, 3, Formula(words, "sums agree"))
-    page.put(row + 3, 1, "Contingency takes no part in the choice.", look=Look.NOTE, across=4)
+    page.put(row + 3, 2, Formula(difference, 0.0), Kind.MONEY)
+    words = f'IF(ABS({page.at(row + 3, 2)})<{SMALL},"sums agree","changed since")'
+    page.put(row + 3, 3, Formula(words, "sums agree"))
     return total_row
 
 
@@ -190,75 +177,64 @@ def _total(page: Page, row: int, label: str, values: list[float], first: int) ->
         page.put(row, column, Formula(cells, value), Kind.MONEY, Look.TOTAL)
 
 
-def _write_case(book: PlanBook, page: Page, total_row: int) -> int:
-    """Write the cost per leg, the suppliers and the proof; return the row below them."""
+def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> int:
+    """Write the options side by side, this plan first and live, and their bars; return below."""
     plan = book.plan
-    project, proof = plan.farm.project, plan.proof
-    total = page.at(total_row, 2)
-    legs = max(sum(row.count for row in plan.assignments), 1)
-    money = (*(page.at(TOP + 1 + PARTS.index(p), 2) for p in _SAILED),)
-    landed = f"({total}-{'-'.join(money)})"
     columns = (
-        Column("Per leg"),
-        Column("Legs", Kind.COUNT),
-        Column(f"{project.currency} a leg, now", Kind.MONEY),
-        Column(f"{project.currency}, now", Kind.MONEY),
-        Column("Share", Kind.SHARE_FINE),
+        Column(f"Options, {plan.farm.project.currency}"),
+        *(Column(name, Kind.MONEY) for name, _ in GROUPS),
+        Column("Installed cost", Kind.MONEY),
+        *([Column("More than this", Kind.MONEY)] if case.options else []),
     )
-    row = TOP
-    parts: list[tuple[Value, ...]] = []
-    for label, formula, value in (
-        ("Goods, landed", landed, plan.landed_cost),
-        ("Installation", f"({'+'.join(money)})", plan.installed_cost - plan.landed_cost),
-        ("Installed cost", total, plan.installed_cost),
-    ):
-        parts.append(
-            (
-                label,
-                legs,
-                Formula(f"{formula}/{legs}", value / legs),
-                Formula(formula, value),
-                Formula(f"IF({total}=0,0,{formula}/{total})", _over(value, plan.installed_cost)),
-            )
-        )
-    row = page.table(row, columns, parts, left=RIGHT).next_row + 1
-
-    suppliers = (
-        Column("Per supplier"),
-        Column("Paid in"),
-        Column("Its currency, now", Kind.MONEY),
-        Column(f"{project.currency}, now", Kind.MONEY),
-        Column("Share", Kind.SHARE_FINE),
-    )
+    first = TOP + 1
+    left, right = RIGHT + 1, RIGHT + len(GROUPS)
+    this = OptionCost("This order, now", plan.parts)
+    done = [option for option in case.options[:MOST_OPTIONS] if option.parts]
     rows: list[tuple[Value, ...]] = []
-    for name, (own, here) in book.supplier_totals.items():
-        seller = next(s for s in plan.farm.suppliers if s.name == name)
-        share = _over(float(here.value), plan.installed_cost)
-        live = Formula(f"IF({total}=0,0,{here.text}/{total})", share)
-        rows.append((name, seller.currency, own, here, live))
-    row = page.table(row, suppliers, rows, left=RIGHT).next_row + 1
+    for number, option in enumerate((this, *done)):
+        row = first + number
+        total = Formula(f"SUM({page.at(row, left)}:{page.at(row, right)})", option.cost)
+        more = f"{page.at(row, right + 1)}-{page.at(first, right + 1)}"
+        groups: list[Value] = list(option.grouped())
+        if number == 0:
+            groups = [
+                Formula("+".join(page.at(first + PARTS.index(p), 2) for p in parts), value)
+                for (_, parts), value in zip(GROUPS, option.grouped(), strict=True)
+            ]
+        name = f"{option.name} ({option.note})" if option.note else option.name
+        difference = Formula(more, option.cost - this.cost) if number else None
+        rows.append((name, *groups, total, *([difference] if case.options else [])))
+    table = page.table(TOP, columns, rows, left=RIGHT)
+    below = table.next_row
+    for option in case.options[:MOST_OPTIONS]:
+        if not option.parts:
+            text = f"{option.name}: cannot be done. {option.note}"
+            page.put(below, RIGHT, text, look=Look.NOTE, across=len(columns))
+            below += 1
+    room = (CHART_FOOT_ROW - below - 2) * LINE_POINTS / 72 * 2.54
+    height = max(room, LEAST_CHART_CM)
+    chart = stacks(
+        page,
+        f"Installed cost and what it is made of, {plan.farm.project.currency}",
+        TOP,
+        (table.first, table.last),
+        (left, right),
+    )
+    page.place_chart(chart, below + 1, RIGHT, CHART_WIDTH_CM, height)
+    return below + 1 + rows_of_picture(height)
 
-    page.put(row, RIGHT, "What proves it", look=Look.SECTION, across=5)
-    facts: list[tuple[str, Value, Kind]] = [
-        (f"Cost found, {project.currency}", proof.cost, Kind.MONEY),
-        (
-            f"No plan costs less than, {project.currency}",
-            proof.bound if math.isfinite(proof.bound) else "not known",
-            Kind.MONEY,
-        ),
-        ("Gap (asked)", f"{proof.gap:.2%} ({proof.asked_gap:.2%})", Kind.MONEY),
-        ("Found by", f"{proof.solver} in {proof.seconds:,.1f} s", Kind.MONEY),
-    ]
-    for offset, (label, fact, kind) in enumerate(facts, start=1):
-        page.put(row + offset, RIGHT, label, across=2)
-        page.put(row + offset, RIGHT + 2, fact, kind, across=2)
-    return row + len(facts) + 1
+
+def _write_signatures(page: Page, row: int, approved_by: str) -> None:
+    """Write who signs, with a line each for name, signature and date."""
+    row += 1
+    for label, column, across in zip(SIGNED, (1, 6, 10), (4, 3, 3), strict=True):
+        name = approved_by if label == SIGNED[-1] else ""
+        page.put(row, column, f"{label}: {name}", look=Look.STRONG, across=across)
+        page.put(row + 1, column, None, look=Look.FIELD, across=across)
+        page.put(row + 2, column, "Name, signature, date", look=Look.NOTE, across=across)
 
 
-_SAILED = (Part.MOBILISATION, Part.VESSEL_DAYS, Part.FUEL)
-
-
-def _nearest(plan: Plan) -> str:
+def nearest(plan: Plan) -> str:
     """Return which leg's limit is nearest to being reached."""
     if not plan.assignments:
         return ""
@@ -269,8 +245,8 @@ def _nearest(plan: Plan) -> str:
     )
 
 
-def _over(part: float, whole: float) -> float:
-    return part / whole if whole else 0.0
+def _numbered(lines: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(f"{number}. {line}" for number, line in enumerate(lines, start=1))
 
 
 def _all_passed(plan: Plan) -> bool:

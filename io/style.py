@@ -91,7 +91,7 @@ LINE_POINTS = 12.0
 INDENT = 1.5
 """What one step of indenting takes of a column's width."""
 
-NARROWEST, WIDEST = 5.0, 76.0
+NARROWEST, WIDEST = 5.0, 110.0
 """Column widths, in digits of the default font."""
 
 
@@ -107,6 +107,9 @@ class Look(Enum):
     TOTAL = "total"
     NOTE = "note"
     ALERT = "alert"
+    LINK = "link"
+    FIELD = "field"
+    """Where a hand, or whoever edits the sheet, writes."""
 
 
 FONTS: dict[Look, Font] = {
@@ -119,6 +122,8 @@ FONTS: dict[Look, Font] = {
     Look.TOTAL: Font(name=FONT, size=BODY_POINTS, bold=True),
     Look.NOTE: Font(name=FONT, size=8, italic=True),
     Look.ALERT: Font(name=FONT, size=BODY_POINTS, bold=True),
+    Look.LINK: Font(name=FONT, size=BODY_POINTS, underline="single"),
+    Look.FIELD: Font(name=FONT, size=BODY_POINTS),
 }
 
 _THIN, _HAIR = Side(style="thin"), Side(style="hair", color="808080")
@@ -128,6 +133,7 @@ BORDERS: dict[Look, Border] = {
     Look.TOTAL: Border(top=_THIN),
     Look.SECTION: Border(bottom=_THIN),
     Look.ALERT: Border(left=_THIN, right=_THIN, top=_THIN, bottom=_THIN),
+    Look.FIELD: Border(bottom=_THIN),
 }
 
 ROW_RULE = Border(bottom=_HAIR)
@@ -136,15 +142,6 @@ ROW_RULE = Border(bottom=_HAIR)
 FILLS: dict[Look, PatternFill] = {
     Look.HEADING: PatternFill("solid", fgColor="E7E7E7"),
     Look.ALERT: PatternFill("solid", fgColor="F2F2F2"),
-}
-
-MARGINS_INCH = {
-    "left": 0.5,
-    "right": 0.5,
-    "top": 0.55,
-    "bottom": 0.65,
-    "header": 0.3,
-    "footer": 0.3,
 }
 
 

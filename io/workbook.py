@@ -12,7 +12,7 @@ from ..models.freight import Basis
 from ..models.project import Project
 from .cells import plain
 from .column import Column, InputSheet
-from .layout import INSTRUCTIONS, NAMED_BY, SHEETS
+from .layout import INPUT_PREFIX, INSTRUCTIONS, NAMED_BY, SHEETS
 from .layout_farm import PROJECT
 from .plan_workbook import write_plan
 from .records import Record, Records, read_records
@@ -73,8 +73,7 @@ def _by_sheet(tables: Iterable[Table]) -> tuple[dict[str, Table], list[Fault]]:
     titles = {sheet.title.casefold(): sheet.title for sheet in SHEETS}
     found: dict[str, Table] = {}
     faults: list[Fault] = []
-    for table in tables:
-        name = plain(table.title.replace("_", " ").replace("-", " ")).casefold()
+    for name, table in _inputs(tuple(tables)):
         if name == INSTRUCTIONS.casefold():
             continue
         title = titles.get(name)
@@ -89,6 +88,17 @@ def _by_sheet(tables: Iterable[Table]) -> tuple[dict[str, Table], list[Fault]]:
         else:
             found[title] = table
     return found, faults
+
+
+def _inputs(tables: tuple[Table, ...]) -> tuple[tuple[str, Table], ...]:
+    """Return the tables to read by plain name: of an order workbook, those it was priced on."""
+    prefix = INPUT_PREFIX.casefold()
+    named = tuple(
+        (plain(table.title.replace("_", " ").replace("-", " ")).casefold(), table)
+        for table in tables
+    )
+    inputs = tuple((n.removeprefix(prefix), t) for n, t in named if n.startswith(prefix))
+    return inputs or named
 
 
 def _defines(sheet: InputSheet, column: Column) -> bool:

@@ -53,6 +53,8 @@ class Anchor:
     available: int | None = None
     lead_time_days: int | None = None
     duty_share: float | None = None
+    hs_heading: str = ""
+    """Of the Harmonized System, for customs."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -173,7 +173,7 @@ def line_states(
     possible &= v_top >= 0.0  # a rope that floats above its attachment is no mooring
     h = np.sqrt(np.maximum(t * t - v_top * v_top, 0.0))
     at_anchor = np.maximum(h - friction * w * lying, 0.0)
-    radius = lying + _span(h, vertical, v_chain, hung) + _span(h, v_chain, v_top, rope)
+    radius = lying + span_m(h, vertical, v_chain, hung) + span_m(h, v_chain, v_top, rope)
     for array in (vertical, lying, at_anchor, radius):
         array[~possible] = np.nan
     return LineState(
@@ -202,7 +202,7 @@ def _rise_of_hanging(
     return rise, (d_t_chain - d_h) / w + d_rope
 
 
-def _span(h: Floats, v_low: Floats, v_up: Floats, length: Floats) -> Floats:
+def span_m(h: Floats, v_low: Floats, v_up: Floats, length: Floats) -> Floats:
     """Return the horizontal span of a length between two vertical forces, m.
 
     H/w (asinh(V_up/H) − asinh(V_low/H)), written with its difference quotient so that a

@@ -30,6 +30,8 @@ class Fitting:
     for_chain: str | None = None
     """The chain it belongs to; None: any."""
     duty_share: float | None = None
+    hs_heading: str = ""
+    """Of the Harmonized System, for customs."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     def applies_to(self, chain: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
+from .delivery_term import DeliveryTerm
 from .fault import Source
 
 
@@ -47,6 +48,12 @@ class Project:
     most_suppliers: int | None = None
     order_date: date | None = None
     required_on_site: date | None = None
+    buyer: str = ""
+    """Who orders: the name, and the address if it is given, that purchase orders carry."""
+    delivery_place: str = ""
+    delivery_term: DeliveryTerm | None = None
+    approved_by: str = ""
+    """Who signs the Summary and the orders."""
     given: frozenset[str] = frozenset()
     """The field names that the workbook set; the others are defaults."""
     source: Source | None = field(default=None, compare=False, repr=False)

@@ -25,6 +25,8 @@ class Rope:
     minimum_order: int = 0
     lead_time_days: int | None = None
     duty_share: float | None = None
+    hs_heading: str = ""
+    """Of the Harmonized System, for customs."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -98,6 +98,32 @@ def test_price_writes_the_order_and_says_what_it_found(book: Path) -> None:
     assert "Order: one leg order.xlsx\nJSON: plan.json\n" in result.stdout
 
 
+def test_price_writes_the_page_too(book: Path) -> None:
+    """With --page the same case is one HTML page, and it is said where."""
+    result = run("price", book, "--page", "case.html")
+    assert result.exit_code == 0, result.output
+    page = Path("case.html").read_text(encoding="utf-8")
+    assert page.startswith("<!DOCTYPE html>")
+    assert f"1 × {ANCHOR.name}" in page
+    assert "Page: case.html" in result.stdout
+
+
+def test_an_order_priced_again_is_the_same_plan(book: Path) -> None:
+    """The inputs that an order ends with are all that the plan was made of."""
+    assert run("price", book, "--json", "first.json").exit_code == 0
+    again = run("price", "one leg order.xlsx", "-o", "again.xlsx", "--json", "second.json")
+    assert (again.exit_code, again.stderr) == (0, "")
+    assert Path("second.json").read_bytes() == Path("first.json").read_bytes()
+
+
+def test_results_do_not_overwrite_each_other(book: Path, solved: list[dict[str, object]]) -> None:
+    """Two results of one name are refused before any work."""
+    result = run("price", book, "--json", "one.html", "--page", "one.html")
+    assert result.exit_code == 1
+    assert "cannot write one.html twice: give --page another name" in result.stderr
+    assert solved == []
+
+
 def test_price_reads_a_folder_of_csv(tmp_path: Path, solved: list[dict[str, object]]) -> None:
     """A folder is given where a workbook is, and gives its name to the order."""
     folder = save_csv(TYPED, tmp_path / "farm")
@@ -293,7 +319,8 @@ def read_gap(text: str) -> float:
 def test_a_proven_plan_is_called_proven_least() -> None:
     """Cost 11,626.64 and bound 11,620 by the example: a gap of 0.0571 %, never shown as less."""
     assert proof_text(example_plan()) == (
-        "Proven least to within 0.06 % (0.1 % asked): no plan can cost less than EUR 11,620.00."
+        "Proven least to within 0.06 % of its cost (0.1 % asked): no plan can cost less than "
+        "EUR 11,620.00."
     )
 
 
@@ -302,7 +329,7 @@ def test_a_proven_plan_is_called_proven_least() -> None:
     [
         (10000.0, "time limit", "stopped at the time limit; "),
         (10000.0, "interrupted", "stopped on request; "),
-        (-math.inf, "time limit", "how far that is above the least possible is not known"),
+        (-math.inf, "time limit", "how much cheaper another may be is not known"),
     ],
 )
 def test_a_time_limit_is_never_called_a_proof(bound: float, stopped: str, said: str) -> None:
@@ -311,8 +338,8 @@ def test_a_time_limit_is_never_called_a_proof(bound: float, stopped: str, said: 
     assert text.startswith("NOT proven least: ")
     assert said in text
     assert "Proven" not in text
-    if math.isfinite(bound):  # (11626.64 − 10000) ÷ 10000
-        assert "at most 16.27 % above the least possible" in text
+    if math.isfinite(bound):  # (11626.64 − 10000) ÷ 11626.64
+        assert "cheaper by at most EUR 1,626.64, 14 % of its cost (0.1 % asked)" in text
 
 
 def test_the_summary_has_the_example_worked_by_hand() -> None:

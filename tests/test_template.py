@@ -8,8 +8,10 @@ from typing import Any
 
 import openpyxl
 import pytest
+from click.testing import CliRunner
+from moorledger.io.command_line import main
 from moorledger.io.layout import NAMED_BY, SHEETS
-from moorledger.io.template import write_template
+from moorledger.io.template import sample_folder, write_template
 from moorledger.io.whole_file import TargetExistsError
 from moorledger.io.workbook import read_farm, read_farm_with_warnings
 from moorledger.models.fault import FarmError
@@ -112,14 +114,25 @@ def test_every_heading_is_bold_and_explained(blank_book: Any) -> None:
     assert "Blank: mass ÷ 7.85 t/m³." in blank_book["Anchors"]["J1"].comment.text
 
 
+def rules(book: Any, kind: str) -> dict[tuple[str, str], Any]:
+    """Return the rules of a kind by sheet and first cell."""
+    return {
+        (title, str(rule.sqref).split(":")[0]): rule
+        for title in TYPED
+        for rule in book[title].data_validations.dataValidation
+        if rule.type == kind
+    }
+
+
 def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
     """Each column of fixed words offers just those words."""
     lists = {
-        (title, str(rule.sqref).split(":")[0]): rule.formula1
-        for title in TYPED
-        for rule in blank_book[title].data_validations.dataValidation
+        place: rule.formula1
+        for place, rule in rules(blank_book, "list").items()
+        if rule.formula1.startswith('"')
     }
     assert lists == {
+        ("Project", "B28"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
         ("Anchors", "D2"): '"folding,solid"',
         ("Anchors", "K2"): '"embedding,weight"',
         ("Pull tests", "F2"): '"rolled out,broke,stopped"',
@@ -128,6 +141,86 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         ("Price breaks", "D2"): '"all units,incremental"',
         ("Freight", "C2"): '"container,measure"',
     }
+    assert blank_book["Project"]["A28"].value == "Delivery term"
+
+
+def test_names_that_refer_to_another_sheet_are_offered_from_it(blank_book: Any) -> None:
+    """A list reaches down the column that defines the names; a new name is doubted, not refused."""
+    found = rules(blank_book, "list")
+    for place, source in {
+        ("Legs", "F2"): "'Seabeds'!$A$2:$A$1000",
+        ("Legs", "J2"): "'Anchors'!$A$2:$A$1000",
+        ("Legs", "K2"): "'Chain'!$A$2:$A$1000",
+        ("Anchors", "B2"): "'Suppliers'!$A$2:$A$1000",
+        ("Pull tests", "B2"): "'Anchors'!$A$2:$A$1000",
+        ("Holding laws", "A2"): "'Anchors'!$C$2:$C$1000",
+        ("Suppliers", "B2"): "'Freight'!$B$2:$B$1000",
+        ("Fittings", "E2"): "'Chain'!$A$2:$A$1000",
+    }.items():
+        assert found[place].formula1 == source
+        assert found[place].errorStyle == "warning"
+        assert str(found[place].sqref).endswith("1000")
+
+
+def test_numbers_have_their_limits(blank_book: Any) -> None:
+    """Counts are whole; what must be above nought is; a unit's most is left to the reader."""
+    whole, decimal = rules(blank_book, "whole"), rules(blank_book, "decimal")
+    count = whole["Legs", "C2"]
+    assert (count.operator, count.formula1) == ("greaterThanOrEqual", "1")
+    tension = decimal["Legs", "D2"]
+    assert (tension.operator, tension.formula1, tension.formula2) == ("greaterThan", "0", None)
+    uplift = decimal["Anchors", "G2"]
+    assert (uplift.operator, uplift.formula1, uplift.formula2) == ("between", "0", "90")
+    assert ("Project", "B24") in rules(blank_book, "date")
+
+
+def test_required_headings_are_told_apart_without_colour(blank_book: Any) -> None:
+    """A thick line below says what the blue says."""
+    for sheet in SHEETS[1:]:
+        for cell, column in zip(blank_book[sheet.title][1], sheet.columns, strict=True):
+            assert cell.border.bottom.style == ("thick" if sheet.needs(column) else "hair")
+
+
+def test_template_filled_with_required_columns_alone_prices_without_a_warning(
+    tmp_path: Path,
+) -> None:
+    """As a new user would: one row a sheet, nothing but what must be filled, then the order."""
+    path = tmp_path / "mine.xlsx"
+    write_template(path)
+    book = openpyxl.load_workbook(path)
+    values = {
+        "Legs": ("pen", 40, 20, "sand", 3),
+        "Seabeds": ("sand", 0.7),
+        "Anchors": ("plate", "seller", "plates", "solid", 200, 900, 1500, 1000, 500, 1.5, 20, 15),
+        "Holding": ("plate", "sand", 90, "the engineer's letter"),
+        "Chain": ("chain", "seller", 22, 10.6, 280, 20, 27.5, 0.2),
+        "Rope": ("rope", "seller", 48, 1.2, 1140, 400, 8, 200, 0.6),
+        "Suppliers": ("seller", "quay", "EUR", 1),
+        "Freight": ("lorry", "quay", "measure", 60, "EUR", 1),
+        "Vessels": ("boat", 3000, 10, 3, 20, 40, 4, 20),
+    }
+    for title, row in values.items():
+        page = book[title]
+        headings = [cell.value.split(" (")[0] for cell in page[1]]
+        for heading, value in zip(REQUIRED[title].split(", "), row, strict=True):
+            page.cell(3, headings.index(heading) + 1).value = value
+    book.save(path)
+    order = tmp_path / "order.xlsx"
+    done = CliRunner().invoke(main, ["price", str(path), "-o", str(order)])
+    assert (done.exit_code, done.stderr) == (0, "")
+    assert "1 × plate" in done.stdout
+    assert order.exists()
+
+
+def test_sample_is_the_sample_farm(tmp_path: Path) -> None:
+    """`template --sample` writes the farm of the sample's CSV folder."""
+    path = tmp_path / "sample.xlsx"
+    done = CliRunner().invoke(main, ["template", "--sample", str(path)])
+    assert done.exit_code == 0
+    assert "invented" in done.stdout
+    farm, warnings = read_farm_with_warnings(path)
+    assert replace(farm, origin_file="") == replace(read_farm(sample_folder()), origin_file="")
+    assert warnings == ()
 
 
 def test_instructions_defer_to_the_engineer(blank_book: Any) -> None:

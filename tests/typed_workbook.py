@@ -12,6 +12,7 @@ from typing import Any
 
 from moorledger.models.anchor import Anchor, HoldsBy, TransportForm, UpliftLoss
 from moorledger.models.chain import Chain
+from moorledger.models.delivery_term import DeliveryTerm
 from moorledger.models.farm import Farm
 from moorledger.models.fitting import Fitting, UsedPer
 from moorledger.models.freight import Basis, FreightService
@@ -43,6 +44,8 @@ TYPED: Cells = {
         ["Most suppliers", 3, None],
         ["Order date", datetime(2027, 1, 10), None],
         ["Required on site", "2027-06-01", None],
+        ["Buyer", "North reach shellfish, invented", None],
+        ["Delivery term", "fca", None],
         ["Contingency (%)", None, None],
     ],
     "Legs": [
@@ -64,11 +67,14 @@ TYPED: Cells = {
          "Largest uplift (deg)", "Structural limit (kN)", "Safety factor", "Submerged volume (m³)",
          "Holds by", "Pack quantity", "Pack length (mm)", "Pack width (mm)", "Pack height (mm)",
          "Pack mass (kg)", "Deck area (m²)", "Assembly (min)", "Lowering (min)", "Setting (min)",
-         "Minimum order", "Order multiple", "Available", "Lead time (days)", "Duty (%)"],
+         "Minimum order", "Order multiple", "Available", "Lead time (days)", "Duty (%)",
+         "HS heading"],
         ["plate 250", "Supplier A", "folding plate", "folding", 250, 1000, 10, 300, None, None,
-         None, 10, 2000, 1000, 1200, 2600, 2, 25, 30, 45, 10, 5, 200, 40, 5],
+         None, 10, 2000, 1000, 1200, 2600, 2, 25, 30, 45, 10, 5, 200, 40, 5,
+         7316],
         ["block 4", "Supplier B", "block", "solid", 4000, 900, None, None, 2, 1.65, "weight",
-         None, 1500, 1500, 1000, None, 2.5, None, 40, 0, None, None, None, None, None],
+         None, 1500, 1500, 1000, None, 2.5, None, 40, 0, None, None, None, None, None,
+         None],
     ],
     "Uplift loss": [
         ["Anchor or family", "Uplift (deg)", "Holding kept (%)"],
@@ -94,19 +100,20 @@ TYPED: Cells = {
         ["Chain", "Supplier", "Diameter (mm)", "Mass (kg/m)", "Breaking load (kN)", "Price per m",
          "Length sold (m)", "Joinable", "Join cost", "Packed volume (m³ per length)",
          "Packed mass (kg per length)", "Handling (min per 10 m)", "Available (lengths)",
-         "Minimum order", "Lead time (days)", "Duty (%)"],
-        ["chain 26", "Supplier A", 26, 14.6, 540, 40, 27.5, "no", 15, 0.3, 410, 6, 30, 2, 21, 0],
+         "Minimum order", "Lead time (days)", "Duty (%)", "HS heading"],
+        ["chain 26", "Supplier A", 26, 14.6, 540, 40, 27.5, "no", 15, 0.3, 410, 6, 30, 2, 21, 0,
+         "7315.82"],
     ],
     "Rope": [
         ["Rope", "Supplier", "Diameter (mm)", "Mass (kg/m)", "Density (kg/m³)",
          "Breaking load (kN)", "Price per m", "Length sold (m)", "Packed volume (m³ per length)",
-         "Available (lengths)", "Minimum order", "Lead time (days)", "Duty (%)"],
-        ["rope 48", "Supplier B", 48, 1.1, 1140, 400, 8, 220, 1.2, 12, 1, 7, 3.7],
+         "Available (lengths)", "Minimum order", "Lead time (days)", "Duty (%)", "HS heading"],
+        ["rope 48", "Supplier B", 48, 1.1, 1140, 400, 8, 220, 1.2, 12, 1, 7, 3.7, None],
     ],
     "Fittings": [
         ["Fitting", "Supplier", "Used per", "Quantity", "For chain", "Breaking load (kN)",
-         "Unit price", "Mass (kg)", "Packed volume (m³)", "Duty (%)"],
-        ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, 25, 5, 0.01, 2],
+         "Unit price", "Mass (kg)", "Packed volume (m³)", "Duty (%)", "HS heading"],
+        ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, 25, 5, 0.01, 2, None],
     ],
     "Price breaks": [
         ["Item", "From quantity", "Unit price", "Scheme"],
@@ -155,6 +162,8 @@ FARM = Farm(
         most_suppliers=3,
         order_date=date(2027, 1, 10),
         required_on_site=date(2027, 6, 1),
+        buyer="North reach shellfish, invented",
+        delivery_term=DeliveryTerm.FCA,
         given=frozenset(
             {
                 "name",
@@ -167,6 +176,8 @@ FARM = Farm(
                 "most_suppliers",
                 "order_date",
                 "required_on_site",
+                "buyer",
+                "delivery_term",
             }
         ),
     ),
@@ -212,6 +223,7 @@ FARM = Farm(
             available=200,
             lead_time_days=40,
             duty_share=0.05,
+            hs_heading="7316",
         ),
         Anchor(
             name="block 4",
@@ -249,6 +261,7 @@ FARM = Farm(
             minimum_order=2,
             lead_time_days=21,
             duty_share=0.0,
+            hs_heading="7315.82",
         ),
     ),
     suppliers=(

@@ -1,0 +1,117 @@
+"""The case for a plan: what else was priced, why this order, and what would change the answer.
+
+A plan alone says what is bought and what it costs; options and turning points come from pricing the
+farm again, and are handed in by whoever did that. Without them the reasons are the plan's own.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ..models.plan import Part, Plan
+
+GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
+    ("Anchors", (Part.ANCHORS,)),
+    ("Chain, rope, fittings", (Part.CHAIN, Part.ROPE, Part.FITTINGS, Part.JOINS)),
+    ("Freight, duty, charges", (Part.FREIGHT, Part.INSURANCE, Part.DUTY, Part.ORDER_CHARGES)),
+    ("Installation", (Part.MOBILISATION, Part.VESSEL_DAYS, Part.FUEL)),
+)
+"""How the parts of the cost are drawn together: what a bar is stacked of."""
+
+MOST_OPTIONS = 6
+"""Options beside the plan that one page has room for."""
+MOST_LINES = 3
+"""Reasons, and turning points, that one page has room for."""
+
+
+@dataclass(frozen=True)
+class OptionCost:
+    """Another plan of the same farm, priced under a restriction."""
+
+    name: str
+    parts: Mapping[Part, float]
+    """In the project's currency; empty: it cannot be done."""
+    note: str = ""
+    """What must be said of it: "not proven", or why it cannot be done."""
+
+    @property
+    def cost(self) -> float:
+        """The sum of the parts."""
+        return sum(self.parts.values())
+
+    def grouped(self) -> tuple[float, ...]:
+        """Return the cost of each of `GROUPS`."""
+        return tuple(sum(self.parts.get(part, 0.0) for part in parts) for _, parts in GROUPS)
+
+
+@dataclass(frozen=True)
+class Case:
+    """What is said for a plan besides the plan itself; each as sentences with their numbers."""
+
+    options: tuple[OptionCost, ...] = ()
+    reasons: tuple[str, ...] = ()
+    turning_points: tuple[str, ...] = ()
+
+    def why(self, plan: Plan) -> tuple[str, ...]:
+        """Return the reasons given, else those that the plan itself shows."""
+        return (self.reasons or reasons_of(plan))[:MOST_LINES]
+
+    def what_would_change(self, plan: Plan) -> tuple[str, ...]:
+        """Return the turning points given, else what to run to find them."""
+        if self.turning_points:
+            return self.turning_points[:MOST_LINES]
+        book = f'"{plan.farm.origin_file}"' if plan.farm.origin_file else "WORKBOOK"
+        return (
+            "Not worked out for this file. For other options side by side run: moorledger compare "
+            f"{book}; for the rates and prices at which the choice flips: moorledger breakeven "
+            f"{book}.",
+        )
+
+
+def reasons_of(plan: Plan) -> tuple[str, ...]:
+    """Return how much of what a plan pays for it uses: holding, material, carriage and boats."""
+    return tuple(filter(None, (_holding(plan), _material(plan), _work(plan))))
+
+
+def _holding(plan: Plan) -> str:
+    rows = [row for row in plan.assignments if math.isfinite(row.available_kn)]
+    required = sum(row.count * row.required_kn for row in rows)
+    available = sum(row.count * row.available_kn for row in rows)
+    if available <= 0:
+        return ""
+    return (
+        f"Holding: the legs require {required:,.0f} kN in all, "
+        f"safety factors in, and the anchors chosen are relied on for {available:,.0f} kN "
+        f"({required / available:.0%} used)."
+    )
+
+
+def _material(plan: Plan) -> str:
+    stock = sum(cut.stock_m for cut in plan.cuts)
+    if stock <= 0:
+        return ""
+    left = sum(cut.offcut_m for cut in plan.cuts)
+    return (
+        f"Material: of {stock:,.0f} m of chain and rope that are cut, "
+        f"{left:,.0f} m ({left / stock:.1%}) are left over."
+    )
+
+
+def _work(plan: Plan) -> str:
+    if plan.installed_cost <= 0:
+        return ""
+    said = []
+    if plan.bookings:
+        freight = plan.parts.get(Part.FREIGHT, 0.0)
+        said.append(f"freight is {freight / plan.installed_cost:.1%} of the cost")
+    for campaign in plan.campaigns:
+        vessel = plan.farm.vessel_by_name[campaign.vessel]
+        hours = campaign.days * vessel.working_hours_per_day * vessel.workable_share
+        if hours > 0:
+            worked = campaign.hours / hours
+            said.append(f"{campaign.vessel}'s charged days are worked to {worked:.0%}")
+    if not said:
+        return ""
+    return f"Carriage and boats: {'; '.join(said)}."

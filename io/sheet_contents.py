@@ -1,0 +1,61 @@
+"""Contents: every sheet with a link and a line on what it is, and the orders to send."""
+
+from __future__ import annotations
+
+from .page import Column, Page, Value
+from .plan_book import PlanBook
+from .style import Kind
+
+HEADING_ROW = 4
+
+COLUMNS = (Column("Sheet", widest=34), Column("What is on it", widest=110))
+ORDERS = (
+    Column("Order to send", widest=34),
+    Column("Supplier", widest=110),
+    Column("Paid in", widest=9),
+    Column("To pay, its currency", Kind.MONEY),
+    Column("With duty ({currency})", Kind.MONEY),
+)
+ACROSS = len(ORDERS)
+
+
+def write_contents(book: PlanBook, page: Page) -> None:
+    """Write the page; every other sheet must have been written before, but for the Summary."""
+    project = book.plan.farm.project
+    page.head(
+        "Contents",
+        f"{project.name}. Every sheet of this workbook; nothing in it is hidden or protected.",
+        across=ACROSS,
+    )
+    row = HEADING_ROW
+    if book.supplier_totals:
+        row = _write_orders(book, page, row) + 1
+    pages = [other for other in book.pages if other is not page]
+    about = [_about(other.lead, project.name) for other in pages]
+    table = page.table(row, COLUMNS, [("", words) for words in about])
+    for line, other in enumerate(pages, start=table.first):
+        page.link(line, 1, other)
+    page.finish(project.name, one_page=True)
+
+
+def _write_orders(book: PlanBook, page: Page, row: int) -> int:
+    """Write the orders to send, with their totals; return the row below."""
+    farm = book.plan.farm
+    columns = (
+        *ORDERS[:-1],
+        Column(ORDERS[-1].heading.format(currency=farm.project.currency), Kind.MONEY),
+    )
+    rows: list[tuple[Value, ...]] = []
+    for name, (own, here) in book.supplier_totals.items():
+        seller = next(s for s in farm.suppliers if s.name == name)
+        rows.append(("", name, seller.currency, own, here))
+    orders = page.table(row, columns, rows)
+    for line, name in enumerate(book.supplier_totals, start=orders.first):
+        page.link(line, 1, book.supplier_pages[name])
+    return orders.next_row
+
+
+def _about(lead: str, project: str) -> str:
+    """Return a sheet's own first sentence, without the project's name before it."""
+    text = lead.removeprefix(f"{project}. ").removeprefix(f"For {project}. ")
+    return text.split(". ")[0].rstrip(".") + "."

@@ -1,0 +1,19 @@
+"""The inputs: what the plan was priced on, written back so that the order can be priced again."""
+
+from __future__ import annotations
+
+from .input_sheet import Setting, write_input_sheet
+from .layout import INPUT_PREFIX, SHEETS
+from .page import clean
+from .plan_book import PlanBook
+
+
+def write_inputs(book: PlanBook) -> None:
+    """Write every input sheet that holds something, as the reader takes it, at the end."""
+    farm = book.plan.farm
+    setting = Setting(INPUT_PREFIX, clean(farm.project.name))
+    for sheet in SHEETS:
+        if sheet.settings or getattr(farm, sheet.farm_field):
+            about = f"Priced on: {sheet.help[0].lower()}{sheet.help[1:]}"
+            page = book.plain_sheet(setting.name(sheet), about)
+            write_input_sheet(page, sheet, farm, setting)
