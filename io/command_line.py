@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import shutil
+import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -14,7 +16,9 @@ from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan
 from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, moorable_choices, price
+from .checked_copy import checked_copy
 from .evidence_book import holding_text, write_holding
+from .fault_table import fault_table, printable
 from .plan_json import plan_json
 from .plan_text import plan_summary
 from .plan_workbook import plan_workbook
@@ -89,24 +93,39 @@ def template(output: Path, force: bool) -> None:
 
 @main.command()
 @workbook
-def check(workbook: Path) -> None:
+@click.option(
+    "--comments",
+    "copy",
+    type=click.Path(path_type=Path),
+    help="A copy of the workbook with a comment in each faulty cell, too.",
+)
+@force
+def check(workbook: Path, copy: Path | None, force: bool) -> None:
     """Say all that is wrong with a workbook.
 
     Cell by cell; then, which legs no make-up on offer can hold, and what came nearest.
 
     \b
     Example:
-      moorledger check farm.xlsx
+      moorledger check farm.xlsx --comments "farm checked.xlsx"
     """
+    if copy is not None:
+        with faults_told():
+            refuse_target(copy, workbook, force)
     farm, faults = read_or_faults(workbook)
     if farm is not None:
         try:
             moorable_choices(farm)
         except FarmError as error:
             faults = (*faults, *error.faults)
-    for fault in faults:
-        click.echo(f"{fault.severity}: {fault}")
+    width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+    for line in fault_table(faults, width):
+        click.echo(line)
     click.echo(f"{counted(faults)} in {workbook}")
+    if copy is not None:
+        with faults_told():
+            write_whole(copy, checked_copy(workbook, faults), overwrite=force)
+        click.echo(f"Comments: {copy}")
     if errors_of(faults):
         raise SystemExit(AT_FAULT)
 
@@ -279,7 +298,7 @@ def save(target: Path, what: str, content: bytes, force: bool) -> None:
 def tell(faults: Sequence[Fault]) -> None:
     """Say each fault on standard error, a line each."""
     for fault in faults:
-        click.echo(f"{fault.severity}: {fault}", err=True)
+        click.echo(printable(f"{fault.severity}: {fault}"), err=True)
 
 
 def end(code: int, message: str) -> NoReturn:

@@ -13,6 +13,11 @@ from .layout_offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
 INSTRUCTIONS = "Instructions"
 """The template's sheet of instructions, which the reader leaves alone."""
 
+FAULTS = "Faults found"
+"""The sheet that a checked copy has in front, which the reader leaves alone too."""
+
+NOT_INPUT = frozenset({INSTRUCTIONS.casefold(), FAULTS.casefold()})
+
 SHEETS = (
     PROJECT,
     LEGS,

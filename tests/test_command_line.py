@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -222,7 +223,10 @@ def test_a_leg_that_cannot_be_moored_is_named(tmp_path: Path) -> None:
     for command in (("price", path, "-o", tmp_path / "order.xlsx"), ("check", path)):
         result = run(*command)
         assert result.exit_code == 1
-        assert "error: Legs!A2 Leg: leg 'north' cannot be moored; the nearest" in result.output
+        assert re.search(
+            r"error:? +Legs[! ] *A2 +Leg:? +leg 'north' cannot be moored; the nearest",
+            result.output,
+        )
         assert "short" in result.output
 
 
@@ -348,7 +352,7 @@ def test_check_says_warnings_without_failing(tmp_path: Path) -> None:
     workbook.save(path)
     result = run("check", path)
     assert result.exit_code == 0
-    assert "warning: Legs!O1: no column is called 'Colour'" in result.stdout
+    assert re.search("^warning  Legs   O1 +no column is called 'Colour'", result.stdout, re.M)
     assert result.stdout.endswith(f"0 errors, 1 warning in {path}\n")
 
 
@@ -358,7 +362,7 @@ def test_check_of_a_file_that_is_no_workbook(tmp_path: Path) -> None:
     path.write_text("Dear buyer")
     result = run("check", path)
     assert result.exit_code == 1
-    assert result.stdout.count("\n") == 2
+    assert result.stdout.count("\n") == 3
     assert result.stdout.endswith(f"1 error, 0 warnings in {path}\n")
 
 
