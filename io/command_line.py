@@ -15,6 +15,7 @@ import click
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan
+from ..optimiser.cbc_process import SolverFailedError, end_all
 from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, moorable_choices, price
 from .checked_copy import checked_copy
 from .evidence_book import holding_text, write_holding
@@ -31,6 +32,8 @@ AT_FAULT = 1
 """Exit code: the workbook or the farm is at fault, or a file cannot be written."""
 NO_PLAN = 3
 """Exit code: no plan within the time limit."""
+SOLVER_FAILED = 4
+"""Exit code: the solver is missing, was killed or broke off; nothing was written."""
 CHECK_FAILED = 5
 """Exit code: the finished plan failed its own checks; nothing was written."""
 
@@ -39,8 +42,8 @@ LARGEST_PLAIN_GAP = 0.1
 
 EPILOG = (
     "Exit codes: 0 done; 1 the workbook or the farm is at fault, or a file cannot be written; 2 "
-    "the command line is at fault; 3 no plan within the time limit; 5 the finished plan failed "
-    "its own checks, nothing written."
+    "the command line is at fault; 3 no plan within the time limit; 4 the solver failed; "
+    "5 the finished plan failed its own checks, nothing written; 130 stopped by Ctrl-C."
 )
 
 
@@ -72,6 +75,21 @@ def main() -> None:
 
     WORKBOOK is an .xlsx file, or a folder of CSV files, one a sheet. It is never changed.
     """
+
+
+def run() -> int:
+    """Run the command of `sys.argv` and return its exit code; Ctrl-C raises KeyboardInterrupt."""
+    try:
+        # click makes a KeyboardInterrupt an Abort, whether or not it is to end by itself.
+        code = main.main(standalone_mode=False)
+    except click.exceptions.Abort:
+        raise KeyboardInterrupt from None
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except SystemExit as ended:
+        code = ended.code
+    return code if isinstance(code, int) else 0
 
 
 @main.command()
@@ -214,7 +232,7 @@ def price_command(
         if json_file is not None and json_file.resolve() == output.resolve():
             raise TargetError(f"cannot write {output} twice: give --json another name")
         farm = read_and_warn(workbook)
-        with Watch(farm.project.currency) as watch:
+        with Watch(farm.project.currency, give_up=end_all) as watch:
             plan = priced(farm, gap, time_limit, solver or "", watch)
         click.echo(plan_summary(plan))
         click.echo()
@@ -230,6 +248,11 @@ def priced(farm: Farm, gap: float, time_limit: float, solver: str, watch: Watch)
     except NoPlanError as error:
         watch.clear()
         end(NO_PLAN, "stopped before any plan was found" if watch.asked else str(error))
+    except SolverFailedError as error:
+        watch.clear()
+        if watch.asked:
+            end(NO_PLAN, "stopped before any plan was found")
+        end(SOLVER_FAILED, f"{error}; nothing written")
     except PlanFaultError as error:
         watch.clear()
         end(CHECK_FAILED, f"internal check failed, no order written: {error}")

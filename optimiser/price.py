@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
 
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan, Proof
+from .cbc_process import SolverFailedError
 from .choices import Choices, choices_of
 from .ledger import plan_of
 from .make_ups import enumerate_make_ups
@@ -45,7 +47,7 @@ def price(
     project's currency while the solver works; returns True to stop with the best plan so far.
 
     Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
-    how much they miss), NoPlanError, PlanFaultError.
+    how much they miss), NoPlanError, SolverFailedError, PlanFaultError.
     """
     began = time.perf_counter()
     faults = [fault for fault in farm.faults() if fault.severity is Severity.ERROR]
@@ -57,7 +59,10 @@ def price(
     found = Search(farm, choices, options).run()
     if found.settlement is None:
         if found.infeasible:
-            raise FarmError(explain_shortage(farm, choices, options))
+            left = time_limit_s - (time.perf_counter() - began)
+            raise FarmError(explain_shortage(farm, choices, replace(options, time_limit_s=left)))
+        if found.stopped != "time limit" and time.perf_counter() - began < time_limit_s - 1:
+            raise NoPlanError(f"{found.solver} ended early without a plan; try the other --solver")
         raise NoPlanError(
             f"no plan was found within {time_limit_s:g} s; allow more time (--time-limit)"
         )
@@ -100,4 +105,12 @@ def checked(plan: Plan) -> Plan:
     return plan.with_checks(lines)
 
 
-__all__ = ["DEFAULT_GAP", "Fault", "NoPlanError", "PlanFaultError", "checked", "price"]
+__all__ = [
+    "DEFAULT_GAP",
+    "Fault",
+    "NoPlanError",
+    "PlanFaultError",
+    "SolverFailedError",
+    "checked",
+    "price",
+]
