@@ -44,6 +44,8 @@ class Records:
     faults: list[Fault] = field(default_factory=list)
     unread: set[str] = field(default_factory=set)
     """Fields whose whole column is missing or cannot be used."""
+    covered: set[str] = field(default_factory=set)
+    """Addresses of cells of which a fault of other cells says all there is to say."""
 
     def fields_in_doubt(self) -> set[str]:
         """Return the fields of which at least one value could not be read."""
@@ -193,6 +195,7 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
             continue
         if (row.number, number) in covered:
             record.failed.add(column.field)
+            read.covered.add(addresses[column.heading])
             continue
         cell = row.cells.get(number, Cell(addresses[column.heading]))
         needed = read.sheet.needs(column)

@@ -167,6 +167,7 @@ def _new_faults(
         for fault in before
         if fault.cell and fault.severity is Severity.ERROR
     }
+    said |= {(read.title, address) for read in reads.values() for address in read.covered}
     doubted = {
         (read.sheet.title, name) for read in reads.values() for name in read.fields_in_doubt()
     }

@@ -248,26 +248,33 @@ def _price_breaks(farm: Farm) -> Iterator[Fault]:
 
 def _pull_tests(farm: Farm) -> Iterator[Fault]:
     """Drag may not run backwards within a test; a test is of one anchor on one seabed."""
+    known = farm.anchor_by_name.keys() | farm.seabed_by_name.keys()
+    first: dict[str, Reading] = {}
     last: dict[str, Reading] = {}
+    torn: set[str] = set()
     for reading in farm.readings:
-        before = last.get(reading.test)
-        last[reading.test] = reading
-        if before is None:
+        if not {reading.anchor, reading.seabed} <= known:
+            continue  # said of its name
+        head = first.setdefault(reading.test, reading)
+        before = last.setdefault(reading.test, reading)
+        if (head.anchor, head.seabed) != (reading.anchor, reading.seabed):
+            if reading.test not in torn:
+                yield Fault.at(
+                    reading.source,
+                    "Test",
+                    f"test '{reading.test}' is already of '{head.anchor}' on '{head.seabed}'; "
+                    "give each test its own name",
+                )
+            torn.add(reading.test)
             continue
-        if (before.anchor, before.seabed) != (reading.anchor, reading.seabed):
-            yield Fault.at(
-                reading.source,
-                "Test",
-                f"test '{reading.test}' is already of '{before.anchor}' on '{before.seabed}'; "
-                "give each test its own name",
-            )
-        elif reading.drag_m < before.drag_m:
+        if reading.drag_m < before.drag_m:
             yield Fault.at(
                 reading.source,
                 "Drag",
                 f"drag runs backwards in test '{reading.test}' "
                 f"({before.drag_m:g} m, then {reading.drag_m:g} m); put its rows in order of drag",
             )
+        last[reading.test] = reading
 
 
 def _seabeds(farm: Farm) -> Iterator[Fault]:
