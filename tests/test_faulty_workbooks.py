@@ -77,8 +77,8 @@ def test_corpus_is_large_and_names_cells() -> None:
 
 ELSEWHERE = {
     "setting of another unit", "value without setting", "test of two anchors",
-    "value without heading", "test on two seabeds", "two rates of a currency", "anchor of no evidence",
-    "rope named like a chain",
+    "value without heading", "test on two seabeds", "two rates of a currency",
+    "anchor of no evidence", "rope named like a chain",
 }  # fmt: skip
 """Mutations of which another cell is as likely the wrong one, or is where the fault shows."""
 
