@@ -1,6 +1,6 @@
 """Time and memory of a workbook of many leg groups: reading, checking, pricing.
 
-    python -m benchmarks.many_legs --rows 5000
+python -m benchmarks.many_legs --rows 5000
 """
 
 from __future__ import annotations

@@ -16,7 +16,7 @@ from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan
 from ..optimiser.cbc_process import SolverFailedError, end_all
-from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, moorable_choices, price
+from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, price, refuse_unmoorable
 from .checked_copy import checked_copy
 from .evidence_book import holding_text, write_holding
 from .fault_table import fault_table, printable
@@ -133,7 +133,7 @@ def check(workbook: Path, copy: Path | None, force: bool) -> None:
     farm, faults = read_or_faults(workbook)
     if farm is not None:
         try:
-            moorable_choices(farm)
+            refuse_unmoorable(farm)
         except FarmError as error:
             faults = (*faults, *error.faults)
     width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None

@@ -6,6 +6,7 @@ import contextlib
 import os
 import signal
 import sys
+from types import FrameType
 
 STOPPED = 130
 """Exit code: stopped by Ctrl-C (128 + SIGINT, as shells have it)."""
@@ -16,6 +17,15 @@ def main() -> None:
 
     Text that a terminal's encoding does not have is shown as escapes, never a traceback.
     """
+    heard: list[int] = []
+
+    def hear(number: int, _frame: FrameType | None) -> None:
+        heard.append(number)
+        raise KeyboardInterrupt
+
+    with contextlib.suppress(ValueError):  # not the main thread: Ctrl-C is not ours
+        if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+            signal.signal(signal.SIGINT, hear)
     try:
         for stream in (sys.stdout, sys.stderr):
             with contextlib.suppress(AttributeError, ValueError):
@@ -25,9 +35,16 @@ def main() -> None:
 
         code = run()
     except KeyboardInterrupt:
+        code = STOPPED
+    except Exception:
+        # Libraries make other errors of a KeyboardInterrupt, above all while they are imported.
+        if not heard:
+            raise
+        code = STOPPED
+    if code == STOPPED or (heard and code != 0):
+        code = STOPPED
         with contextlib.suppress(OSError, ValueError):
             os.write(2, b"\nmoorledger: stopped; what was not finished was not written\n")
-        code = STOPPED
-    with contextlib.suppress(ValueError):  # not the main thread
+    with contextlib.suppress(ValueError):
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # the exit code is decided
     sys.exit(code)

@@ -6,14 +6,15 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 
+import numpy as np
+
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan, Proof
 from .cbc_process import SolverFailedError
-from .choices import Choices, choices_of
+from .choices import Choices, choices_by_batch, every_choice
 from .ledger import plan_of
-from .make_ups import enumerate_make_ups
-from .nearest_miss import UnmoorableError, legs_without, nearest_miss
+from .nearest_miss import UnmoorableError, nearest_miss
 from .recheck import recheck
 from .search import Search
 from .shortage import explain_shortage
@@ -21,6 +22,10 @@ from .solver import SolveOptions
 
 DEFAULT_GAP = 1e-3
 """A plan within 0.1 % of the bound is called proven least, unless another gap is asked for."""
+
+
+MOST_EXPLAINED = 25
+"""Legs without a make-up whose nearest miss is worked out."""
 
 
 class NoPlanError(Exception):
@@ -79,11 +84,24 @@ def price(
 
 def moorable_choices(farm: Farm) -> Choices:
     """Return every choice of the farm; raises UnmoorableError where a leg has none."""
-    choices = choices_of(farm, enumerate_make_ups(farm))
-    without = legs_without(farm, choices)
-    if without:
-        raise UnmoorableError(tuple(nearest_miss(farm, leg) for leg in without))
+    choices = every_choice(farm)
+    _refuse_without(farm, set(np.unique(choices.made.leg).tolist()))
     return choices
+
+
+def refuse_unmoorable(farm: Farm) -> None:
+    """Raise UnmoorableError where a leg has no choice, without keeping the choices."""
+    served: set[int] = set()
+    for choices in choices_by_batch(farm):
+        served |= set(np.unique(choices.made.leg).tolist())
+    _refuse_without(farm, served)
+
+
+def _refuse_without(farm: Farm, served: set[int]) -> None:
+    without = [leg for index, leg in enumerate(farm.legs) if index not in served]
+    if without:
+        explained = tuple(nearest_miss(farm, leg) for leg in without[:MOST_EXPLAINED])
+        raise UnmoorableError(explained, without[MOST_EXPLAINED:])
 
 
 def checked(plan: Plan) -> Plan:

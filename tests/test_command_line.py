@@ -230,6 +230,18 @@ def test_a_leg_that_cannot_be_moored_is_named(tmp_path: Path) -> None:
         assert "short" in result.output
 
 
+def test_of_many_legs_without_a_make_up_each_is_named(tmp_path: Path) -> None:
+    """The first are told what came nearest, the others that they cannot be moored; soon."""
+    legs = tuple(replace(LEG, name=f"leg {n}", design_tension_kn=500.0) for n in range(130))
+    path = written(tmp_path / "hard.xlsx", farm_with(legs=legs, declared_holdings=HELD))
+    result = run("check", path)
+    assert result.exit_code == 1
+    lines = [line for line in result.stdout.splitlines() if "cannot be moored" in line]
+    assert len(lines) == 130
+    assert sum("the nearest make-up is" in line for line in lines) == 25
+    assert "A131" in lines[-1]
+
+
 def test_no_plan_in_time_has_its_own_exit_code(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """3, one line, and no order."""
     monkeypatch.setattr(command_line, "price", refuse(NoPlanError("no plan within 5 s")))
