@@ -89,6 +89,9 @@ def run() -> int:
         return error.exit_code
     except SystemExit as ended:
         code = ended.code
+    except OSError as error:
+        click.echo(f"moorledger: {error}", err=True)  # such as standard output on a full disk
+        return AT_FAULT
     return code if isinstance(code, int) else 0
 
 
@@ -234,11 +237,11 @@ def price_command(
         farm = read_and_warn(workbook)
         with Watch(farm.project.currency, give_up=end_all) as watch:
             plan = priced(farm, gap, time_limit, solver or "", watch)
-        click.echo(plan_summary(plan))
-        click.echo()
-        save(output, "Order", plan_workbook(plan), force)
+        # Kept before anything is said of it: what it is said on may be closed, or full.
+        kept = [save(output, "Order", plan_workbook(plan), force)]
         if json_file is not None:
-            save(json_file, "JSON", plan_json(plan).encode(), force)
+            kept.append(save(json_file, "JSON", plan_json(plan).encode(), force))
+        click.echo("\n".join([plan_summary(plan), "", *kept]))
 
 
 def priced(farm: Farm, gap: float, time_limit: float, solver: str, watch: Watch) -> Plan:
@@ -307,15 +310,15 @@ def refuse_target(target: Path, source: Path, force: bool) -> None:
         raise TargetError(f"cannot write to the folder {real.parent}: {error.strerror}") from error
 
 
-def save(target: Path, what: str, content: bytes, force: bool) -> None:
-    """Write a result and say where it is: elsewhere, rather than lose it, if need be."""
+def save(target: Path, what: str, content: bytes, force: bool) -> str:
+    """Write a result and return where it is: elsewhere, rather than lose it, if need be."""
     try:
         write_whole(target, content, overwrite=force)
     except TargetError as error:
         spare = Path(tempfile.mkdtemp(prefix="moorledger-")) / target.name
         write_whole(spare, content)
         end(AT_FAULT, f"{error}\n{what}, written here instead: {spare}")
-    click.echo(f"{what}: {target}")
+    return f"{what}: {target}"
 
 
 def tell(faults: Sequence[Fault]) -> None:

@@ -47,4 +47,10 @@ def main() -> None:
             os.write(2, b"\nmoorledger: stopped; what was not finished was not written\n")
     with contextlib.suppress(ValueError):
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # the exit code is decided
+    try:
+        sys.stdout.flush()
+    except (OSError, ValueError, AttributeError):
+        # Closed, or on a full disk: what was buffered is lost, and must not be tried again.
+        sys.stdout = None
+        code = code or 1
     sys.exit(code)

@@ -362,7 +362,6 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=0)
     asked = parser.parse_args()
     counts: Counter[str] = Counter()
-    began = time.perf_counter()
     for seed in range(asked.first, asked.first + asked.farms):
         farm = tiny_farm(seed)
         try:
@@ -375,7 +374,8 @@ def main() -> None:
                     print(f"farm {seed}: {relation.name}: {before}, then {after}", flush=True)
         except AssertionError as error:
             counts[str(error)] += 1
-    print(dict(counts), f"{time.perf_counter() - began:.0f} s")
+        print(f"{seed}: {dict(counts)}", file=sys.stderr, flush=True)
+    print(f"{dict(counts)}, {time.process_time():.0f} s of a processor")
     sys.exit(bool(counts["BROKEN"]))
 
 

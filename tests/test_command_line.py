@@ -482,3 +482,18 @@ def test_watch_works_where_signals_do_not() -> None:
     thread.start()
     thread.join()
     assert answers == [False]
+
+
+def test_an_order_is_kept_though_nothing_can_be_said(book: Path) -> None:
+    """Standard output on a full disk: the order is written whole, one line, exit code 1."""
+    full = Path("/dev/full")
+    if not full.exists():
+        pytest.skip("this system has no device that is always full")
+    call = [sys.executable, "-c", "from moorledger.io.entrance import main; main()"]
+    with full.open("w") as nowhere:
+        done = subprocess.run(
+            [*call, "price", book.name], stdout=nowhere, stderr=subprocess.PIPE, timeout=120
+        )
+    assert done.returncode == 1
+    assert b"Traceback" not in done.stderr
+    assert load_workbook("one leg order.xlsx").sheetnames[0] == "Summary"
