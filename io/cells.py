@@ -31,6 +31,8 @@ class Cell:
     """Whether its value is a spreadsheet error such as #N/A."""
     no_result: bool = False
     """Whether it holds a formula whose result was never stored."""
+    formula: bool = False
+    """Whether its value is the stored result of a formula."""
     point_is_decimal: bool = False
     """Whether "1.234" can only be a decimal: a text file, where all numbers are text."""
 
@@ -47,6 +49,14 @@ NO_RESULT = (
     "let it calculate, and save it"
 )
 
+STORED_ZERO = (
+    "0 is the stored result of a formula, and some programs store 0 for want of calculating; "
+    "open the workbook in a spreadsheet program and save it, unless 0 is right"
+)
+
+MOST_LETTERS = 1000
+"""Characters of a name or text."""
+
 _SPACES = str.maketrans({"\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u2212": "-"})
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+")
@@ -58,6 +68,8 @@ _WITH_CODE = re.compile(r"[A-Za-z]{3} ?[\d.,' ]+|[\d.,' ]+ ?(?!day|min)[A-Z]{3}"
 _WITH_UNIT = re.compile(r"[+-]?[\d.,' ]+ ?[A-Za-z°²³/ ]+")
 
 _ISO_DATE = re.compile(r"(\d{4}-\d\d-\d\d)([T ]00:00(:00)?)?")
+
+_NUMERIC = {Kind.NUMBER, Kind.MONEY, Kind.COUNT, Kind.PERCENT, Kind.SHARE}
 
 _YES = {"yes", "y", "true", "1"}
 _NO = {"no", "n", "false", "0"}
@@ -118,6 +130,15 @@ def value_of(cell: Cell, column: Column, scale: float = 1.0) -> tuple[Any, str]:
         raise RefusedError(f"the cell shows the error {cell.value}; needs {wanted(column)}")
     if cell.is_blank:
         return None, ""
+    if cell.formula and cell.value == 0 and column.kind in _NUMERIC:
+        try:
+            return _read(cell, column, scale)[0], STORED_ZERO
+        except RefusedError as refused:
+            raise RefusedError(f"{refused}; {STORED_ZERO}") from None
+    return _read(cell, column, scale)
+
+
+def _read(cell: Cell, column: Column, scale: float) -> tuple[Any, str]:
     if column.kind in (Kind.PERCENT, Kind.SHARE):
         return _share(cell, column)
     if column.kind in (Kind.NUMBER, Kind.MONEY, Kind.COUNT):
@@ -252,9 +273,9 @@ def _text(cell: Cell, column: Column) -> str:
         raise _refuse(cell, column, hint)
     text = plain(value) if isinstance(value, str) else shown(value).strip("'")
     if any(unicodedata.category(letter) == "Cc" for letter in text):
-        raise RefusedError("holds a control character; retype the text")
-    if len(text) > 1000:
-        raise RefusedError(f"holds {len(text)} characters; 1000 at most")
+        raise RefusedError(f"found {shown(text)}, which holds a control character; retype the text")
+    if len(text) > MOST_LETTERS:
+        raise RefusedError(f"found {shown(text)}, {len(text)} characters; {MOST_LETTERS} at most")
     return text
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import shutil
+import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -13,8 +15,11 @@ import click
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan
-from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, moorable_choices, price
+from ..optimiser.cbc_process import SolverFailedError, end_all
+from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, price, refuse_unmoorable
+from .checked_copy import checked_copy
 from .evidence_book import holding_text, write_holding
+from .fault_table import fault_table, printable
 from .plan_json import plan_json
 from .plan_page import plan_page
 from .plan_text import plan_summary
@@ -28,6 +33,8 @@ AT_FAULT = 1
 """Exit code: the workbook or the farm is at fault, or a file cannot be written."""
 NO_PLAN = 3
 """Exit code: no plan within the time limit."""
+SOLVER_FAILED = 4
+"""Exit code: the solver is missing, was killed or broke off; nothing was written."""
 CHECK_FAILED = 5
 """Exit code: the finished plan failed its own checks; nothing was written."""
 
@@ -36,8 +43,8 @@ LARGEST_PLAIN_GAP = 0.1
 
 EPILOG = (
     "Exit codes: 0 done; 1 the workbook or the farm is at fault, or a file cannot be written; 2 "
-    "the command line is at fault; 3 no plan within the time limit; 5 the finished plan failed "
-    "its own checks, nothing written."
+    "the command line is at fault; 3 no plan within the time limit; 4 the solver failed; "
+    "5 the finished plan failed its own checks, nothing written; 130 stopped by Ctrl-C."
 )
 
 
@@ -71,6 +78,24 @@ def main() -> None:
     """
 
 
+def run() -> int:
+    """Run the command of `sys.argv` and return its exit code; Ctrl-C raises KeyboardInterrupt."""
+    try:
+        # click makes a KeyboardInterrupt an Abort, whether or not it is to end by itself.
+        code = main.main(standalone_mode=False)
+    except click.exceptions.Abort:
+        raise KeyboardInterrupt from None
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except SystemExit as ended:
+        code = ended.code
+    except OSError as error:
+        click.echo(f"moorledger: {error}", err=True)  # such as standard output on a full disk
+        return AT_FAULT
+    return code if isinstance(code, int) else 0
+
+
 @main.command()
 @click.argument("output", type=click.Path(path_type=Path))
 @click.option("--sample", is_flag=True, help="Write the sample farm, all of it invented.")
@@ -94,24 +119,39 @@ def template(output: Path, sample: bool, force: bool) -> None:
 
 @main.command()
 @workbook
-def check(workbook: Path) -> None:
+@click.option(
+    "--comments",
+    "copy",
+    type=click.Path(path_type=Path),
+    help="A copy of the workbook with a comment in each faulty cell, too.",
+)
+@force
+def check(workbook: Path, copy: Path | None, force: bool) -> None:
     """Say all that is wrong with a workbook.
 
     Cell by cell; then, which legs no make-up on offer can hold, and what came nearest.
 
     \b
     Example:
-      moorledger check farm.xlsx
+      moorledger check farm.xlsx --comments "farm checked.xlsx"
     """
+    if copy is not None:
+        with faults_told():
+            refuse_target(copy, workbook, force)
     farm, faults = read_or_faults(workbook)
     if farm is not None:
         try:
-            moorable_choices(farm)
+            refuse_unmoorable(farm)
         except FarmError as error:
             faults = (*faults, *error.faults)
-    for fault in faults:
-        click.echo(f"{fault.severity}: {fault}")
+    width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+    for line in fault_table(faults, width):
+        click.echo(line)
     click.echo(f"{counted(faults)} in {workbook}")
+    if copy is not None:
+        with faults_told():
+            write_whole(copy, checked_copy(workbook, faults), overwrite=force)
+        click.echo(f"Comments: {copy}")
     if errors_of(faults):
         raise SystemExit(AT_FAULT)
 
@@ -204,15 +244,15 @@ def price_command(
     with faults_told():
         refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
         farm = read_and_warn(workbook)
-        with Watch(farm.project.currency) as watch:
+        with Watch(farm.project.currency, give_up=end_all) as watch:
             plan = priced(farm, gap, time_limit, solver or "", watch)
-        click.echo(plan_summary(plan))
-        click.echo()
-        save(output, "Order", plan_workbook(plan), force)
+        # Kept before anything is said of it: what it is said on may be closed, or full.
+        kept = [save(output, "Order", plan_workbook(plan), force)]
         if json_file is not None:
-            save(json_file, "JSON", plan_json(plan).encode(), force)
+            kept.append(save(json_file, "JSON", plan_json(plan).encode(), force))
         if page_file is not None:
-            save(page_file, "Page", plan_page(plan).encode(), force)
+            kept.append(save(page_file, "Page", plan_page(plan).encode(), force))
+        click.echo("\n".join([plan_summary(plan), "", *kept]))
 
 
 def priced(farm: Farm, gap: float, time_limit: float, solver: str, watch: Watch) -> Plan:
@@ -222,6 +262,11 @@ def priced(farm: Farm, gap: float, time_limit: float, solver: str, watch: Watch)
     except NoPlanError as error:
         watch.clear()
         end(NO_PLAN, "stopped before any plan was found" if watch.asked else str(error))
+    except SolverFailedError as error:
+        watch.clear()
+        if watch.asked:
+            end(NO_PLAN, "stopped before any plan was found")
+        end(SOLVER_FAILED, f"{error}; nothing written")
     except PlanFaultError as error:
         watch.clear()
         end(CHECK_FAILED, f"internal check failed, no order written: {error}")
@@ -288,21 +333,21 @@ def refuse_target(target: Path, source: Path, force: bool) -> None:
         raise TargetError(f"cannot write to the folder {real.parent}: {error.strerror}") from error
 
 
-def save(target: Path, what: str, content: bytes, force: bool) -> None:
-    """Write a result and say where it is: elsewhere, rather than lose it, if need be."""
+def save(target: Path, what: str, content: bytes, force: bool) -> str:
+    """Write a result and return where it is: elsewhere, rather than lose it, if need be."""
     try:
         write_whole(target, content, overwrite=force)
     except TargetError as error:
         spare = Path(tempfile.mkdtemp(prefix="moorledger-")) / target.name
         write_whole(spare, content)
         end(AT_FAULT, f"{error}\n{what}, written here instead: {spare}")
-    click.echo(f"{what}: {target}")
+    return f"{what}: {target}"
 
 
 def tell(faults: Sequence[Fault]) -> None:
     """Say each fault on standard error, a line each."""
     for fault in faults:
-        click.echo(f"{fault.severity}: {fault}", err=True)
+        click.echo(printable(f"{fault.severity}: {fault}"), err=True)
 
 
 def end(code: int, message: str) -> NoReturn:

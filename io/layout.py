@@ -16,6 +16,11 @@ INSTRUCTIONS = "Instructions"
 INPUT_PREFIX = "Input "
 """What the names of input sheets begin with where an order workbook holds them."""
 
+FAULTS = "Faults found"
+"""The sheet that a checked copy has in front, which the reader leaves alone too."""
+
+NOT_INPUT = frozenset({INSTRUCTIONS.casefold(), FAULTS.casefold()})
+
 SHEETS = (
     PROJECT,
     LEGS,

@@ -10,7 +10,7 @@ from typing import Any
 from openpyxl.utils import get_column_letter
 
 from ..models.fault import Fault, Severity, Source
-from .cells import NO_RESULT, Cell, RefusedError, plain, value_of, wanted
+from .cells import NO_RESULT, Cell, RefusedError, plain, shown, value_of, wanted
 from .column import Column, InputSheet, Kind
 from .headings import Match, closest_heading, match
 from .tables import Row, Table
@@ -44,6 +44,8 @@ class Records:
     faults: list[Fault] = field(default_factory=list)
     unread: set[str] = field(default_factory=set)
     """Fields whose whole column is missing or cannot be used."""
+    covered: set[str] = field(default_factory=set)
+    """Addresses of cells of which a fault of other cells says all there is to say."""
 
     def fields_in_doubt(self) -> set[str]:
         """Return the fields of which at least one value could not be read."""
@@ -74,6 +76,7 @@ def read_records(sheet: InputSheet, table: Table) -> Records:
         return read
     columns = _SETTING_HEADINGS if sheet.settings else sheet.columns
     found = _headings(read, table, columns)
+    covered = _covered(read, table, found)
     if sheet.settings:
         _settings(read, table, found)
         return read
@@ -84,7 +87,7 @@ def read_records(sheet: InputSheet, table: Table) -> Records:
             message = f"the column '{column.title}' is missing"
             read.faults.append(Fault(table.title, 0, "", column.heading, message))
     for row in _filled_rows(table, found):
-        read.records.append(_record(read, row, found))
+        read.records.append(_record(read, row, found, covered))
     if not read.records and sheet.required:
         message = "no rows; at least one is needed"
         read.faults.append(Fault(table.title, 0, "", "", message))
@@ -105,7 +108,7 @@ def _headings(read: Records, table: Table, columns: Sequence[Column]) -> dict[in
         written = plain(str(cell.value))
         hit = match(written, columns)
         if hit is None:
-            message = f"no column is called '{written}'; it is not read"
+            message = f"no column is called {shown(written)}; it is not read"
             message += closest_heading(written, columns)
             read.faults.append(_warning(table.title, first.number, cell.address, message))
             continue
@@ -120,11 +123,51 @@ def _headings(read: Records, table: Table, columns: Sequence[Column]) -> dict[in
             read.unread.add(hit.column.field)
         found[number] = hit
     used = {number for row in table.rows[1:] for number in row.cells}
+    across = [m for m in table.merged if m.first_row <= first.number <= m.last_row][:100]
     for number in sorted(used - set(first.cells)):
         address = f"{get_column_letter(number)}{first.number}"
         message = "the column has no heading; it is not read"
+        merged = next((m for m in across if m.covers(first.number, number)), None)
+        if merged is not None:
+            message += f" (it is merged into {merged}: unmerge, and give each column a heading)"
         read.faults.append(_warning(table.title, first.number, address, message))
     return found
+
+
+Covered = set[tuple[int, int]]
+"""(row, column) of cells that are merged into a filled one: nobody knows what they hold."""
+
+
+def _covered(read: Records, table: Table, found: dict[int, Match]) -> Covered:
+    """Return the covered cells of the columns read; each block of them is a fault."""
+    covered: Covered = set()
+    filled = {row.number: row.cells for row in table.rows}
+    first, last = table.rows[0].number + 1, table.rows[-1].number
+    to_look_at = (last - first + 1) * len(found)  # blocks do not overlap in a sound workbook
+    for merged in table.merged:
+        cell = filled.get(merged.first_row, {}).get(merged.first_column)
+        rows = range(max(merged.first_row, first), min(merged.last_row, last) + 1)
+        columns = [n for n in found if merged.first_column <= n <= merged.last_column]
+        to_look_at -= len(rows) * len(columns)
+        if cell is None or cell.is_blank or to_look_at < 0:
+            continue
+        behind = {
+            (row, n)
+            for n in columns
+            for row in rows
+            if found[n].column.field and row in filled and merged.covers(row, n)
+        }
+        if not behind:
+            continue
+        covered |= behind
+        number = merged.first_column if merged.first_column in found else min(behind)[1]
+        message = (
+            f"found {shown(cell.value)} in the merged cells {merged}, of which only {merged.first} "
+            "holds it and the others are blank: unmerge them, and fill in each"
+        )
+        place = (table.title, merged.first_row, merged.first, found[number].column.heading)
+        read.faults.append(Fault(*place, message))
+    return covered
 
 
 def _warning(title: str, row: int, address: str, message: str) -> Fault:
@@ -141,7 +184,7 @@ def _filled_rows(table: Table, found: dict[int, Match]) -> Iterator[Row]:
             yield row
 
 
-def _record(read: Records, row: Row, found: dict[int, Match]) -> Record:
+def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) -> Record:
     addresses = {
         hit.column.heading: f"{get_column_letter(n)}{row.number}" for n, hit in found.items()
     }
@@ -149,6 +192,10 @@ def _record(read: Records, row: Row, found: dict[int, Match]) -> Record:
     for number, hit in found.items():
         column = hit.column
         if not column.field or column.field in read.unread:
+            continue
+        if (row.number, number) in covered:
+            record.failed.add(column.field)
+            read.covered.add(addresses[column.heading])
             continue
         cell = row.cells.get(number, Cell(addresses[column.heading]))
         needed = read.sheet.needs(column)
@@ -203,7 +250,8 @@ def _settings(read: Records, table: Table, found: dict[int, Match]) -> None:
         if name_cell.no_result or name_cell.error:
             problem = NO_RESULT if name_cell.no_result else f"the cell shows the error {written}"
         elif hit is None:
-            problem = f"'{written}' is not a setting{closest_heading(written, read.sheet.columns)}"
+            near = closest_heading(written, read.sheet.columns)
+            problem = f"{shown(written)} is not a setting{near}"
         elif hit.column.heading in addresses:
             problem = f"'{hit.column.heading}' is set twice; keep one"
         elif hit.problem:

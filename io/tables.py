@@ -9,9 +9,7 @@ import io
 import math
 import re
 import warnings
-import zipfile
-import zlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,22 +18,24 @@ import openpyxl
 from openpyxl.utils import get_column_letter
 
 from ..models.fault import FarmError, Fault, Severity
-from .cells import Cell
+from .cells import Cell, RefusedError
+from .package import DAMAGED, RefusedPackageError, look_at, part_of
+from .sheet_marks import Marks, Merged, marks_of, runs_of
 
 MOST_BYTES = 50_000_000
 """Largest file that is opened."""
-MOST_ENTRIES = 2_000
-MOST_UNPACKED = 500_000_000
-MOST_RATIO = 200
-"""Unpacked ÷ packed of an entry over 1 MB; a repetitive sheet of 400,000 rows is about 21."""
+MOST_TAGS_READ = 2_500_000
+"""XML tags that are gone through to read a workbook, some 3 µs each; a cell has four, which count
+twice, and once more where its sheet does not say how large it is."""
 MOST_ROWS = 1_048_576
 """Rows of a sheet, by the file format (ECMA-376)."""
-MOST_CELLS = 1_000_000
-"""Cells of a sheet that hold anything."""
 MOST_SCANNED = 5_000_000
 """Cells of a sheet that are looked at, blank ones too."""
+MOST_TEXT_BYTES = 10_000_000
+"""Of all CSV files of a folder."""
+MOST_TEXT_CELLS = 500_000
+"""Of one CSV file."""
 
-_OLE2 = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ERRORS = {"#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!"}
 _QUOTED = re.compile(r'(?:^|(?<=[,;\t\r\n]))"(?:[^"]|"")*"')
 """A quoted cell of a CSV file."""
@@ -57,18 +57,23 @@ class Table:
     title: str
     rows: tuple[Row, ...]
     warnings: tuple[Fault, ...] = ()
+    merged: tuple[Merged, ...] = ()
 
 
-def open_tables(path: Path) -> tuple[Table, ...]:
-    """Return every table of an .xlsx file or of a folder of CSV files.
+Wanted = Callable[[str], bool]
+"""Tells whether the table of a title is to be read."""
+
+
+def open_tables(path: Path, wanted: Wanted = lambda title: True) -> tuple[Table, ...]:
+    """Return every table of an .xlsx file or of a folder of CSV files; no rows of unwanted ones.
 
     Raises FarmError with one line where it cannot be opened, or is not safe to.
     """
     if path.is_dir():
-        return _csv_tables(path)
+        return _csv_tables(path, wanted)
     if not path.exists():
         raise _unusable(path, "there is no such file or folder")
-    return _workbook_tables(path)
+    return _workbook_tables(path, wanted)
 
 
 def _unusable(path: Path, why: str) -> FarmError:
@@ -78,31 +83,47 @@ def _unusable(path: Path, why: str) -> FarmError:
 # --- workbooks
 
 
-def _workbook_tables(path: Path) -> tuple[Table, ...]:
+def _workbook_tables(path: Path, wanted: Wanted) -> tuple[Table, ...]:
     content = _content(path)
-    has_formulas = _looked_at(path, content)
     # Without defusedxml a few lines of XML can unpack to fill the memory.
     assert openpyxl.DEFUSEDXML, "defusedxml must be installed"
     try:
+        tags = look_at(content)
+        _not_too_many(tags)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # parts that are of no concern to a reader of values
-            values = _sheets(content, path, data_only=True)
-            formulas = _sheets(content, path, data_only=False) if has_formulas else {}
-    except FarmError:
-        raise
+            book = openpyxl.load_workbook(
+                io.BytesIO(content), read_only=True, data_only=True, keep_links=False
+            )
+            tables = []
+            sheets: list[Any] = list(book.worksheets)
+            for sheet in sheets:
+                if not wanted(sheet.title):
+                    tables.append(Table(sheet.title, ()))
+                    continue
+                marks = marks_of(part_of(content, sheet._worksheet_path))
+                tags += 2 * marks.tags
+                _not_too_many(tags)
+                tables.append(_table(sheet, marks))
+            return tuple(tables)
+    except (RefusedPackageError, RefusedError) as refused:
+        raise _unusable(path, str(refused)) from refused
     except Exception as error:  # openpyxl lets through whatever a damaged part makes of itself
-        raise _unusable(path, "the workbook is damaged and cannot be read") from error
-    return tuple(
-        Table(title, tuple(_rows(grid, formulas.get(title, {})))) for title, grid in values.items()
-    )
+        raise _unusable(path, DAMAGED) from error
 
 
-_Grid = dict[tuple[int, int], tuple[Any, str, bool]]
-"""(row, column) → value, data type, whether formatted as a percentage."""
+def _not_too_many(tags: int) -> None:
+    """Raise RefusedPackageError where so many tags would take too long to read."""
+    if tags > MOST_TAGS_READ:
+        raise RefusedPackageError(
+            "the input sheets hold too many cells; leave out what is no input"
+        )
 
 
 def _content(path: Path) -> bytes:
     try:
+        if not path.is_file():  # a device or a pipe may never end
+            raise _unusable(path, "not a file; give an .xlsx workbook or a folder of CSV files")
         if path.stat().st_size > MOST_BYTES:
             raise _unusable(path, f"larger than {MOST_BYTES // 1_000_000} MB; not opened")
         return path.read_bytes()
@@ -110,131 +131,88 @@ def _content(path: Path) -> bytes:
         raise _unusable(path, f"cannot be opened: {error.strerror or error}") from error
 
 
-def _looked_at(path: Path, content: bytes) -> bool:
-    """Look at a workbook as a zip, and return whether any of its sheets holds a formula.
-
-    Raises FarmError for anything that is not a plain, safe .xlsx.
-    """
-    if content.startswith(_OLE2):
-        if "EncryptedPackage".encode("utf-16-le") in content:
-            raise _unusable(path, "the workbook is encrypted; save it without a password")
-        raise _unusable(path, "not an .xlsx workbook; save it as .xlsx")
-    if not content:
-        raise _unusable(path, "the file is empty")
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as package:
-            why = _refused(package.infolist())
-            if why:
-                raise _unusable(path, why)
-            kinds = package.read("[Content_Types].xml")
-            if b"macroEnabled" in kinds:
-                raise _unusable(path, "the workbook has macros; save it as .xlsx without them")
-            sheets = [n for n in package.namelist() if n.startswith("xl/worksheets/")]
-            return any(_has_formula(package, name) for name in sheets if name.endswith(".xml"))
-    except zipfile.BadZipFile as error:
-        why = "not an .xlsx workbook; give one, or the folder that holds the CSV files"
-        if content.startswith(b"PK"):
-            why = "the workbook is truncated or damaged"
-        raise _unusable(path, why) from error
-    except (OSError, EOFError, RuntimeError, ValueError, KeyError, zlib.error) as error:
-        raise _unusable(path, "the workbook is truncated or damaged") from error
-
-
-def _refused(entries: list[zipfile.ZipInfo]) -> str:
-    """Return why a zip's contents make it no workbook to open, or ""."""
-    names = {entry.filename for entry in entries}
-    if len(entries) > MOST_ENTRIES:
-        return f"holds more than {MOST_ENTRIES} parts, as no plain workbook does; not opened"
-    if sum(entry.file_size for entry in entries) > MOST_UNPACKED:
-        return f"unpacks to more than {MOST_UNPACKED // 1_000_000} MB; not opened"
-    if any(
-        entry.file_size > 1_000_000 and entry.file_size > MOST_RATIO * entry.compress_size
-        for entry in entries
-    ):
-        return f"unpacks to more than {MOST_RATIO} times its size, like a zip bomb; not opened"
-    if any(entry.flag_bits & 1 for entry in entries):
-        return "the workbook is encrypted; save it without a password"
-    if any(name.startswith(("/", "\\")) or ".." in name.split("/") for name in names):
-        return "holds parts that point outside it; not opened"
-    if any(name.rsplit("/", 1)[-1].casefold() == "vbaproject.bin" for name in names):
-        return "the workbook has macros; save it as .xlsx without them"
-    if any(name.startswith("xl/externalLinks/") for name in names):
-        return "the workbook links to other files; break its links (paste values) and save it"
-    if "[Content_Types].xml" not in names or not any(
-        name.startswith("xl/workbook") and name.endswith(".xml") for name in names
-    ):
-        return "not an .xlsx workbook; save it as .xlsx"
-    return ""
-
-
-def _has_formula(package: zipfile.ZipFile, name: str) -> bool:
-    formula = re.compile(rb"<(\w+:)?f[\s>/]")
-    with package.open(name) as part:
-        kept = b""
-        while chunk := part.read(1 << 20):
-            if formula.search(kept + chunk):
-                return True
-            kept = chunk[-64:]
-    return False
-
-
-def _sheets(content: bytes, path: Path, *, data_only: bool) -> dict[str, _Grid]:
-    """Return what each sheet's cells hold: stored results, or the formulas themselves."""
-    book = openpyxl.load_workbook(
-        io.BytesIO(content), read_only=True, data_only=data_only, keep_links=False
-    )
-    try:
-        return {sheet.title: _grid(sheet, path) for sheet in book.worksheets}
-    finally:
-        book.close()
-
-
-def _grid(sheet: Any, path: Path) -> _Grid:
+def _table(sheet: Any, marks: Marks) -> Table:
+    """Return a sheet's cells that hold anything; a formula that left no value has no result."""
+    title = sheet.title
+    if marks.stray_formulas:
+        message = "formulas in cells without an address: open the workbook in a spreadsheet program"
+        raise RefusedPackageError(f"sheet '{title}' has {message} and save it")
     sheet.reset_dimensions()  # a file may state fewer cells than it has
-    grid: _Grid = {}
+    rows: dict[int, dict[int, Cell]] = {}
+    blank: set[tuple[int, int]] = set()
     scanned = 0
     for number, row in enumerate(sheet.iter_rows(), start=1):
         scanned += len(row)
-        if number > MOST_ROWS or scanned > MOST_SCANNED or len(grid) > MOST_CELLS:
-            raise _unusable(path, f"sheet '{sheet.title}' has too many cells; not read")
+        if number > MOST_ROWS or scanned > MOST_SCANNED:
+            raise RefusedPackageError(f"sheet '{title}' has too many cells; not read")
         for cell in row:
-            if cell.value is None and cell.data_type != "str":
-                continue
-            percent = isinstance(cell.value, int | float) and "%" in _PERCENT.sub(
-                "", cell.number_format or ""
-            )
-            grid[cell.row, cell.column] = _finite(cell.value), cell.data_type, percent
-    return grid
+            if cell.value is not None:
+                rows.setdefault(cell.row, {})[cell.column] = _cell(cell, marks)
+            elif cell.data_type == "str":
+                blank.add((cell.row, cell.column))  # a formula's result, of no letters
+    for at in marks.formulas - blank:
+        if at[1] not in rows.get(at[0], {}):
+            address = f"{get_column_letter(at[1])}{at[0]}"
+            rows.setdefault(at[0], {})[at[1]] = Cell(address, no_result=True)
+    said = tuple(_hidden(sheet, marks, rows))
+    in_order = tuple(Row(number, rows[number]) for number in sorted(rows))
+    return Table(title, in_order, said, marks.merged)
 
 
-def _finite(value: Any) -> Any:
-    """Return a value as it is, but a whole number too large for any use as infinite."""
-    return math.inf if isinstance(value, int) and abs(value) > 10**300 else value
+def _cell(cell: Any, marks: Marks) -> Cell:
+    value = cell.value
+    percent = isinstance(value, int | float) and "%" in _PERCENT.sub("", cell.number_format or "")
+    if isinstance(value, int) and abs(value) > 10**300:
+        value = math.inf  # too large for any use, and for a float
+    return Cell(
+        f"{get_column_letter(cell.column)}{cell.row}",
+        value,
+        percent,
+        error=cell.data_type == "e",
+        formula=(cell.row, cell.column) in marks.formulas,
+    )
 
 
-def _rows(grid: _Grid, formulas: _Grid) -> Iterator[Row]:
-    """Yield the rows of a sheet; a formula that left no value in `grid` has no result."""
-    rows: dict[int, dict[int, Cell]] = {}
-    for (row, column), (value, kind, percent) in grid.items():
-        if value is not None:
-            address = f"{get_column_letter(column)}{row}"
-            cell = Cell(address, value, percent, error=kind == "e")
-            rows.setdefault(row, {})[column] = cell
-    for (row, column), (_, kind, _) in formulas.items():
-        if kind == "f" and (row, column) not in grid:
-            address = f"{get_column_letter(column)}{row}"
-            rows.setdefault(row, {})[column] = Cell(address, no_result=True)
-    return (Row(number, rows[number]) for number in sorted(rows))
+def _hidden(sheet: Any, marks: Marks, rows: dict[int, dict[int, Cell]]) -> Iterator[Fault]:
+    """Yield a warning for what is read although its spreadsheet does not show it."""
+
+    def warning(cell: str, message: str) -> Fault:
+        return Fault(sheet.title, 0, cell, "", message, Severity.WARNING)
+
+    if not rows:
+        return
+    if sheet.sheet_state != "visible":
+        yield warning("", "the sheet is hidden; it is read like any other")
+    hidden = sorted(set(rows) & marks.hidden_rows)
+    if hidden:
+        how = "a filter hides" if marks.filtered else "hidden:"
+        many = f"row {hidden[0]}" if len(hidden) == 1 else f"rows {runs_of(hidden)}"
+        message = f"{how} {many}; read like the others: delete what is not to count"
+        yield warning(f"A{hidden[0]}", message)
+    used = {column for cells in rows.values() for column in cells}
+    for first, last in marks.hidden_columns:
+        columns = [get_column_letter(n) for n in sorted(used) if first <= n <= last]
+        if columns:
+            many = ("column " if len(columns) == 1 else "columns ") + ", ".join(columns)
+            message = f"hidden: {many}; read like the others: delete what is not to count"
+            yield warning(f"{columns[0]}{min(rows)}", message)
 
 
 # --- folders of CSV files
 
 
-def _csv_tables(folder: Path) -> tuple[Table, ...]:
-    paths = sorted(path for path in folder.iterdir() if path.suffix.casefold() == ".csv")
+def _csv_tables(folder: Path, wanted: Wanted) -> tuple[Table, ...]:
+    try:
+        paths = sorted(path for path in folder.iterdir() if path.suffix.casefold() == ".csv")
+        sizes = [path.stat().st_size for path in paths if wanted(path.stem)]
+    except OSError as error:
+        raise _unusable(folder, f"cannot be opened: {error.strerror or error}") from error
     if not paths:
         raise _unusable(folder, "the folder holds no .csv files")
-    return tuple(_csv_table(path) for path in paths)
+    if sum(sizes) > MOST_TEXT_BYTES:
+        most = MOST_TEXT_BYTES // 1_000_000
+        raise _unusable(folder, f"holds more than {most} MB of input; leave out what is no input")
+    return tuple(_csv_table(path) if wanted(path.stem) else Table(path.stem, ()) for path in paths)
 
 
 def _csv_table(path: Path) -> Table:
@@ -266,7 +244,7 @@ def _lines(path: Path, text: str, separator: str) -> Iterable[tuple[str, ...]]:
     # pandas drops what goes beyond the first line, unless it is told the widest.
     plain = re.split(r"[\r\n]", _QUOTED.sub("", text))
     width = 1 + max(line.count(separator) for line in plain)
-    if width * len(plain) > MOST_SCANNED:
+    if width * len(plain) > MOST_TEXT_CELLS:
         raise _unusable(path, "has too many cells; not read")
     try:
         with warnings.catch_warnings():

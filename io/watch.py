@@ -7,12 +7,12 @@ import os
 import signal
 import sys
 import time
+from collections.abc import Callable
 from types import FrameType
 
+from .entrance import STOPPED
 from .plan_text import progress_text
 
-ABORTED = 130
-"""Exit code: stopped by a second Ctrl-C (128 + SIGINT, as shells have it)."""
 SECONDS_BETWEEN_LINES = 0.5
 
 
@@ -22,8 +22,10 @@ class Watch:
     The first Ctrl-C only asks: the solver stops at its next report and the best plan is kept.
     """
 
-    def __init__(self, currency: str) -> None:
+    def __init__(self, currency: str, give_up: Callable[[], None] = lambda: None) -> None:
+        """give_up is called before a second Ctrl-C ends the program, to leave nothing behind."""
         self.currency = currency
+        self.give_up = give_up
         self.asked = False
         self._began = time.perf_counter()
         self._said = 0.0
@@ -63,9 +65,10 @@ class Watch:
 
     def _interrupted(self, _signal: int, _frame: FrameType | None) -> None:
         if self.asked:
+            self.give_up()
             # An exception would have to pass through the solver's native code.
             os.write(2, b"\ngiven up: no order written\n")
-            os._exit(ABORTED)
+            os._exit(STOPPED)
         self.asked = True
         self.clear()
         self._error.write("stopping with the best plan so far; Ctrl-C again to give up\n")

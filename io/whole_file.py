@@ -7,8 +7,12 @@ import errno
 import os
 import stat
 import tempfile
+import time
 from pathlib import Path
 
+PART = ".part"
+LEFT_OVER_S = 60.0
+"""Age from which a temporary file is taken to be left over."""
 ERROR_SHARING_VIOLATION = 32
 """Windows' number for "another program has this file open"."""
 
@@ -36,23 +40,26 @@ class TargetOpenError(TargetError):
 def write_whole(path: str | os.PathLike[str], content: bytes, *, overwrite: bool = False) -> None:
     """Write `content` to `path`, or leave everything as it was.
 
-    The bytes go to a temporary file in the same folder, are forced to the disk, and take the
-    target's name in one step. A link is followed: the file that it points to is replaced.
+    The bytes go to a temporary file in the same folder (".<name>.<letters>.part"), are forced to
+    the disk, and take the target's name in one step. Where the process or the power was cut in
+    between, the temporary file is left, and removed by a later call for the same target. A link
+    is followed: the file that it points to is replaced.
 
     Raises TargetError, or one of its kinds above.
     """
     target = Path(os.path.realpath(path))
     _refuse(target, overwrite)
+    _remove_leftovers(target)
     temporary = ""
     try:
-        handle, temporary = tempfile.mkstemp(".part", f".{target.name[:80]}.", target.parent)
+        handle, temporary = tempfile.mkstemp(PART, _start_of_parts(target), target.parent)
         with os.fdopen(handle, "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
         os.chmod(temporary, _mode(target))
         _refuse(target, overwrite)  # someone may have written it meanwhile
-        os.replace(temporary, target)
+        _take_name(temporary, target, overwrite)
     except OSError as error:
         raise _explained(error, target) from error
     finally:
@@ -60,6 +67,37 @@ def write_whole(path: str | os.PathLike[str], content: bytes, *, overwrite: bool
             with contextlib.suppress(OSError):
                 os.unlink(temporary)
     _settle(target.parent)
+
+
+def _start_of_parts(target: Path) -> str:
+    return f".{target.name[:60]}."
+
+
+def _remove_leftovers(target: Path) -> None:
+    """Remove the temporary files that cut-off writes of the same target have left."""
+    start = _start_of_parts(target)
+    with contextlib.suppress(OSError):
+        for entry in os.scandir(target.parent):
+            if not (entry.name.startswith(start) and entry.name.endswith(PART)):
+                continue
+            with contextlib.suppress(OSError):
+                # A younger one may be under way in another process.
+                if time.time() - entry.stat().st_mtime > LEFT_OVER_S:
+                    os.unlink(entry.path)
+
+
+def _take_name(temporary: str, target: Path, overwrite: bool) -> None:
+    """Give a finished file its name in one step, and without `overwrite` no other's."""
+    if not overwrite:
+        try:
+            os.link(temporary, target)  # fails where the name is taken, as a renaming may not
+            return
+        except FileExistsError:
+            _refuse(target, overwrite)
+            raise
+        except (OSError, AttributeError, NotImplementedError):
+            pass  # not every disk has such links
+    os.replace(temporary, target)
 
 
 def _refuse(target: Path, overwrite: bool) -> None:

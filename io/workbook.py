@@ -6,19 +6,20 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
+from ..models.doubts import doubts
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity, closest
 from ..models.freight import Basis
 from ..models.project import Project
 from .cells import plain
 from .column import Column, InputSheet
-from .layout import INPUT_PREFIX, INSTRUCTIONS, NAMED_BY, SHEETS
+from .layout import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
 from .layout_farm import PROJECT
 from .plan_workbook import write_plan
 from .records import Record, Records, read_records
 from .tables import Table, open_tables
 
-__all__ = ["read_farm", "read_farm_with_warnings", "write_plan"]
+__all__ = ["farm_of", "read_farm", "read_farm_with_warnings", "write_plan"]
 
 _MUTES: dict[tuple[str, str], tuple[str, ...]] = {
     ("Project", "currency"): ("Project currency per unit",),
@@ -45,7 +46,12 @@ def read_farm_with_warnings(path: str | Path) -> tuple[Farm, tuple[Fault, ...]]:
     Raises FarmError with everything that is wrong with it, the warnings too.
     """
     path = Path(path)
-    tables, faults = _by_sheet(open_tables(path))
+    return farm_of(open_tables(path, _is_input), path.name)
+
+
+def farm_of(given: Iterable[Table], file_name: str = "") -> tuple[Farm, tuple[Fault, ...]]:
+    """Return the farm of some tables, and what is doubtful about them; raises FarmError."""
+    tables, faults = _by_sheet(given)
     reads: dict[str, Records] = {}
     for sheet in SHEETS:
         if sheet.title in tables:
@@ -56,8 +62,10 @@ def read_farm_with_warnings(path: str | Path) -> tuple[Farm, tuple[Fault, ...]]:
     for read in reads.values():
         faults += read.faults
     _resolve_names(reads)
-    farm = _farm(reads, path.name)
+    farm = _farm(reads, file_name)
     faults += _new_faults([*farm.faults(), *_senseless(farm, reads)], reads, faults)
+    if not any(fault.severity is Severity.ERROR for fault in faults):
+        faults += doubts(farm)  # of figures that could all be read
     order = {read.title: number for number, read in enumerate(reads.values())}
     faults = sorted(
         dict.fromkeys(faults),
@@ -68,13 +76,23 @@ def read_farm_with_warnings(path: str | Path) -> tuple[Farm, tuple[Fault, ...]]:
     return farm, tuple(faults)
 
 
+def _plain_title(title: str) -> str:
+    return plain(title.replace("_", " ").replace("-", " ")).casefold()
+
+
+def _is_input(title: str) -> bool:
+    """Tell whether a table has the title of an input sheet, in an order workbook too."""
+    name = _plain_title(title).removeprefix(INPUT_PREFIX.casefold())
+    return name in {sheet.title.casefold() for sheet in SHEETS}
+
+
 def _by_sheet(tables: Iterable[Table]) -> tuple[dict[str, Table], list[Fault]]:
     """Return the tables by the title of their input sheet, and the faults of their names."""
     titles = {sheet.title.casefold(): sheet.title for sheet in SHEETS}
     found: dict[str, Table] = {}
     faults: list[Fault] = []
     for name, table in _inputs(tuple(tables)):
-        if name == INSTRUCTIONS.casefold():
+        if name in NOT_INPUT:
             continue
         title = titles.get(name)
         if title is None:
@@ -93,10 +111,7 @@ def _by_sheet(tables: Iterable[Table]) -> tuple[dict[str, Table], list[Fault]]:
 def _inputs(tables: tuple[Table, ...]) -> tuple[tuple[str, Table], ...]:
     """Return the tables to read by plain name: of an order workbook, those it was priced on."""
     prefix = INPUT_PREFIX.casefold()
-    named = tuple(
-        (plain(table.title.replace("_", " ").replace("-", " ")).casefold(), table)
-        for table in tables
-    )
+    named = tuple((_plain_title(table.title), table) for table in tables)
     inputs = tuple((n.removeprefix(prefix), t) for n, t in named if n.startswith(prefix))
     return inputs or named
 
@@ -160,6 +175,7 @@ def _new_faults(
         for fault in before
         if fault.cell and fault.severity is Severity.ERROR
     }
+    said |= {(read.title, address) for read in reads.values() for address in read.covered}
     doubted = {
         (read.sheet.title, name) for read in reads.values() for name in read.fields_in_doubt()
     }
@@ -198,7 +214,10 @@ def _senseless(farm: Farm, reads: dict[str, Records]) -> Iterator[Fault]:
         yield Fault.at(project.source, "Required on site", message)
     for anchor in farm.anchors:
         if anchor.submerged_weight_kn <= 0:
-            message = "it displaces more than its mass of sea water: check volume, mass and units"
+            message = (
+                f"{anchor.displaced_m3:g} m³ of sea water weigh more than its "
+                f"{anchor.mass_kg:g} kg: check volume, mass and units"
+            )
             yield Fault.at(anchor.source, "Submerged volume", message)
         contents = anchor.pack_quantity * anchor.mass_kg
         if anchor.pack_mass_kg < contents * (1 - 1e-9):

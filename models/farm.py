@@ -23,6 +23,9 @@ from .seabed import Seabed
 from .supplier import OnHand, Supplier
 from .vessel import Vessel
 
+MOST_COMPARED = 20_000
+"""Pairs of names compared, each some 30 µs, to find what an unknown one may be meant for."""
+
 
 @dataclass(frozen=True)
 class Farm:
@@ -114,6 +117,7 @@ class Farm:
 
 def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _doubles(farm)
+    yield from _evidence_doubles(farm)
     yield from _unknown_names(farm)
     yield from _price_breaks(farm)
     yield from _pull_tests(farm)
@@ -147,6 +151,25 @@ def _doubles(farm: Farm) -> Iterator[Fault]:
             )
 
 
+def _evidence_doubles(farm: Farm) -> Iterator[Fault]:
+    """One thing may be said once: a holding, a law, the share kept at an angle."""
+    said: dict[tuple[str, ...], Any] = {}
+    rows: list[tuple[str, tuple[str, str, str], Any]] = []
+    rows += (("Holding", (d.anchor, "on", d.seabed), d) for d in farm.declared_holdings)
+    rows += (("Reference holding", (w.family, "on", w.seabed), w) for w in farm.holding_laws)
+    rows += (
+        ("Uplift", (p.anchor_or_family, "at", f"{p.uplift_deg:g}°"), p) for p in farm.uplift_losses
+    )
+    for heading, key, record in rows:
+        first = said.setdefault((heading, *key), record)
+        if first is not record:
+            place = first.source
+            where = f" (first on {place.sheet} row {place.row})" if place else ""
+            name, joint, other = key
+            message = f"'{name}' {joint} {other} is there twice{where}; keep one"
+            yield Fault.at(record.source, heading, message)
+
+
 def _unknown_names(farm: Farm) -> Iterator[Fault]:
     """Every name that refers to another sheet must be there."""
     suppliers = [supplier.name for supplier in farm.suppliers]
@@ -164,14 +187,16 @@ def _unknown_names(farm: Farm) -> Iterator[Fault]:
         known: list[str],
         sheet: str,
     ) -> Iterator[Fault]:
+        there = set(known)
+        near: dict[str, str] = {}
         for record in records:
             for name in names(record):
-                if name is not None and name not in known:
-                    yield Fault.at(
-                        record.source,
-                        heading,
-                        f"'{name}' is not in {sheet}{closest(name, known)}",
-                    )
+                if name is None or name in there:
+                    continue
+                if name not in near and len(near) * len(known) < MOST_COMPARED:
+                    near[name] = closest(name, known)
+                message = f"'{name}' is not in {sheet}{near.get(name, '')}"
+                yield Fault.at(record.source, heading, message)
 
     for catalogue in (farm.anchors, farm.chains, farm.ropes, farm.fittings):
         yield from refer(catalogue, "Supplier", lambda r: [r.supplier], suppliers, "Suppliers")
@@ -223,26 +248,33 @@ def _price_breaks(farm: Farm) -> Iterator[Fault]:
 
 def _pull_tests(farm: Farm) -> Iterator[Fault]:
     """Drag may not run backwards within a test; a test is of one anchor on one seabed."""
+    known = farm.anchor_by_name.keys() | farm.seabed_by_name.keys()
+    first: dict[str, Reading] = {}
     last: dict[str, Reading] = {}
+    torn: set[str] = set()
     for reading in farm.readings:
-        before = last.get(reading.test)
-        last[reading.test] = reading
-        if before is None:
+        if not {reading.anchor, reading.seabed} <= known:
+            continue  # said of its name
+        head = first.setdefault(reading.test, reading)
+        before = last.setdefault(reading.test, reading)
+        if (head.anchor, head.seabed) != (reading.anchor, reading.seabed):
+            if reading.test not in torn:
+                yield Fault.at(
+                    reading.source,
+                    "Test",
+                    f"test '{reading.test}' is already of '{head.anchor}' on '{head.seabed}'; "
+                    "give each test its own name",
+                )
+            torn.add(reading.test)
             continue
-        if (before.anchor, before.seabed) != (reading.anchor, reading.seabed):
-            yield Fault.at(
-                reading.source,
-                "Test",
-                f"test '{reading.test}' is already of '{before.anchor}' on '{before.seabed}'; "
-                "give each test its own name",
-            )
-        elif reading.drag_m < before.drag_m:
+        if reading.drag_m < before.drag_m:
             yield Fault.at(
                 reading.source,
                 "Drag",
                 f"drag runs backwards in test '{reading.test}' "
                 f"({before.drag_m:g} m, then {reading.drag_m:g} m); put its rows in order of drag",
             )
+        last[reading.test] = reading
 
 
 def _seabeds(farm: Farm) -> Iterator[Fault]:

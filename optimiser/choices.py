@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 
@@ -10,7 +12,10 @@ from ..models.anchor import Anchor
 from ..models.farm import Farm
 from ..models.leg import Leg
 from ..models.vessel import Vessel
-from .make_ups import SLACK, Bools, Floats, Ints, MakeUps
+from .make_ups import SLACK, Bools, Floats, Ints, MakeUps, enumerate_make_ups
+
+LEGS_AT_ONCE = 100
+"""Leg groups whose make-ups are enumerated together."""
 
 
 def can_lift(farm: Farm, vessel: Vessel, anchor: Anchor) -> bool:
@@ -105,6 +110,31 @@ def choices_of(farm: Farm, made: MakeUps) -> Choices:
     index, vessel = np.nonzero(able)
     chosen = made.take(index)
     return Choices(chosen, vessel, *_work(farm, chosen, vessel), _area_m2(farm, chosen))
+
+
+def choices_by_batch(farm: Farm) -> Iterator[Choices]:
+    """Yield every choice of the farm, so many leg groups at a time that memory stays small.
+
+    Enumerating takes some 1 MB a leg group while it lasts; the choices that are left take little.
+    """
+    for first in range(0, len(farm.legs), LEGS_AT_ONCE):
+        part = replace(farm, legs=farm.legs[first : first + LEGS_AT_ONCE])
+        choices = choices_of(part, enumerate_make_ups(part))
+        yield replace(choices, made=replace(choices.made, leg=choices.made.leg + first))
+
+
+def every_choice(farm: Farm) -> Choices:
+    """Return every choice of the farm."""
+    batches = list(choices_by_batch(farm))
+    if len(batches) == 1:
+        return batches[0]
+    made = [batch.made for batch in batches]
+
+    def joined(parts: Sequence[Any], record: type[Any]) -> dict[str, Any]:
+        names = [part.name for part in fields(record) if part.name != "made"]
+        return {name: np.concatenate([getattr(part, name) for part in parts]) for name in names}
+
+    return Choices(made=MakeUps(**joined(made, MakeUps)), **joined(batches, Choices))
 
 
 def _area_m2(farm: Farm, made: MakeUps) -> Floats:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,7 +19,7 @@ from ..models.holding import (
 )
 from ..models.leg import Leg
 from ..models.make_up import Limit, LimitName, MakeUp
-from .choices import Choices, obtainable
+from .choices import obtainable
 from .limits import standing_of, vessel_limits
 from .make_ups import Floats, Lines, lines_at, longest_piece_m, may_use, rope_lengths_m
 
@@ -53,15 +53,11 @@ class NearestMiss:
 class UnmoorableError(FarmError):
     """Raised when some legs have no admissible make-up; says the nearest miss of each."""
 
-    def __init__(self, misses: tuple[NearestMiss, ...]) -> None:
+    def __init__(self, misses: tuple[NearestMiss, ...], others: Sequence[Leg] = ()) -> None:
+        """others : legs without a make-up whose nearest miss is not worked out."""
         self.misses = misses
-        super().__init__(Fault.at(miss.leg.source, "Leg", str(miss)) for miss in misses)
-
-
-def legs_without(farm: Farm, choices: Choices) -> list[Leg]:
-    """Return the leg groups that no choice serves."""
-    served = set(np.unique(choices.made.leg).tolist())
-    return [leg for index, leg in enumerate(farm.legs) if index not in served]
+        more = (NearestMiss(leg, None, None, "its nearest miss is left out") for leg in others)
+        super().__init__(Fault.at(miss.leg.source, "Leg", str(miss)) for miss in (*misses, *more))
 
 
 def nearest_miss(farm: Farm, leg: Leg) -> NearestMiss:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
 
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan, Proof
-from .choices import Choices, choices_of
+from .cbc_process import SolverFailedError
+from .choices import Choices, choices_by_batch, every_choice
 from .ledger import plan_of
-from .make_ups import enumerate_make_ups
-from .nearest_miss import UnmoorableError, legs_without, nearest_miss
+from .nearest_miss import UnmoorableError, nearest_miss
 from .recheck import recheck
 from .search import Search
 from .shortage import explain_shortage
@@ -19,6 +22,10 @@ from .solver import SolveOptions
 
 DEFAULT_GAP = 1e-3
 """A plan within 0.1 % of the bound is called proven least, unless another gap is asked for."""
+
+
+MOST_EXPLAINED = 25
+"""Legs without a make-up whose nearest miss is worked out."""
 
 
 class NoPlanError(Exception):
@@ -45,7 +52,7 @@ def price(
     project's currency while the solver works; returns True to stop with the best plan so far.
 
     Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
-    how much they miss), NoPlanError, PlanFaultError.
+    how much they miss), NoPlanError, SolverFailedError, PlanFaultError.
     """
     began = time.perf_counter()
     faults = [fault for fault in farm.faults() if fault.severity is Severity.ERROR]
@@ -57,7 +64,10 @@ def price(
     found = Search(farm, choices, options).run()
     if found.settlement is None:
         if found.infeasible:
-            raise FarmError(explain_shortage(farm, choices, options))
+            left = time_limit_s - (time.perf_counter() - began)
+            raise FarmError(explain_shortage(farm, choices, replace(options, time_limit_s=left)))
+        if found.stopped != "time limit" and time.perf_counter() - began < time_limit_s - 1:
+            raise NoPlanError(f"{found.solver} ended early without a plan; try the other --solver")
         raise NoPlanError(
             f"no plan was found within {time_limit_s:g} s; allow more time (--time-limit)"
         )
@@ -74,11 +84,24 @@ def price(
 
 def moorable_choices(farm: Farm) -> Choices:
     """Return every choice of the farm; raises UnmoorableError where a leg has none."""
-    choices = choices_of(farm, enumerate_make_ups(farm))
-    without = legs_without(farm, choices)
-    if without:
-        raise UnmoorableError(tuple(nearest_miss(farm, leg) for leg in without))
+    choices = every_choice(farm)
+    _refuse_without(farm, set(np.unique(choices.made.leg).tolist()))
     return choices
+
+
+def refuse_unmoorable(farm: Farm) -> None:
+    """Raise UnmoorableError where a leg has no choice, without keeping the choices."""
+    served: set[int] = set()
+    for choices in choices_by_batch(farm):
+        served |= set(np.unique(choices.made.leg).tolist())
+    _refuse_without(farm, served)
+
+
+def _refuse_without(farm: Farm, served: set[int]) -> None:
+    without = [leg for index, leg in enumerate(farm.legs) if index not in served]
+    if without:
+        explained = tuple(nearest_miss(farm, leg) for leg in without[:MOST_EXPLAINED])
+        raise UnmoorableError(explained, without[MOST_EXPLAINED:])
 
 
 def checked(plan: Plan) -> Plan:
@@ -100,4 +123,12 @@ def checked(plan: Plan) -> Plan:
     return plan.with_checks(lines)
 
 
-__all__ = ["DEFAULT_GAP", "Fault", "NoPlanError", "PlanFaultError", "checked", "price"]
+__all__ = [
+    "DEFAULT_GAP",
+    "Fault",
+    "NoPlanError",
+    "PlanFaultError",
+    "SolverFailedError",
+    "checked",
+    "price",
+]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
@@ -10,9 +11,12 @@ from ..models.farm import Farm
 from ..models.fault import Fault, Source
 from .choices import Choices
 from .order_programme import OrderProgramme
-from .solver import SolveOptions, solve
+from .solver import SolveOptions, Status, solve
 
 One = TypeVar("One")
+
+LONGEST_TRY_S = 20.0
+"""Seconds that one eased limit is tried for at most."""
 
 PLENTY = 10**6
 """What an amount is lifted to when the question is how much of it would do."""
@@ -21,12 +25,21 @@ PLENTY = 10**6
 def explain_shortage(farm: Farm, choices: Choices, options: SolveOptions) -> tuple[Fault, ...]:
     """Return one fault for each single limit that, lifted alone, lets the farm be moored.
 
-    Tried in turn: what each supplier has available, the containers of each service, each
-    vessel's most days, and the policies. Where no single one is enough, says so.
+    Tried in turn, while the time limit of `options` lasts: what each supplier has available, the
+    containers of each service, each vessel's most days, and the policies. Where no single one is
+    enough, or not all could be tried, says so.
     """
+    until = time.perf_counter() + options.time_limit_s
     faults: list[Fault] = []
-    for place, heading, found, eased in _eased(farm):
-        if _has_plan(eased, choices, options):
+    tried, limits = 0, list(_eased(farm))
+    for place, heading, found, eased in limits:
+        left = until - time.perf_counter()
+        if left < 0.1:
+            break
+        quick = replace(options, gap=1.0, time_limit_s=min(left, LONGEST_TRY_S))
+        report = solve(OrderProgramme(eased, choices).matrix(), quick)
+        tried += report.status in (Status.OPTIMAL, Status.FEASIBLE, Status.INFEASIBLE)
+        if report.values is not None:
             faults.append(
                 Fault.at(
                     place,
@@ -35,6 +48,13 @@ def explain_shortage(farm: Farm, choices: Choices, options: SolveOptions) -> tup
                     "there would be a plan",
                 )
             )
+    if tried < len(limits):
+        message = (
+            "every leg can be moored by itself, but not all of them together; of the "
+            f"{len(limits)} limits of the whole farm the time was enough to try easing {tried}: "
+            "allow more time"
+        )
+        faults.append(Fault.at(farm.project.source, "", message))
     if faults:
         return tuple(faults)
     return (
@@ -98,9 +118,3 @@ def _eased_goods(farm: Farm) -> Iterator[Eased]:
 def _with(things: Sequence[One], index: int, one: One) -> tuple[One, ...]:
     """Return the things with another in one place."""
     return (*things[:index], one, *things[index + 1 :])
-
-
-def _has_plan(farm: Farm, choices: Choices, options: SolveOptions) -> bool:
-    """Tell whether the programme of an eased farm has any solution."""
-    quick = replace(options, gap=1.0, time_limit_s=20.0, progress=None)
-    return solve(OrderProgramme(farm, choices).matrix(), quick).values is not None

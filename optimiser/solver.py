@@ -9,20 +9,23 @@ from __future__ import annotations
 import functools
 import math
 import re
-import tempfile
+import threading
 import time
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pulp
 
+from .cbc_process import run_cbc
 from .programme import Floats, Ints, Matrix
 from .standard_output import silenced
+
+PATIENCE_S = 30.0
+"""Seconds past its time limit after which HiGHS is taken to have lost its way."""
 
 
 class Status(StrEnum):
@@ -95,7 +98,7 @@ Start = tuple[Ints, Floats]
 def solve(matrix: Matrix, options: SolveOptions, start: Start | None = None) -> SolveReport:
     """Return the solver's report on the programme; `start` is where HiGHS starts from.
 
-    Raises ValueError for an unknown solver.
+    Raises ValueError for an unknown solver, SolverFailedError where it cannot be run.
     """
     name = options.solver or preferred_solver()
     if name == "highs":
@@ -124,7 +127,10 @@ def highs_of(matrix: Matrix) -> Any:
     with silenced():  # the constructor prints a banner
         highs = highspy.Highs()  # type: ignore[no-untyped-call]
     highs.setOptionValue("output_flag", False)
-    # Two solves at once, in threads or processes, wait for one another's helpers otherwise.
+    # One thread: the same search on every machine, and two solves at once don't wait for helpers.
+    # HiGHS takes another number of threads than it had only once its scheduler is put away.
+    highspy.Highs.resetThreadScheduler(True)
+    highs.setOptionValue("threads", 1)
     highs.setOptionValue("parallel", "off")
     highs.passModel(model)
     return highs
@@ -144,7 +150,10 @@ def _solve_highs(matrix: Matrix, options: SolveOptions, start: Start | None) -> 
         columns, values = start
         highs.setSolution(len(columns), columns.astype(np.int32), values)
     stopped = _watch(highs, options)
-    highs.run()
+    if not _returned(highs, options.time_limit_s + PATIENCE_S):
+        stopped.append(True)
+        seconds = time.perf_counter() - began
+        return SolveReport(Status.NO_SOLUTION, math.inf, -math.inf, None, seconds, "HiGHS")
     info = highs.getInfo()
     said = highs.getModelStatus()
     has_values = info.primal_solution_status == 2 and math.isfinite(info.objective_function_value)
@@ -172,6 +181,17 @@ def _solve_highs(matrix: Matrix, options: SolveOptions, start: Start | None) -> 
     )
 
 
+def _returned(highs: Any, seconds: float) -> bool:
+    """Run HiGHS; tell whether it came back in time. One that did not must not be touched again.
+
+    It runs in a thread of its own, so that this one hears Ctrl-C while HiGHS is busy.
+    """
+    thread = threading.Thread(target=highs.run, name="HiGHS", daemon=True)
+    thread.start()
+    thread.join(seconds)
+    return not thread.is_alive()
+
+
 def _watch(highs: Any, options: SolveOptions) -> list[bool]:
     """Report progress while HiGHS works; the list returned is filled once it is told to stop."""
     stopped: list[bool] = []
@@ -181,7 +201,7 @@ def _watch(highs: Any, options: SolveOptions) -> list[bool]:
 
     def on_progress(event: Any) -> None:
         out = event.data_out
-        if ask(float(out.mip_primal_bound), float(out.mip_dual_bound)):
+        if stopped or ask(float(out.mip_primal_bound), float(out.mip_dual_bound)):
             stopped.append(True)
             event.interrupt()
 
@@ -233,35 +253,23 @@ def pulp_of(matrix: Matrix) -> tuple[pulp.LpProblem, list[pulp.LpVariable]]:
 def _solve_cbc(matrix: Matrix, options: SolveOptions) -> SolveReport:
     began = time.perf_counter()
     problem, columns = pulp_of(matrix)
-    with (
-        warnings.catch_warnings(),
-        tempfile.TemporaryDirectory(prefix="moorledger") as folder,
-    ):
-        warnings.simplefilter("ignore", DeprecationWarning)
-        log = Path(folder) / "cbc.log"
-        command = pulp.PULP_CBC_CMD(
-            msg=False,
-            gapRel=options.gap,
-            gapAbs=options.absolute_gap,
-            timeLimit=options.time_limit_s,
-            logPath=str(log),
-            options=["primalTolerance 1e-7", "integerTolerance 1e-7"],
-        )
-        command.tmpDir = folder
-        try:
-            problem.solve(command)
-        except pulp.PulpSolverError:
-            return SolveReport(
-                Status.ERROR, math.inf, -math.inf, None, time.perf_counter() - began, "CBC"
-            )
-        text = log.read_text(errors="replace") if log.exists() else ""
+    ask = options.progress
+    text, stopped_cbc = run_cbc(
+        problem,
+        [
+            *("-ratio", str(options.gap), "-allow", str(options.absolute_gap)),
+            *("-primalTolerance", "1e-7", "-integerTolerance", "1e-7", "-solve"),
+        ],
+        options.time_limit_s,
+        lambda: ask is not None and ask(math.inf, -math.inf),
+    )
     seconds = time.perf_counter() - began
     version = re.search(r"Version: (\S+)", text)
     solver = f"CBC {version.group(1)}" if version else "CBC"
     if problem.sol_status not in (pulp.LpSolutionOptimal, pulp.LpSolutionIntegerFeasible):
         # A time limit leaves the relaxation's values behind: they are no plan.
         # PuLP's sol_status knows only an infeasible relaxation; its status, whole numbers too.
-        in_time = seconds < options.time_limit_s
+        in_time = seconds < options.time_limit_s and not stopped_cbc
         infeasible = problem.status == pulp.LpStatusInfeasible and in_time
         status = Status.INFEASIBLE if infeasible else Status.NO_SOLUTION
         return SolveReport(status, math.inf, -math.inf, None, seconds, solver)
@@ -281,17 +289,10 @@ def _solve_cbc(matrix: Matrix, options: SolveOptions) -> SolveReport:
 def linear_by_cbc(matrix: Matrix) -> tuple[Floats, Floats]:
     """Solve by CBC a programme with nothing whole; return (row duals, column values).
 
-    Raises ValueError where there is no least solution.
+    Raises ValueError where there is no least solution, SolverFailedError.
     """
     problem, columns = pulp_of(matrix)
-    with (
-        warnings.catch_warnings(),
-        tempfile.TemporaryDirectory(prefix="moorledger") as folder,
-    ):
-        warnings.simplefilter("ignore", DeprecationWarning)
-        command = pulp.PULP_CBC_CMD(msg=False)
-        command.tmpDir = folder
-        problem.solve(command)
+    run_cbc(problem, ["-initialSolve"])
     if problem.sol_status != pulp.LpSolutionOptimal:
         raise ValueError("the linear programme has no least solution")
     duals = np.zeros(len(matrix.row_low))

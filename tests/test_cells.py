@@ -145,8 +145,16 @@ def test_value_of_a_good_cell(cell: Cell, column: Column, value: Any) -> None:
         (Cell("A1", 15, percent=True), PERCENT, "found 15; needs a percentage, 0 to 100 %"),
         (Cell("A1", "x %"), PERCENT, "found 'x'; needs a percentage, 0 to 100 %"),
         (Cell("A1", 80), SHARE, "found 80; needs a share, 0 to 1; for 80 % write 0.8 or '80 %'"),
-        (Cell("A1", "a\x07b"), NAME, "holds a control character; retype the text"),
-        (Cell("A1", "x" * 1001), NOTE, "holds 1001 characters; 1000 at most"),
+        (
+            Cell("A1", "a\x07b"),
+            NAME,
+            "found 'a\x07b', which holds a control character; retype the text",
+        ),
+        (
+            Cell("A1", "x" * 1001),
+            NOTE,
+            f"found '{'x' * 57}...', 1001 characters; 1000 at most",
+        ),
         (Cell("A1", "2; 11"), NUMBERS, "found '2; 11'; needs numbers 1 to 10 separated by ;"),
         (Cell("A1", "brok"), EVENT, "found 'brok'; needs rolled out, broke or stopped; did you "
          "mean 'broke'?"),

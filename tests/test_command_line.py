@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -248,8 +249,23 @@ def test_a_leg_that_cannot_be_moored_is_named(tmp_path: Path) -> None:
     for command in (("price", path, "-o", tmp_path / "order.xlsx"), ("check", path)):
         result = run(*command)
         assert result.exit_code == 1
-        assert "error: Legs!A2 Leg: leg 'north' cannot be moored; the nearest" in result.output
+        assert re.search(
+            r"error:? +Legs[! ] *A2 +Leg:? +leg 'north' cannot be moored; the nearest",
+            result.output,
+        )
         assert "short" in result.output
+
+
+def test_of_many_legs_without_a_make_up_each_is_named(tmp_path: Path) -> None:
+    """The first are told what came nearest, the others that they cannot be moored; soon."""
+    legs = tuple(replace(LEG, name=f"leg {n}", design_tension_kn=500.0) for n in range(130))
+    path = written(tmp_path / "hard.xlsx", farm_with(legs=legs, declared_holdings=HELD))
+    result = run("check", path)
+    assert result.exit_code == 1
+    lines = [line for line in result.stdout.splitlines() if "cannot be moored" in line]
+    assert len(lines) == 130
+    assert sum("the nearest make-up is" in line for line in lines) == 25
+    assert "A131" in lines[-1]
 
 
 def test_no_plan_in_time_has_its_own_exit_code(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -375,7 +391,7 @@ def test_check_says_warnings_without_failing(tmp_path: Path) -> None:
     workbook.save(path)
     result = run("check", path)
     assert result.exit_code == 0
-    assert "warning: Legs!O1: no column is called 'Colour'" in result.stdout
+    assert re.search("^warning  Legs   O1 +no column is called 'Colour'", result.stdout, re.M)
     assert result.stdout.endswith(f"0 errors, 1 warning in {path}\n")
 
 
@@ -385,7 +401,7 @@ def test_check_of_a_file_that_is_no_workbook(tmp_path: Path) -> None:
     path.write_text("Dear buyer")
     result = run("check", path)
     assert result.exit_code == 1
-    assert result.stdout.count("\n") == 2
+    assert result.stdout.count("\n") == 3
     assert result.stdout.endswith(f"1 error, 0 warnings in {path}\n")
 
 
@@ -493,3 +509,18 @@ def test_watch_works_where_signals_do_not() -> None:
     thread.start()
     thread.join()
     assert answers == [False]
+
+
+def test_an_order_is_kept_though_nothing_can_be_said(book: Path) -> None:
+    """Standard output on a full disk: the order is written whole, one line, exit code 1."""
+    full = Path("/dev/full")
+    if not full.exists():
+        pytest.skip("this system has no device that is always full")
+    call = [sys.executable, "-c", "from moorledger.io.entrance import main; main()"]
+    with full.open("w") as nowhere:
+        done = subprocess.run(
+            [*call, "price", book.name], stdout=nowhere, stderr=subprocess.PIPE, timeout=120
+        )
+    assert done.returncode == 1
+    assert b"Traceback" not in done.stderr
+    assert load_workbook("one leg order.xlsx").sheetnames[0] == "Summary"

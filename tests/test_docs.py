@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 import pytest
-from moorledger.io import command_line
+from moorledger.io import command_line, entrance
 from moorledger.io.command_line import main
 from moorledger.io.layout import SHEETS
 
@@ -105,9 +105,15 @@ def test_every_help_holds_an_example_that_parses(name: str) -> None:
 def test_exit_codes_of_readme_are_those_of_the_program() -> None:
     """README's table has done, click's own 2, and every code that the command line ends with."""
     table = {int(code) for code in re.findall(r"^\| (\d+) \|", README, re.MULTILINE)}
-    ours = {command_line.AT_FAULT, command_line.NO_PLAN, command_line.CHECK_FAILED}
+    ours = {
+        command_line.AT_FAULT,
+        command_line.NO_PLAN,
+        command_line.SOLVER_FAILED,
+        command_line.CHECK_FAILED,
+        entrance.STOPPED,
+    }
     assert table == ours | {0, click.UsageError.exit_code}
-    told = {int(code) for code in re.findall(r"(\d+) (?:done|the|no)", command_line.EPILOG)}
+    told = {int(code) for code in re.findall(r"(\d+) (?:done|the|no|stopped)", command_line.EPILOG)}
     assert told == table
 
 

@@ -145,7 +145,7 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
         "Anchors",
         "J3",
         4,
-        "Anchors!J3 Submerged volume: it displaces more than its mass of sea water: check "
+        "Anchors!J3 Submerged volume: 4 m³ of sea water weigh more than its 4000 kg: check "
         "volume, mass and units",
     ),
     (

@@ -104,7 +104,9 @@ def test_optional_sheets_may_be_absent(tmp_path: Path) -> None:
     cells = {title: rows for title, rows in TYPED.items() if title not in optional}
     farm, warnings = read_farm_with_warnings(save(cells, tmp_path / "typed.xlsx"))
     assert farm.ropes == farm.readings == farm.on_hand == ()
-    assert warnings == ()
+    assert [(warning.cell, warning.message.split(":")[0]) for warning in warnings] == [
+        ("A2", "'plate 250' is not considered under any leg")
+    ]
 
 
 def test_rope_sheet_without_rows_and_unknown_sheets_are_warnings(tmp_path: Path) -> None:
