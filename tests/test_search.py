@@ -16,12 +16,12 @@ GAP = 1e-6
 LONG_ENOUGH_S = 600.0
 """Far more than any of these takes, so that a busy machine does not end a search early."""
 
-TAKE_LONG = (5, 6, 7, 19, 23, 30, 31, 34, 38, 39, 44, 45, 51, 53, 54, 61, 64, 69, 72, 78)
+TAKE_LONG = (6, 7, 19, 23, 30, 31, 34, 38, 39, 44, 45, 51, 53, 54, 61, 64, 69, 72, 78, 96)
 """Small farms left out for their time alone: some seconds each, and they agree too."""
 
-SMALL = [seed for seed in range(99) if seed not in TAKE_LONG]
+SMALL = [seed for seed in range(100) if seed not in TAKE_LONG]
 
-MIDDLING = (0, 4, 6, 8, 9, 13, 14, 17, 19, 22, 23, 24, 26, 27, 28, 35, 39, 40, 43, 45, 47)
+MIDDLING = (0, 4, 6, 8, 9, 13, 14, 17, 19, 22, 23, 24, 26, 28, 35, 39, 40, 43, 45, 47)
 """With SMALL a hundred farms, all of which can be moored."""
 
 
