@@ -13,6 +13,7 @@ from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
 from openpyxl.chart._chart import ChartBase
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
@@ -239,6 +240,20 @@ class Page:
         for below in range(row, row + rows):  # programs differ in the height of a blank row
             self._heights.setdefault(below, LINE_POINTS)
         return row + rows
+
+    def offer(self, row: int, column: int, cells: str) -> None:
+        """Let a cell be chosen from the texts of other cells (an absolute range)."""
+        listed = DataValidation(type="list", formula1=cells, allow_blank=False)
+        listed.add(f"{get_column_letter(column)}{row}")
+        self._sheet.add_data_validation(listed)
+
+    def chart_source(self) -> Worksheet:
+        """Return the sheet for charts that draw its cells."""
+        return self._sheet
+
+    def print_only(self, last_row: int, last_column: int) -> None:
+        """Print only the cells up to a row and a column."""
+        self._sheet.print_area = f"A1:{get_column_letter(last_column)}{last_row}"
 
     def break_before(self, row: int) -> int:
         """Begin a new printed page at a row; return the next, clear of the page's edge."""

@@ -30,6 +30,8 @@ class Fitting:
     for_chain: str | None = None
     """The chain it belongs to; None: any."""
     duty_share: float | None = None
+    available: int | None = None
+    """The most that can be had; None: no limit."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     def applies_to(self, chain: str) -> bool:

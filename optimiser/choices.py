@@ -70,6 +70,8 @@ class Choices:
     """What one line weighs on deck: anchors, chain, rope, fittings."""
     area_m2: Floats
     """The deck that one line's anchors take."""
+    unlike: tuple[Bools, ...] = ()
+    """(X,) each: choices of which a plan must not be made up whole; at least one line is other."""
 
     def __len__(self) -> int:
         return len(self.vessel)
@@ -82,6 +84,7 @@ class Choices:
             self.hours[chosen],
             self.mass_t[chosen],
             self.area_m2[chosen],
+            tuple(same[chosen] for same in self.unlike),
         )
 
 

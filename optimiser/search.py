@@ -62,14 +62,21 @@ class Found:
 
 
 class Search:
-    """One search over one farm's choices."""
+    """One search over one farm's choices, from a plan that is known already, if there is one."""
 
-    def __init__(self, farm: Farm, choices: Choices, options: SolveOptions) -> None:
+    def __init__(
+        self,
+        farm: Farm,
+        choices: Choices,
+        options: SolveOptions,
+        start: Settlement | None = None,
+    ) -> None:
         self.farm = farm
         self.choices = choices
         self.options = replace(options, solver=options.solver or preferred_solver())
         self.began = time.perf_counter()
         self.planner = Planner(farm, choices, self.options, self._told)
+        self.planner.best = start
         self.bound = -math.inf
         self.stopped = ""
         self.cut_rows: list[CutRow] = []

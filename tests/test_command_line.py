@@ -17,8 +17,9 @@ from pathlib import Path
 import click
 import pytest
 from click.testing import CliRunner, Result
-from moorledger.io import command_line, watch
-from moorledger.io.command_line import gap_of, main
+from moorledger.io import command_line, command_terms, watch
+from moorledger.io.command_line import main
+from moorledger.io.command_terms import gap_of
 from moorledger.io.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.io.template import write_template
 from moorledger.io.watch import Watch
@@ -186,14 +187,14 @@ def test_a_found_plan_is_not_lost_when_its_target_goes(
     book: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A target that fails after the search is written elsewhere, and the place is said."""
-    real = command_line.write_whole
+    real = command_terms.write_whole
 
     def write_whole(path: Path, content: bytes, *, overwrite: bool = False) -> None:
         if Path(path).name == path.name == str(path):
             raise TargetError("the disk is full")
         real(path, content, overwrite=overwrite)
 
-    monkeypatch.setattr(command_line, "write_whole", write_whole)
+    monkeypatch.setattr(command_terms, "write_whole", write_whole)
     monkeypatch.setattr(tempfile, "tempdir", str(book.parent))
     result = run("price", book, "-o", "order.xlsx")
     assert result.exit_code == 1
