@@ -20,7 +20,9 @@ NEXT_BEST = 3
 """Plans with another anchor somewhere that are looked for."""
 
 LEAST_S = 0.5
-"""Seconds that a question is given even when the time is up: enough to change a known plan."""
+"""Seconds that a question is given at least: enough to change a known plan."""
+
+NOT_ASKED = "not priced: the time was up"
 
 Told = Callable[[str, float, float], bool]
 """Called with (what is asked, best cost, bound); returns True to stop."""
@@ -97,6 +99,8 @@ class _Asking:
                     yield leg_group.name, family
 
     def _force(self, leg: str, family: str) -> Forced:
+        if self._time_is_up():
+            return Forced(leg, family, (), None, NOT_ASKED)
         option = one_rule(f"{leg} on {family}", Rule.ALLOW, What.FAMILIES, family, legs=(leg,))
         priced = self._price(option, weight=0.25)
         if priced.settlement is None:
@@ -104,6 +108,8 @@ class _Asking:
         return Forced(leg, family, self._on(priced, leg), self._adds(priced))
 
     def _regret(self, anchor: str) -> Change:
+        if self._time_is_up():
+            return Change(f"{anchor} not to be had", None, "", NOT_ASKED)
         option = one_rule(f"without {anchor}", Rule.FORBID, What.ANCHORS, anchor)
         return self._as_change(f"{anchor} not to be had", self._price(option))
 
@@ -114,6 +120,9 @@ class _Asking:
         unlike = [pairs_of(choices, self.base.settlement.chosen.tolist())]
         for number in range(1, NEXT_BEST + 1):
             what = f"the next best plan, {number}" if number > 1 else "the next best plan"
+            if self._time_is_up():
+                yield Change(what, None, "", NOT_ASKED)
+                return
             priced = self.pricing.price(
                 FREE,
                 time_limit_s=self._share(1.0),
@@ -127,6 +136,8 @@ class _Asking:
 
     def _change(self, what: str, farm: Farm) -> Change:
         """Price a farm whose legs or factors are otherwise: its choices are enumerated anew."""
+        if self._time_is_up():
+            return Change(what, None, "", NOT_ASKED)
         seconds = self._share(1.0)
         try:
             pricing = Pricing(farm, gap=self.pricing.gap, solver=self.pricing.solver)
@@ -146,7 +157,13 @@ class _Asking:
         left = self.time_limit_s - (time.perf_counter() - self.began)
         share = left * weight / max(self.left, weight)
         self.left -= weight
-        return LEAST_S if self.stopped else max(share, LEAST_S)
+        return max(share, LEAST_S)
+
+    def _time_is_up(self) -> bool:
+        """Tell whether no further question may be asked."""
+        if not self.stopped and time.perf_counter() - self.began > self.time_limit_s:
+            self.stopped = "time limit"
+        return bool(self.stopped)
 
     def _told(self, what: str) -> Callable[[float, float], bool]:
         def told(cost: float, bound: float) -> bool:

@@ -181,3 +181,13 @@ def _whys(farm: Farm) -> tuple:  # type: ignore[type-arg]
     plan = pricing.price().plan()
     assert plan is not None
     return whys_of(plan, pricing.choices)
+
+
+def test_questions_that_no_time_is_left_for_say_so() -> None:
+    """With the time up nothing is priced and nothing is claimed; what decided each leg is known
+    without a search and is still told."""
+    told = reasons(Pricing(random_farm(SEED), gap=GAP), time_limit_s=0.0)
+    assert told.stopped == "time limit"
+    assert told.whys
+    assert {one.adds for one in (*told.forced, *told.changes, *told.regrets)} == {None}
+    assert all("time was up" in one.why for one in (*told.forced, *told.changes))
