@@ -93,10 +93,13 @@ def scatter(
     legend: str = "b",
     x_most: float | None = None,
     x_step: float | None = None,
+    y_least: float = 0.0,
+    heavy: str = "",
 ) -> ChartBase:
     """Return a chart of lines and marked points; lines are in the legend, the rest is labelled.
 
     legend : "b" below or "r" to the right. x_most, x_step : end and step of the axis across.
+    y_least : where the axis upwards begins. heavy : the name of a line drawn thick.
     """
     chart: Any = ScatterChart()
     chart.style = 1
@@ -120,10 +123,14 @@ def scatter(
         else:
             _line(series, lines)
             lines += 1
+            if run.name == heavy:
+                series.graphicalProperties.line.w = 4 * POINT
+                series.graphicalProperties.line.dashStyle = "solid"
         chart.series.append(series)
     for axis in (chart.x_axis, chart.y_axis):
         axis.scaling.min = 0
         axis.number_format = "General"
+    chart.y_axis.scaling.min = y_least
     chart.x_axis.scaling.max, chart.x_axis.majorUnit = x_most, x_step
     chart.legend.position = legend
     chart.legend.legendEntry = [LegendEntry(idx=index, delete=True) for index in hidden]
@@ -328,3 +335,8 @@ def _only(labels: Any, *, name: bool = False, value: bool = False) -> None:
     labels.showSerName, labels.showVal = name, value
     labels.showCatName = labels.showLegendKey = labels.showPercent = False
     labels.showBubbleSize = False
+
+
+def dress_titles(chart: Any, title: str, x_title: str, y_title: str) -> None:
+    """Set a chart's titles, its axes and its fine grid, as all charts of the house have them."""
+    _titles(chart, title, x_title, y_title)

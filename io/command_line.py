@@ -2,71 +2,54 @@
 
 from __future__ import annotations
 
-import contextlib
 import shutil
 import sys
-import tempfile
-from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import NoReturn
 
 import click
 
 from ..models.farm import Farm
-from ..models.fault import FarmError, Fault, Severity
+from ..models.fault import FarmError
 from ..models.plan import Plan
 from ..optimiser.cbc_process import SolverFailedError, end_all
 from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, price, refuse_unmoorable
 from .checked_copy import checked_copy
+from .command_compare import breakeven, compare
+from .command_terms import (
+    AT_FAULT,
+    CHECK_FAILED,
+    NO_PLAN,
+    SOLVER_FAILED,
+    counted,
+    end,
+    errors_of,
+    faults_told,
+    force,
+    gap_of,
+    quoted,
+    read_and_warn,
+    read_or_faults,
+    refuse_target,
+    refuse_targets,
+    save,
+    workbook,
+)
 from .evidence_book import holding_text, write_holding
-from .fault_table import fault_table, printable
+from .fault_table import fault_table
 from .plan_json import plan_json
 from .plan_page import plan_page
 from .plan_text import plan_summary
 from .plan_workbook import plan_workbook
 from .template import sample_folder, write_template
 from .watch import Watch
-from .whole_file import TargetError, TargetExistsError, write_whole
-from .workbook import read_farm, read_farm_with_warnings
-
-AT_FAULT = 1
-"""Exit code: the workbook or the farm is at fault, or a file cannot be written."""
-NO_PLAN = 3
-"""Exit code: no plan within the time limit."""
-SOLVER_FAILED = 4
-"""Exit code: the solver is missing, was killed or broke off; nothing was written."""
-CHECK_FAILED = 5
-"""Exit code: the finished plan failed its own checks; nothing was written."""
-
-LARGEST_PLAIN_GAP = 0.1
-"""A larger gap without its percent sign is taken for a slip: 0.5 meant as 0.5 %."""
+from .whole_file import write_whole
+from .workbook import read_farm
 
 EPILOG = (
     "Exit codes: 0 done; 1 the workbook or the farm is at fault, or a file cannot be written; 2 "
     "the command line is at fault; 3 no plan within the time limit; 4 the solver failed; "
     "5 the finished plan failed its own checks, nothing written; 130 stopped by Ctrl-C."
 )
-
-
-def gap_of(_context: click.Context, _parameter: click.Parameter, text: str) -> float:
-    """Return a gap, written as a fraction (0.001) or a percentage (0.1%), as a fraction.
-
-    Raises click.BadParameter.
-    """
-    percent = text.strip().endswith("%")
-    try:
-        gap = float(text.strip().removesuffix("%")) / (100 if percent else 1)
-    except ValueError:
-        raise click.BadParameter(f"'{text}' is not a number; write 0.001, or 0.1%") from None
-    if not 0 <= gap < 1:
-        raise click.BadParameter(f"'{text}' must be from 0 to below 100 %")
-    if gap > LARGEST_PLAIN_GAP and not percent:
-        raise click.BadParameter(f"'{text}' would be {gap:.0%}: write {text}% or {100 * gap:g}%")
-    return gap
-
-
-workbook = click.argument("workbook", type=click.Path(exists=True, path_type=Path))
-force = click.option("--force", is_flag=True, help="Overwrite files that exist.")
 
 
 @click.group(epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
@@ -272,102 +255,5 @@ def priced(farm: Farm, gap: float, time_limit: float, solver: str, watch: Watch)
         end(CHECK_FAILED, f"internal check failed, no order written: {error}")
 
 
-@contextlib.contextmanager
-def faults_told() -> Iterator[None]:
-    """Turn a fault of the farm or of a target into lines on standard error and exit code 1."""
-    try:
-        yield
-    except FarmError as error:
-        tell(error.faults)
-        end(AT_FAULT, f"nothing written: {counted(error.faults)}")
-    except TargetExistsError as error:
-        end(AT_FAULT, f"{error} (--force)")
-    except TargetError as error:
-        end(AT_FAULT, str(error))
-
-
-def read_or_faults(path: Path) -> tuple[Farm | None, tuple[Fault, ...]]:
-    """Return the farm, or None, and everything there is to say of its workbook."""
-    try:
-        return read_farm_with_warnings(path)
-    except FarmError as error:
-        return None, error.faults
-
-
-def read_and_warn(path: Path) -> Farm:
-    """Return the farm with its warnings said; raises FarmError with all that is wrong."""
-    farm, faults = read_or_faults(path)
-    if farm is None:
-        raise FarmError(faults)
-    tell(faults)
-    return farm
-
-
-def refuse_targets(targets: dict[str, Path | None], source: Path, force: bool) -> None:
-    """Raise TargetError where any of an option's targets cannot be written, or two are one."""
-    seen: set[Path] = set()
-    for option, target in targets.items():
-        if target is None:
-            continue
-        refuse_target(target, source, force)
-        if target.resolve() in seen:
-            raise TargetError(f"cannot write {target} twice: give {option} another name")
-        seen.add(target.resolve())
-
-
-def refuse_target(target: Path, source: Path, force: bool) -> None:
-    """Raise TargetError where `target` is the input, or could not be written after the work."""
-    real, read = target.resolve(), source.resolve()
-    if real == read or read in real.parents:
-        raise TargetError(f"cannot write {target}: that is the input, which is never changed")
-    if not real.parent.is_dir():
-        raise TargetError(f"cannot write {target}: there is no folder {real.parent}")
-    if real.is_dir():
-        raise TargetError(f"cannot write {target}: it is a folder")
-    if real.exists() and not force:
-        raise TargetExistsError(f"{target} exists already: give another name, or overwrite it")
-    try:
-        with tempfile.TemporaryFile(dir=real.parent):
-            pass
-    except OSError as error:
-        raise TargetError(f"cannot write to the folder {real.parent}: {error.strerror}") from error
-
-
-def save(target: Path, what: str, content: bytes, force: bool) -> str:
-    """Write a result and return where it is: elsewhere, rather than lose it, if need be."""
-    try:
-        write_whole(target, content, overwrite=force)
-    except TargetError as error:
-        spare = Path(tempfile.mkdtemp(prefix="moorledger-")) / target.name
-        write_whole(spare, content)
-        end(AT_FAULT, f"{error}\n{what}, written here instead: {spare}")
-    return f"{what}: {target}"
-
-
-def tell(faults: Sequence[Fault]) -> None:
-    """Say each fault on standard error, a line each."""
-    for fault in faults:
-        click.echo(printable(f"{fault.severity}: {fault}"), err=True)
-
-
-def end(code: int, message: str) -> NoReturn:
-    """End with an exit code and a message on standard error."""
-    click.echo(f"moorledger: {message}", err=True)
-    raise SystemExit(code)
-
-
-def errors_of(faults: Sequence[Fault]) -> int:
-    """Return how many of the faults are errors."""
-    return sum(fault.severity is Severity.ERROR for fault in faults)
-
-
-def counted(faults: Sequence[Fault]) -> str:
-    """Return "1 error, 2 warnings"."""
-    errors = errors_of(faults)
-    named = ((errors, "error"), (len(faults) - errors, "warning"))
-    return ", ".join(f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in named)
-
-
-def quoted(path: Path) -> str:
-    """Return a path as it may be pasted after a command."""
-    return f'"{path}"' if " " in str(path) else str(path)
+main.add_command(compare)
+main.add_command(breakeven)

@@ -9,6 +9,7 @@ from .layout_farm import LEGS, PROJECT, SEABEDS
 from .layout_goods import ANCHORS, CHAIN, FITTINGS, ROPE
 from .layout_holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
 from .layout_offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
+from .layout_options import OPTIONS
 
 INSTRUCTIONS = "Instructions"
 """The template's sheet of instructions, which the reader leaves alone."""
@@ -38,6 +39,7 @@ SHEETS = (
     ON_HAND,
     FREIGHT,
     VESSELS,
+    OPTIONS,
 )
 """Every input sheet, in the order that the template writes them."""
 
@@ -61,6 +63,16 @@ NAMED_BY: dict[str, tuple[tuple[str, str], ...]] = {
     "origin": (("Freight", "Origin"),),
     "service": (("Freight", "Service"),),
     "vessel": (("Vessels", "Vessel"),),
+    "restricted": (
+        ("Anchors", "Anchor"),
+        ("Anchors", "Family"),
+        ("Anchors", "Transport form"),
+        ("Chain", "Chain"),
+        ("Rope", "Rope"),
+        ("Vessels", "Vessel"),
+        ("Suppliers", "Supplier"),
+        ("Freight", "Service"),
+    ),
     "currency": (("Project", "Currency"), ("Suppliers", "Currency"), ("Freight", "Currency")),
 }
 """Kind of name → the sheets and headings that define names of that kind."""

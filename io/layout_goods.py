@@ -145,7 +145,7 @@ FITTINGS = InputSheet(
         C("Mass", "mass_kg", "Of one", unit="kg", range=MASS, example=5),
         C("Packed volume", "packed_volume_m3", "Of one as packed", unit="m³", range=VOLUME,
           example=0.01),
-        duty_column(), hs_heading_column(None),
+        duty_column(), hs_heading_column(None), available_column(""),
     ),
     absent="no fittings are bought",
 )

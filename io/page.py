@@ -289,6 +289,14 @@ class Page:
             self._heights.setdefault(below, LINE_POINTS)
         return row + rows
 
+    def chart_source(self) -> Worksheet:
+        """Return the sheet for charts that draw its cells."""
+        return self._sheet
+
+    def print_only(self, last_row: int, last_column: int) -> None:
+        """Print only the cells up to a row and a column."""
+        self._sheet.print_area = f"A1:{get_column_letter(last_column)}{last_row}"
+
     def break_before(self, row: int) -> int:
         """Begin a new printed page at a row; return the next, clear of the page's edge."""
         self._sheet.row_breaks.append(Break(id=row - 1))

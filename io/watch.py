@@ -30,6 +30,7 @@ class Watch:
         self._began = time.perf_counter()
         self._said = 0.0
         self._width = 0
+        self._what = ""
         self._error = sys.stderr
         self._shown = self._error.isatty()
 
@@ -38,8 +39,13 @@ class Watch:
         now = time.perf_counter()
         if self._shown and now - self._said > SECONDS_BETWEEN_LINES:
             self._said = now
-            self._show(progress_text(now - self._began, cost, bound, self.currency))
+            self._show(self._what + progress_text(now - self._began, cost, bound, self.currency))
         return self.asked
+
+    def about(self, what: str, cost: float, bound: float) -> bool:
+        """Show the same of one search of several, with what it is about."""
+        self._what = f"{what}: "
+        return self(cost, bound)
 
     def __enter__(self) -> Watch:
         with contextlib.suppress(ValueError):  # not the main thread: Ctrl-C is not ours

@@ -27,6 +27,7 @@ _MUTES: dict[tuple[str, str], tuple[str, ...]] = {
     ("Pull tests", "seabed"): ("Test",),
     ("Price breaks", "scheme"): ("Scheme",),
     ("Freight", "basis"): ("Volume", "Payload"),
+    ("Options", "what"): ("Which",),
 }
 """Sheet and field that could not be read → headings at which nothing is then reported: a fault
 there could be no more than the consequence of the first."""

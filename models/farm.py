@@ -15,6 +15,7 @@ from .freight import FreightService
 from .holding_evidence import DeclaredHolding, HoldingLaw
 from .item import Item, items_of
 from .leg import Leg
+from .option import Option, Restriction, option_faults, options_of
 from .price import PriceBreak
 from .project import Project
 from .pull_test import PullTest, Reading, pull_tests
@@ -47,6 +48,7 @@ class Farm:
     readings: tuple[Reading, ...] = ()
     price_breaks: tuple[PriceBreak, ...] = ()
     on_hand: tuple[OnHand, ...] = ()
+    restrictions: tuple[Restriction, ...] = ()
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
 
@@ -101,6 +103,11 @@ class Farm:
         return {service.name: service for service in self.services}
 
     @property
+    def options(self) -> tuple[Option, ...]:
+        """The options of the Options sheet."""
+        return options_of(self.restrictions)
+
+    @property
     def families(self) -> tuple[str, ...]:
         """The anchor families, in the order of the catalogue."""
         return tuple(dict.fromkeys(anchor.family for anchor in self.anchors))
@@ -123,6 +130,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _pull_tests(farm)
     yield from _seabeds(farm)
     yield from _currencies(farm)
+    yield from option_faults(farm)
 
 
 def _doubles(farm: Farm) -> Iterator[Fault]:

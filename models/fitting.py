@@ -32,6 +32,8 @@ class Fitting:
     duty_share: float | None = None
     hs_heading: str = ""
     """Of the Harmonized System, for customs."""
+    available: int | None = None
+    """The most that can be had; None: no limit."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     def applies_to(self, chain: str) -> bool:

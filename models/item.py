@@ -202,7 +202,7 @@ def items_of(farm: Farm) -> tuple[Item, ...]:
                 duty_share=duty(fitting.duty_share, seller),
                 minimum_order=0,
                 order_multiple=1,
-                available=None,
+                available=fitting.available,
                 lead_time_days=seller.lead_time_days,
                 length_sold_m=0.0,
                 cut_whole=False,

@@ -52,6 +52,12 @@ def obtainable(farm: Farm) -> dict[str, bool]:
     }
 
 
+def legs_without(farm: Farm, choices: Choices) -> list[Leg]:
+    """Return the legs that have no choice."""
+    served = set(np.unique(choices.made.leg).tolist())
+    return [leg for index, leg in enumerate(farm.legs) if index not in served]
+
+
 def least_of_each_leg(leg: Ints, worth: Floats, each: int) -> Ints:
     """Return the places of the least `worth` of every leg, so many of each, in order of leg.
 
@@ -75,6 +81,8 @@ class Choices:
     """What one line weighs on deck: anchors, chain, rope, fittings."""
     area_m2: Floats
     """The deck that one line's anchors take."""
+    unlike: tuple[Bools, ...] = ()
+    """(X,) each: choices of which a plan must not be made up whole; at least one line is other."""
 
     def __len__(self) -> int:
         return len(self.vessel)
@@ -87,6 +95,7 @@ class Choices:
             self.hours[chosen],
             self.mass_t[chosen],
             self.area_m2[chosen],
+            tuple(same[chosen] for same in self.unlike),
         )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 
 from ..models.farm import Farm
 from ..models.freight import Basis, revenue_tonnes
@@ -36,8 +37,43 @@ def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
     orders = _orders(farm, settlement)
     bookings = _bookings(farm, settlement)
     campaigns = _campaigns(farm, settlement)
-    used = dict.fromkeys(line.supplier for line in orders)
-    charges = {s.name: s.order_charge * s.exchange_rate for s in farm.suppliers if s.name in used}
+    return Plan(
+        farm,
+        assignments,
+        orders,
+        order_charges(farm, orders),
+        _cuts(settlement),
+        bookings,
+        campaigns,
+        _parts(farm, settlement, orders, bookings, campaigns),
+        proof,
+    )
+
+
+def cost_parts(farm: Farm, settlement: Settlement) -> dict[Part, float]:
+    """Return what a settlement costs at a farm's prices and rates, in its parts.
+
+    The farm may be another than the settlement was made for, so long as only prices, rates and
+    currencies differ: orders, packs and trips stay as they are.
+    """
+    orders = _orders(farm, settlement)
+    bookings = _bookings(farm, settlement)
+    return _parts(farm, settlement, orders, bookings, _campaigns(farm, settlement))
+
+
+def order_charges(farm: Farm, orders: Sequence[OrderLine]) -> dict[str, float]:
+    """Return the order charge of each supplier ordered from, in the project's currency."""
+    used = {line.supplier for line in orders}
+    return {s.name: s.order_charge * s.exchange_rate for s in farm.suppliers if s.name in used}
+
+
+def _parts(
+    farm: Farm,
+    settlement: Settlement,
+    orders: Sequence[OrderLine],
+    bookings: Sequence[Booking],
+    campaigns: Sequence[Campaign],
+) -> dict[Part, float]:
     goods = sum(line.money for line in orders)
     freight = sum(booking.money for booking in bookings)
     parts = dict.fromkeys(Part, 0.0)
@@ -48,23 +84,13 @@ def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
         farm.item_by_name[name].join_cost * cutting.joins
         for name, (cutting, _) in settlement.cuttings.items()
     )
-    parts[Part.ORDER_CHARGES] = sum(charges.values())
+    parts[Part.ORDER_CHARGES] = sum(order_charges(farm, orders).values())
     parts[Part.FREIGHT] = freight
     parts[Part.INSURANCE] = farm.project.insurance_share * (goods + freight)
     parts[Part.MOBILISATION] = sum(c.mobilisation for c in campaigns)
     parts[Part.VESSEL_DAYS] = sum(c.day_money for c in campaigns)
     parts[Part.FUEL] = sum(c.fuel for c in campaigns)
-    return Plan(
-        farm,
-        assignments,
-        orders,
-        charges,
-        _cuts(settlement),
-        bookings,
-        campaigns,
-        parts,
-        proof,
-    )
+    return parts
 
 
 def _assignments(farm: Farm, settlement: Settlement) -> tuple[Assignment, ...]:

@@ -66,6 +66,7 @@ class OrderProgramme:
         self.services: list[Service] = add_consignments(farm, self.programme, self.orders)
         self._link_vessels()
         self.models_used = self._limit_models()
+        self._keep_apart()
         for cut in (*plain_cuts(self), *cut_rows):
             add_cut(self, cut)
         for lesson in lessons:
@@ -317,3 +318,9 @@ class OrderProgramme:
             row_of[g, a] = self.programme.row("model used", [(used[a], -float(counts[g]))], high=0)
         self.link(row_of[made.leg, made.anchor])
         return used
+
+    def _keep_apart(self) -> None:
+        """At least one line is of none of the choices that a plan must be unlike."""
+        for same in self.choices.unlike:
+            row = self.programme.row("unlike", [], high=self.farm.leg_count - 1)
+            self.link(np.where(same, row, -1))

@@ -163,5 +163,13 @@ def articles_of(farm: Farm) -> dict[str, Article]:
         )
     for f in farm.fittings:
         pack = (1, f.packed_volume_m3, f.mass_kg)
-        add(f.name, Part.FITTINGS, f.supplier, f.unit_price, pack, duty=f.duty_share)
+        add(
+            f.name,
+            Part.FITTINGS,
+            f.supplier,
+            f.unit_price,
+            pack,
+            duty=f.duty_share,
+            available=f.available,
+        )
     return found

@@ -71,14 +71,23 @@ class Found:
 
 
 class Search:
-    """One search over one farm's choices."""
+    """One search over one farm's choices, from a plan that is known already, if there is one."""
 
-    def __init__(self, farm: Farm, choices: Choices, options: SolveOptions) -> None:
+    def __init__(
+        self,
+        farm: Farm,
+        choices: Choices,
+        options: SolveOptions,
+        start: Settlement | None = None,
+    ) -> None:
         self.farm = farm
         self.choices = choices
         self.options = replace(options, solver=options.solver or preferred_solver())
         self.began = time.perf_counter()
         self.planner = Planner(farm, choices, self.options, self._told)
+        self.planner.best = start
+        self.places = np.arange(len(choices))
+        """Of the choices still there, among those that were given."""
         self.bound = -math.inf
         self.stopped = ""
         self.cut_rows: list[CutRow] = []
@@ -111,6 +120,8 @@ class Search:
             self.planner.close()
             sys.setswitchinterval(was)
         best = self.planner.best
+        if best is not None:
+            best = replace(best, chosen=self.places[best.chosen])
         return Found(best, self.bound, self.planner.solver, self.stopped, infeasible)
 
     def _told(self, cost: float) -> bool:
@@ -172,6 +183,7 @@ class Search:
         if self.planner.best is not None:
             allowed[self.planner.best.chosen] = True
         kept = np.flatnonzero(allowed)
+        self.places = self.places[kept]
         self.choices = self.choices.take(kept)
         self.planner.of_choices(self.choices, kept)
         return relaxed.rebuilt(tuple(self.cut_rows), self.at_most, self.choices, kept)

@@ -113,6 +113,11 @@ def _eased_goods(farm: Farm) -> Iterator[Eased]:
             ropes = _with(farm.ropes, n, replace(rope, available=PLENTY))
             found = f"{rope.available} of '{rope.name}'"
             yield rope.source, "Available", found, replace(farm, ropes=ropes)
+    for n, fitting in enumerate(farm.fittings):
+        if fitting.available is not None:
+            fittings = _with(farm.fittings, n, replace(fitting, available=PLENTY))
+            found = f"{fitting.available} of '{fitting.name}'"
+            yield fitting.source, "Available", found, replace(farm, fittings=fittings)
 
 
 def _with(things: Sequence[One], index: int, one: One) -> tuple[One, ...]:

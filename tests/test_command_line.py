@@ -18,8 +18,9 @@ from pathlib import Path
 import click
 import pytest
 from click.testing import CliRunner, Result
-from moorledger.io import command_line, watch
-from moorledger.io.command_line import gap_of, main
+from moorledger.io import command_line, command_terms, watch
+from moorledger.io.command_line import main
+from moorledger.io.command_terms import gap_of
 from moorledger.io.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.io.template import write_template
 from moorledger.io.watch import Watch
@@ -213,14 +214,14 @@ def test_a_found_plan_is_not_lost_when_its_target_goes(
     book: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A target that fails after the search is written elsewhere, and the place is said."""
-    real = command_line.write_whole
+    real = command_terms.write_whole
 
     def write_whole(path: Path, content: bytes, *, overwrite: bool = False) -> None:
         if Path(path).name == path.name == str(path):
             raise TargetError("the disk is full")
         real(path, content, overwrite=overwrite)
 
-    monkeypatch.setattr(command_line, "write_whole", write_whole)
+    monkeypatch.setattr(command_terms, "write_whole", write_whole)
     monkeypatch.setattr(tempfile, "tempdir", str(book.parent))
     result = run("price", book, "-o", "order.xlsx")
     assert result.exit_code == 1
@@ -524,3 +525,93 @@ def test_an_order_is_kept_though_nothing_can_be_said(book: Path) -> None:
     assert done.returncode == 1
     assert b"Traceback" not in done.stderr
     assert load_workbook("one leg order.xlsx").sheetnames[0] == "Summary"
+
+
+# --- compare and breakeven ---------------------------------------------------------------------
+
+
+@pytest.fixture
+def two_families(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The workbook of a farm of one leg and two families; the current folder is its folder."""
+    monkeypatch.chdir(tmp_path)
+    plate = replace(ANCHOR, name="plate 200", family="plate", mass_kg=200.0, unit_price=1400.0)
+    held = (*HELD, DeclaredHolding("plate 200", SEABED.name, 100.0, "invented"))
+    farm = farm_with(anchors=(ANCHOR, plate), declared_holdings=held)
+    return written(tmp_path / "two.xlsx", farm)
+
+
+def test_compare_writes_the_options_and_says_them(two_families: Path) -> None:
+    """From file to file: the options, their reasons, and the input untouched."""
+    before = two_families.read_bytes()
+    result = run("compare", two_families, "--reasons")
+    assert result.exit_code == 0, result.output
+    assert two_families.read_bytes() == before
+    assert load_workbook("two options.xlsx").sheetnames == [
+        "Options compared",
+        "Differences",
+        "Reasons",
+        "Option parts",
+    ]
+    for name in ("free choice", "hinged fluke only", "plate only", "plate 200 alone"):
+        assert name in result.stdout
+    assert CAUTION in result.stdout
+    assert "Options: two options.xlsx" in result.stdout
+
+
+def test_breakeven_writes_the_stretches(two_families: Path) -> None:
+    """One anchor at 900 and one at 1400, alike but for the price (freight here is billed by the
+    volume of like packs): the choice flips at 1400 ÷ 900."""
+    result = run("breakeven", two_families, "--vary", "hinged fluke", "--from", "1", "--to", "2")
+    assert result.exit_code == 0, result.output
+    sheet = load_workbook("two break-even.xlsx", data_only=True)["Break-even"]
+    rows = {row[8].value: row[1].value for row in sheet.iter_rows() if len(row) > 8}
+    assert rows["1 × hinged 300"] == 1.0
+    assert rows["1 × plate 200"] == pytest.approx(1400 / 900)
+    assert "Exact to a gap of 0.10%" in result.stdout
+
+
+def test_breakeven_of_two_options_says_where_they_meet(two_families: Path) -> None:
+    """Each option alone is one line, and they meet where the free choice flips."""
+    options = ("--option", "plate only", "--option", "Hinged Fluke only")
+    bounds = ("--from", "1", "--to", "2")
+    result = run("breakeven", two_families, "--vary", "hinged 300", *bounds, *options)
+    assert result.exit_code == 0, result.output
+    assert "'hinged fluke only' is cheaper below × 1." in result.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--vary", "the moon"), "'the moon' cannot be varied"),
+        (("--vary", "workable days"), "not linear in workable days"),
+        (("--vary", "day rates", "--from", "3", "--to", "2"), "2 is not more than --from 3"),
+        (("--vary", "day rates", "--option", "plates only"), "did you mean 'plate only'?"),
+        ((), "Missing option '--vary'"),
+    ],
+)
+def test_breakeven_refuses_what_it_cannot_ask(
+    two_families: Path, arguments: tuple[str, ...], said: str
+) -> None:
+    """A question that makes no sense is the command line's fault, and says what would do."""
+    result = run("breakeven", two_families, *arguments)
+    assert result.exit_code == 2
+    assert said in result.stderr
+    assert not Path("two break-even.xlsx").exists()
+
+
+@pytest.mark.parametrize("command", [("compare",), ("breakeven", "--vary", "freight rates")])
+def test_long_commands_keep_files_and_name_faults(
+    two_families: Path, command: tuple[str, ...]
+) -> None:
+    """No file is overwritten unasked; a farm that cannot be moored is exit code 1."""
+    there = Path("there.xlsx")
+    there.write_text("mine")
+    name, *options = command
+    result = run(name, two_families, *options, "-o", there)
+    assert result.exit_code == 1
+    assert "--force" in result.stderr
+    assert there.read_text() == "mine"
+    weak = written(Path("weak.xlsx"), farm_with(declared_holdings=()))
+    refused = run(name, weak, *options)
+    assert refused.exit_code == 1
+    assert "cannot be moored" in refused.stderr

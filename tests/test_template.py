@@ -140,6 +140,10 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         ("Fittings", "C2"): '"leg,anchor"',
         ("Price breaks", "D2"): '"all units,incremental"',
         ("Freight", "C2"): '"container,measure"',
+        ("Options", "B2"): '"allow,forbid,prefer"',
+        ("Options", "C2"): (
+            '"families,anchors,transport form,chains,ropes,vessels,suppliers,services"'
+        ),
     }
     assert blank_book["Project"]["A28"].value == "Delivery term"
 

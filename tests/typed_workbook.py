@@ -18,6 +18,7 @@ from moorledger.models.fitting import Fitting, UsedPer
 from moorledger.models.freight import Basis, FreightService
 from moorledger.models.holding_evidence import DeclaredHolding, HoldingLaw
 from moorledger.models.leg import Leg
+from moorledger.models.option import Restriction, Rule, What
 from moorledger.models.price import PriceBreak, Scheme
 from moorledger.models.project import Project
 from moorledger.models.pull_test import Event, Reading
@@ -112,8 +113,8 @@ TYPED: Cells = {
     ],
     "Fittings": [
         ["Fitting", "Supplier", "Used per", "Quantity", "For chain", "Breaking load (kN)",
-         "Unit price", "Mass (kg)", "Packed volume (m³)", "Duty (%)", "HS heading"],
-        ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, 25, 5, 0.01, 2, None],
+         "Unit price", "Mass (kg)", "Packed volume (m³)", "Duty (%)", "HS heading", "Available"],
+        ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, 25, 5, 0.01, 2, None, 900],
     ],
     "Price breaks": [
         ["Item", "From quantity", "Unit price", "Scheme"],
@@ -146,6 +147,12 @@ TYPED: Cells = {
          "Crane limit (t)", "Bollard pull (kN)", "Deck load (t)", "Deck area (m²)",
          "Round trip (h)", "Shifting per leg (min)", "Fuel per trip", "Most days"],
         ["workboat", 5000, 2500, 12, 70, 8, 150, 40, 60, 6, 20, 300, 45],
+    ],
+    "Options": [
+        ["Name", "Allow / Forbid", "What", "Which", "Legs"],
+        ["as last year", "Allow", "anchors", "PLATE 250", "corner"],
+        ["as last year", "forbid", "suppliers", "supplier b", None],
+        ["flat packs", "prefer", "transport form", "Folding; solid", None],
     ],
 }
 # fmt: on
@@ -345,6 +352,7 @@ FARM = Farm(
             packed_volume_m3=0.01,
             for_chain="chain 26",
             duty_share=0.02,
+            available=900,
         ),
     ),
     uplift_losses=(UpliftLoss("folding plate", 5.0, 0.9), UpliftLoss("plate 250", 10.0, 0.75)),
@@ -360,6 +368,11 @@ FARM = Farm(
         PriceBreak("chain 26", 10, 38.0, Scheme.INCREMENTAL),
     ),
     on_hand=(OnHand("chain 26", 12.5), OnHand("shackle 32", 6.0)),
+    restrictions=(
+        Restriction("as last year", Rule.ALLOW, What.ANCHORS, ("plate 250",), ("corner",)),
+        Restriction("as last year", Rule.FORBID, What.SUPPLIERS, ("Supplier B",)),
+        Restriction("flat packs", Rule.PREFER, What.TRANSPORT_FORM, ("folding", "solid")),
+    ),
     origin_file="typed.xlsx",
 )
 """What the typed workbook means, by its specification."""

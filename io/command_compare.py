@@ -1,0 +1,233 @@
+"""The commands that price a farm again and again: options side by side, and break-even rates."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from ..models.fault import closest
+from ..models.option import FREE, Option
+from ..models.rate import UnknownRateError, rate_named
+from ..models.reasons import Reasons
+from ..optimiser.breakeven import break_even
+from ..optimiser.cbc_process import SolverFailedError, end_all
+from ..optimiser.compare import compare as compared
+from ..optimiser.compare import option_named, option_names
+from ..optimiser.price import DEFAULT_GAP, PlanFaultError
+from ..optimiser.pricing import Pricing
+from ..optimiser.reasons import reasons as reasons_for
+from .command_terms import (
+    CHECK_FAILED,
+    NO_PLAN,
+    SOLVER_FAILED,
+    end,
+    faults_told,
+    force,
+    gap_of,
+    read_and_warn,
+    refuse_target,
+    save,
+    workbook,
+)
+from .option_text import break_even_text, comparison_text
+from .options_book import break_even_workbook, comparison_workbook
+from .plan_text import CAUTION
+from .watch import Watch
+
+REASONS_SHARE = 0.5
+"""Share of the time that the reasons take, where they are asked for."""
+
+
+def searched(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of every command that searches for long."""
+    for option in (
+        force,
+        click.option(
+            "--solver",
+            type=click.Choice(["highs", "cbc"]),
+            default=None,
+            help="[default: highs where it is installed]",
+        ),
+        click.option(
+            "--time-limit",
+            type=click.FloatRange(min=1),
+            default=600.0,
+            show_default=True,
+            help="Seconds for all of it; what is not proven by then is said to be so.",
+        ),
+        click.option(
+            "--gap",
+            callback=gap_of,
+            default=str(DEFAULT_GAP),
+            show_default=True,
+            metavar="GAP",
+            help="How near to the least possible is near enough, for each search.",
+        ),
+    ):
+        command = option(command)
+    return command
+
+
+@click.command("compare")
+@workbook
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    help="The comparison. [default: '<WORKBOOK's name> options.xlsx' in the current folder]",
+)
+@click.option(
+    "--reasons",
+    "with_reasons",
+    is_flag=True,
+    help="Say, too, what decided each leg and what more of anything would cost.",
+)
+@searched
+def compare(
+    workbook: Path,
+    output: Path | None,
+    with_reasons: bool,
+    gap: float,
+    time_limit: float,
+    solver: str | None,
+    force: bool,
+) -> None:
+    """Put options side by side.
+
+    The free choice; each transport form, family and single model that can do it; each supplier
+    and vessel left out; and the options of the sheet Options. Each with every part of its cost,
+    by how much it is dearer, and how far that is proven. Ctrl-C keeps what is found so far.
+
+    \b
+    Example:
+      moorledger compare farm.xlsx -o "farm options.xlsx" --gap 0.5% --time-limit 180
+    """
+    output = output or Path(f"{workbook.resolve().stem} options.xlsx")
+    with faults_told():
+        refuse_target(output, workbook, force)
+        farm = read_and_warn(workbook)
+        told: Reasons | None = None
+        with Watch(farm.project.currency, give_up=end_all) as watch:
+            pricing = Pricing(farm, gap=gap, solver=solver or "")
+            seconds = time_limit * (1 - REASONS_SHARE) if with_reasons else time_limit
+            try:
+                found = compared(pricing, time_limit_s=seconds, progress=watch.about)
+                if with_reasons and found.base.plan is not None and not watch.asked:
+                    rest = time_limit * REASONS_SHARE
+                    told = reasons_for(pricing, time_limit_s=rest, progress=watch.about)
+            except PlanFaultError as error:
+                watch.clear()
+                end(CHECK_FAILED, f"internal check failed, nothing written: {error}")
+            except SolverFailedError as error:
+                watch.clear()
+                end(SOLVER_FAILED, f"nothing written: {error}")
+        if found.base.plan is None:
+            end(NO_PLAN, f"{FREE.name}: {found.base.why}; allow more time (--time-limit)")
+        kept = save(output, "Options", comparison_workbook(found, farm.project.name, told), force)
+        click.echo("\n".join([comparison_text(found), CAUTION, "", kept]))
+
+
+@click.command("breakeven")
+@workbook
+@click.option(
+    "--vary",
+    required=True,
+    metavar="RATE",
+    help="What is multiplied: 'freight rates', 'day rates', 'currency USD', or one service, "
+    "vessel, item, anchor family or supplier by its name.",
+)
+@click.option(
+    "--from", "low", type=click.FloatRange(min=0), default=0.2, show_default=True,
+    help="The least multiplier.",
+)  # fmt: skip
+@click.option(
+    "--to", "high", type=click.FloatRange(min=0), default=3.0, show_default=True,
+    help="The largest multiplier.",
+)  # fmt: skip
+@click.option(
+    "--option",
+    "names",
+    multiple=True,
+    metavar="NAME",
+    help="An option as compare calls it, in place of the free choice; two or more: where they "
+    "cost the same.",
+)
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    help="The answer. [default: '<WORKBOOK's name> break-even.xlsx' in the current folder]",
+)
+@searched
+def breakeven(
+    workbook: Path,
+    vary: str,
+    low: float,
+    high: float,
+    names: tuple[str, ...],
+    output: Path | None,
+    gap: float,
+    time_limit: float,
+    solver: str | None,
+    force: bool,
+) -> None:
+    """Find the rates at which the choice flips.
+
+    Which plan is least from which multiplier of a rate to which, exactly to the gap; and where
+    two options cost the same. Today's rate is the multiplier 1.
+
+    \b
+    Example:
+      moorledger breakeven farm.xlsx --vary "freight rates" --from 0.2 --to 3 --gap 0.5%
+    """
+    if not low < high:
+        raise click.BadParameter(f"{high:g} is not more than --from {low:g}", param_hint="--to")
+    output = output or Path(f"{workbook.resolve().stem} break-even.xlsx")
+    with faults_told():
+        refuse_target(output, workbook, force)
+        farm = read_and_warn(workbook)
+        try:
+            rate = rate_named(farm, vary)
+        except UnknownRateError as error:
+            raise click.BadParameter(str(error), param_hint="--vary") from error
+        with Watch(farm.project.currency, give_up=end_all) as watch:
+            pricing = Pricing(farm, gap=gap, solver=solver or "")
+            options = [named(pricing, name) for name in names or (FREE.name,)]
+            try:
+                answer = break_even(
+                    pricing,
+                    rate,
+                    low,
+                    high,
+                    options=options,
+                    time_limit_s=time_limit,
+                    progress=watch.about,
+                )
+            except PlanFaultError as error:
+                watch.clear()
+                end(CHECK_FAILED, f"internal check failed, nothing written: {error}")
+            except SolverFailedError as error:
+                watch.clear()
+                end(SOLVER_FAILED, f"nothing written: {error}")
+        told = break_even_text(answer, farm.project.currency)
+        if not any(option.stretches for option in answer.options):
+            click.echo(told)
+            end(NO_PLAN, "no option has a plan on that range, or none was found in time")
+        content = break_even_workbook(answer, farm.project.name, farm.project.currency)
+        kept = save(output, "Break-even", content, force)
+        click.echo("\n".join([told, CAUTION, "", kept]))
+
+
+def named(pricing: Pricing, name: str) -> Option:
+    """Return the option of a name; raises click.BadParameter with what would do."""
+    option = option_named(pricing, name)
+    if option is not None:
+        return option
+    known = option_names(pricing)
+    raise click.BadParameter(
+        f"'{name}' is not an option{closest(name, known)}; there are: {'; '.join(known)}",
+        param_hint="--option",
+    )

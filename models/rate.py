@@ -1,0 +1,197 @@
+"""A rate: a price, charge or currency of the farm that may be multiplied, all else as it is.
+
+Every rate is such that a plan, its orders, bookings and days held fast, costs a fixed sum plus
+a sum in proportion to the multiplier. So a service's rate is its whole charge: rate, least and
+fixed charge together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from .fault import closest
+
+if TYPE_CHECKING:
+    from .farm import Farm
+
+
+class RateKind(StrEnum):
+    """What a multiplier is put on."""
+
+    FREIGHT = "freight rates"
+    SERVICE = "freight rate of"
+    DAY_RATES = "day rates"
+    VESSEL = "day rate of"
+    ITEM = "price of"
+    FAMILY = "prices of family"
+    SUPPLIER = "prices of supplier"
+    CURRENCY = "currency"
+
+
+class UnknownRateError(ValueError):
+    """Raised where no rate has the name that was asked for, or where a cost is not linear."""
+
+
+@dataclass(frozen=True)
+class Rate:
+    """One rate, or all of a kind; `name` says whose it is."""
+
+    kind: RateKind
+    name: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.name}".strip()
+
+    def scaled(self, farm: Farm, factor: float) -> Farm:
+        """Return the farm with this rate multiplied."""
+        if self.kind in (RateKind.DAY_RATES, RateKind.VESSEL):
+            return replace(
+                farm,
+                vessels=tuple(
+                    replace(v, day_rate=v.day_rate * factor) if self._is_for(v.name) else v
+                    for v in farm.vessels
+                ),
+            )
+        if self.kind in (RateKind.FREIGHT, RateKind.SERVICE):
+            return replace(
+                farm,
+                services=tuple(
+                    replace(
+                        s,
+                        rate=s.rate * factor,
+                        minimum_charge=s.minimum_charge * factor,
+                        fixed_charge=s.fixed_charge * factor,
+                    )
+                    if self._is_for(s.name)
+                    else s
+                    for s in farm.services
+                ),
+            )
+        if self.kind is RateKind.CURRENCY:
+            return replace(
+                farm,
+                suppliers=tuple(
+                    replace(s, exchange_rate=s.exchange_rate * factor)
+                    if s.currency == self.name
+                    else s
+                    for s in farm.suppliers
+                ),
+                services=tuple(
+                    replace(s, exchange_rate=s.exchange_rate * factor)
+                    if s.currency == self.name
+                    else s
+                    for s in farm.services
+                ),
+            )
+        return _goods_scaled(farm, self._goods(farm), factor)
+
+    def _is_for(self, name: str) -> bool:
+        return not self.name or self.name == name
+
+    def _goods(self, farm: Farm) -> frozenset[str]:
+        """Return the items whose prices this is."""
+        if self.kind is RateKind.FAMILY:
+            return frozenset(a.name for a in farm.anchors if a.family == self.name)
+        if self.kind is RateKind.SUPPLIER:
+            return frozenset(i.name for i in farm.items if i.supplier == self.name)
+        return frozenset({self.name})
+
+
+@dataclass(frozen=True)
+class Rates:
+    """Rates of a farm with their multipliers; none: as today."""
+
+    factors: tuple[tuple[Rate, float], ...] = ()
+
+    def applied(self, farm: Farm) -> Farm:
+        """Return the farm at these rates."""
+        for rate, factor in self.factors:
+            farm = rate.scaled(farm, factor)
+        return farm
+
+
+TODAY = Rates()
+
+
+def rates_of(farm: Farm) -> dict[str, Rate]:
+    """Return every rate of a farm by what it is called."""
+    rates = [Rate(RateKind.FREIGHT), Rate(RateKind.DAY_RATES)]
+    rates += [Rate(RateKind.SERVICE, service.name) for service in farm.services]
+    rates += [Rate(RateKind.VESSEL, vessel.name) for vessel in farm.vessels]
+    rates += [Rate(RateKind.ITEM, item.name) for item in farm.items]
+    rates += [Rate(RateKind.FAMILY, family) for family in farm.families]
+    rates += [Rate(RateKind.SUPPLIER, supplier.name) for supplier in farm.suppliers]
+    sellers = [*(s.currency for s in farm.suppliers), *(s.currency for s in farm.services)]
+    foreign = [c for c in dict.fromkeys(sellers) if c != farm.project.currency]
+    rates += [Rate(RateKind.CURRENCY, currency) for currency in foreign]
+    return {str(rate): rate for rate in rates}
+
+
+def rate_named(farm: Farm, text: str) -> Rate:
+    """Return the rate that a text names, as `rates_of` calls it or by its owner's name alone.
+
+    Raises UnknownRateError, with what would do.
+    """
+    wanted = " ".join(text.split()).casefold()
+    if wanted.startswith("workable day"):
+        raise UnknownRateError(
+            "the cost is not linear in workable days: vessels are charged whole days, so there "
+            "are no break points to find; change Workable days on Vessels and price again, or "
+            "vary 'day rates'"
+        )
+    rates = rates_of(farm)
+    if wanted == f"{RateKind.CURRENCY} {farm.project.currency}".casefold():
+        raise UnknownRateError(
+            f"{farm.project.currency} is the project's own currency: its rate is always 1"
+        )
+    by_text = {name.casefold(): rate for name, rate in rates.items()}
+    owners: dict[str, list[Rate]] = {}
+    for rate in rates.values():
+        if rate.name:
+            owners.setdefault(rate.name.casefold(), []).append(rate)
+    if wanted in by_text:
+        return by_text[wanted]
+    named = owners.get(wanted, [])
+    if len(named) == 1:
+        return named[0]
+    if named:
+        could = " or ".join(f"'{rate}'" for rate in named)
+        raise UnknownRateError(f"'{text}' could be {could}: say which")
+    kinds = ", ".join(_example(kind) for kind in RateKind)
+    known = [*rates, *(rate.name for rate in rates.values() if rate.name)]
+    raise UnknownRateError(f"'{text}' cannot be varied{closest(text, known)}; what can: {kinds}")
+
+
+def _example(kind: RateKind) -> str:
+    """Return how a rate of a kind is named."""
+    whole = kind in (RateKind.FREIGHT, RateKind.DAY_RATES)
+    return f"'{kind}'" if whole else f"'{kind} NAME'"
+
+
+def _goods_scaled(farm: Farm, names: frozenset[str], factor: float) -> Farm:
+    """Return the farm with the prices of some items, and their breaks, multiplied."""
+    return replace(
+        farm,
+        anchors=tuple(
+            replace(a, unit_price=a.unit_price * factor) if a.name in names else a
+            for a in farm.anchors
+        ),
+        chains=tuple(
+            replace(c, price_per_m=c.price_per_m * factor) if c.name in names else c
+            for c in farm.chains
+        ),
+        ropes=tuple(
+            replace(r, price_per_m=r.price_per_m * factor) if r.name in names else r
+            for r in farm.ropes
+        ),
+        fittings=tuple(
+            replace(f, unit_price=f.unit_price * factor) if f.name in names else f
+            for f in farm.fittings
+        ),
+        price_breaks=tuple(
+            replace(b, unit_price=b.unit_price * factor) if b.item in names else b
+            for b in farm.price_breaks
+        ),
+    )
