@@ -1,7 +1,8 @@
 """Pricing: one farm priced again and again, under options and at other rates.
 
 Its choices are enumerated once. Every plan found is kept, and is where the next search starts
-wherever an option admits it: a plan at other rates is a plan still, only its cost is another.
+wherever an option admits it: a plan at other rates is a plan still, only its cost is another. So
+are the cutting rows, the patterns and the choices that prices asked for, which hold at any rates.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ from .make_ups import Bools, Ints
 from .order_programme import OrderProgramme
 from .price import DEFAULT_GAP, checked, moorable_choices
 from .restricted import admitted, offers_left, why_none
-from .search import SMALL, Search
+from .search import SMALL, Learnt, Search
 from .settlement import Settlement, settle, whole_counts
 from .shortage import explain_shortage
 from .solver import SolveOptions, preferred_solver, solve
@@ -113,6 +114,7 @@ class Pricing:
         self.solver = solver or preferred_solver()
         self.choices = moorable_choices(farm)
         self._known: list[Known] = []
+        self._learnt = Learnt()
         self._bounds: dict[tuple[Option, Rates], float] = {}
 
     def price(
@@ -156,8 +158,10 @@ class Pricing:
             )
             return self._kept(found, plain=not unlike)
         asked = SolveOptions(self.solver, self.gap, max(left, 1.0), progress=progress)
-        search = Search(farm, part, asked, start=_placed(start, places))
+        search = Search(farm, part, asked, _placed(start, places), self._learnt_of(places))
         result = search.run()
+        learnt = search.learnt()
+        self._learnt = replace(learnt, active=places[learnt.active])
         if result.settlement is None:
             spent = time.perf_counter() - began
             why = f"no plan was found within {time_limit_s:.0f} s"
@@ -252,6 +256,12 @@ class Pricing:
             if settled is not None:
                 standing.append(settled)
         return min(standing, key=lambda one: one.cost, default=None)
+
+    def _learnt_of(self, places: Ints) -> Learnt:
+        """Return what earlier searches learnt, for a search of the choices at some places."""
+        active = self._learnt.active
+        there = active[np.isin(active, places)]
+        return replace(self._learnt, active=np.searchsorted(places, there))
 
     def _changed(self, farm: Farm, places: Ints, seconds: float) -> Settlement | None:
         """Return a known plan with only those legs otherwise that an option bars, where they are

@@ -332,6 +332,7 @@ class Relaxation:
         return {
             name: [pattern for pattern in pool if cut[name].fits(pattern)]
             for name, pool in self.patterns.items()
+            if name in cut
         }
 
     def add(self, chosen: Ints) -> None:

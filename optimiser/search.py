@@ -13,7 +13,7 @@ import sys
 import time
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -22,9 +22,10 @@ from .branching import Branching, Leaf
 from .choices import Choices, first_active
 from .cutting_bound import valid_inequality
 from .cutting_rows import CutLesson, CutRow, pieces_of
-from .make_ups import Floats
+from .make_ups import Floats, Ints
 from .narrowing import Narrowing
 from .order_programme import OrderProgramme
+from .piece_rows import CutPattern
 from .planner import Part, Planner
 from .relaxation import Relaxation
 from .settlement import Settlement
@@ -55,6 +56,9 @@ FIRST_EACH = 10
 FARM_WIDE = ("vessel used", "supplier used")
 """Families of columns whose bounds are worth narrowing, besides the orders."""
 
+MOST_KEPT = 150
+"""Most cutting rows that are kept for a later search."""
+
 BROKEN = 1e-3
 """By how many lengths a solution must break a cutting row for the row to be added."""
 
@@ -70,8 +74,20 @@ class Found:
     infeasible: bool = False
 
 
+@dataclass(frozen=True)
+class Learnt:
+    """What a search learnt that holds at any prices and under any option of the same farm."""
+
+    cut_rows: tuple[CutRow, ...] = ()
+    lessons: tuple[CutLesson, ...] = ()
+    patterns: Mapping[str, list[CutPattern]] = field(default_factory=dict)
+    active: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    """Choices that prices asked for, by their place among those given."""
+
+
 class Search:
-    """One search over one farm's choices, from a plan that is known already, if there is one."""
+    """One search over one farm's choices: from a plan that is known already, and with what an
+    earlier search learnt, if there is any."""
 
     def __init__(
         self,
@@ -79,6 +95,7 @@ class Search:
         choices: Choices,
         options: SolveOptions,
         start: Settlement | None = None,
+        learnt: Learnt | None = None,
     ) -> None:
         self.farm = farm
         self.choices = choices
@@ -90,8 +107,11 @@ class Search:
         """Of the choices still there, among those that were given."""
         self.bound = -math.inf
         self.stopped = ""
-        self.cut_rows: list[CutRow] = []
-        self.lessons: list[CutLesson] = []
+        known = learnt or Learnt()
+        self.cut_rows: list[CutRow] = list(known.cut_rows)
+        self.lessons: list[CutLesson] = list(known.lessons)
+        self.planner.patterns = dict(known.patterns)
+        self.active = known.active
         self.at_most: Mapping[str, int] = {}
 
     @property
@@ -124,6 +144,15 @@ class Search:
             best = replace(best, chosen=self.places[best.chosen])
         return Found(best, self.bound, self.planner.solver, self.stopped, infeasible)
 
+    def learnt(self) -> Learnt:
+        """Return what the search learnt, once it has run; of cutting rows the last."""
+        return Learnt(
+            tuple(self.cut_rows[-MOST_KEPT:]),
+            tuple(self.lessons),
+            self.planner.patterns,
+            self.places[self.active],
+        )
+
     def _told(self, cost: float) -> bool:
         """Pass on the best cost and bound of the whole search; True: stop."""
         if self.options.progress is None:
@@ -134,8 +163,8 @@ class Search:
 
     def _large(self) -> bool:
         """Relax, plan, narrow, branch; return whether there is no plan at all."""
-        start = first_active(self.farm, self.choices, FIRST_EACH)
-        relaxed = Relaxation(self.farm, self.choices, start)
+        start = np.union1d(first_active(self.farm, self.choices, FIRST_EACH), self.active)
+        relaxed = Relaxation(self.farm, self.choices, start, tuple(self.cut_rows))
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
         self._tighten(relaxed)
@@ -163,6 +192,7 @@ class Search:
                 self._going,
             )
             self._raise_bound(tree.run())
+        self.active = np.array(sorted(relaxed.active))
         return self.planner.best is None and not self.stopped and self._whole()
 
     def _raise_bound(self, bound: float) -> None:
