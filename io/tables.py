@@ -18,7 +18,7 @@ import openpyxl
 from openpyxl.utils import get_column_letter
 
 from ..models.fault import FarmError, Fault, Severity
-from .cells import Cell, RefusedError
+from .cells import Cell
 from .package import DAMAGED, RefusedPackageError, look_at, part_of
 from .sheet_marks import Marks, Merged, marks_of, runs_of
 
@@ -105,8 +105,9 @@ def _workbook_tables(path: Path, wanted: Wanted) -> tuple[Table, ...]:
                 tags += 2 * marks.tags
                 _not_too_many(tags)
                 tables.append(_table(sheet, marks))
+            book.close()
             return tuple(tables)
-    except (RefusedPackageError, RefusedError) as refused:
+    except RefusedPackageError as refused:
         raise _unusable(path, str(refused)) from refused
     except Exception as error:  # openpyxl lets through whatever a damaged part makes of itself
         raise _unusable(path, DAMAGED) from error

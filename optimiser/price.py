@@ -67,7 +67,8 @@ def price(
             left = time_limit_s - (time.perf_counter() - began)
             raise FarmError(explain_shortage(farm, choices, replace(options, time_limit_s=left)))
         if found.stopped != "time limit" and time.perf_counter() - began < time_limit_s - 1:
-            raise NoPlanError(f"{found.solver} ended early without a plan; try the other --solver")
+            why = f"was stopped, or {found.solver} gave up, before there was any plan"
+            raise NoPlanError(f"the search {why}; try the other --solver")
         raise NoPlanError(
             f"no plan was found within {time_limit_s:g} s; allow more time (--time-limit)"
         )
