@@ -86,6 +86,7 @@ def stacked_bars(
     chart.set_categories(Reference(sheet, min_col=names_column, min_row=first, max_row=last))
     chart.x_axis.scaling.orientation = "maxMin"
     chart.x_axis.number_format = "General"
+    chart.x_axis.tickLblSkip = 1  # every bar is named
     chart.y_axis.number_format = MONEY
     chart.y_axis.crosses = "max"  # at the foot: the axis of names runs downwards
     chart.y_axis.tickLblPos = "nextTo"

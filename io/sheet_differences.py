@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..models.comparison import Outcome, waterfall
 from .chart_stacked import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
 from .page import Column, Formula, Page, Value
-from .sheet_options import PartsSheet
+from .sheet_options import PartsSheet, step_title
 from .style import Kind, Look
 
 WIDTHS = (34.0, 18.0, 18.0, 16.0, 16.0, 3.0, *[13.0] * 7)
@@ -51,7 +51,7 @@ def write_differences(page: Page, parts: PartsSheet, one: Outcome, other: Outcom
         before = page.at(row - 1, 5) if number else "0"
         rows.append(
             (
-                str(step).capitalize(),
+                step_title(step),
                 Formula(
                     _chosen(page, parts.row_of(step), FROM_ROW, parts), one.cents.get(step, 0) / 100
                 ),
@@ -85,15 +85,16 @@ def write_differences(page: Page, parts: PartsSheet, one: Outcome, other: Outcom
             Bars("below", BELOW, NOTHING, in_legend=False),
             Bars("above", ABOVE, NOTHING, in_legend=False),
             Bars("dearer", BELOW + 2, DEARER),
-            Bars("dearer, below nothing", BELOW + 3, DEARER, in_legend=False),
-            Bars("cheaper", BELOW + 4, CHEAPER),
-            Bars("cheaper, below nothing", BELOW + 5, CHEAPER, in_legend=False),
             Bars("whole difference", BELOW + 6, WHOLE),
+            Bars("cheaper", BELOW + 4, CHEAPER),
+            # As many without a place in the legend as above: some programs count from the end.
+            Bars("dearer, below nothing", BELOW + 3, DEARER, in_legend=False),
+            Bars("cheaper, below nothing", BELOW + 5, CHEAPER, in_legend=False),
         ],
         from_zero=False,
     )
     height = min(4.0 + 0.5 * (total - first), 16.0)
-    below = page.place_chart(chart, page.break_before(total + 3), 1, 19.0, height)
+    below = page.place_chart(chart, page.break_before(total + 3), 1, 16.5, height)
     page.print_only(below, ACROSS)
     page.finish("Options compared")
 

@@ -90,7 +90,7 @@ class PartsSheet:
             Column(outcome.option.name, Kind.MONEY, turned=True) for outcome in self.outcomes
         ]
         rows: list[tuple[Value, ...]] = [
-            (str(step).capitalize(), *(o.cents.get(step, 0) / 100 for o in self.outcomes))
+            (step_title(step), *(o.cents.get(step, 0) / 100 for o in self.outcomes))
             for step in self.steps
         ]
         page.table(PARTS_HEAD, columns, rows)
@@ -100,6 +100,12 @@ class PartsSheet:
             total = Formula(cells, outcome.total_cents / 100)
             page.put(self.last + 1, column, total, Kind.MONEY, Look.TOTAL)
         page.finish("Options compared", heading_row=PARTS_HEAD)
+
+
+def step_title(step: Step) -> str:
+    """Return a step with a capital; the name of its service stays as it is."""
+    words = str(step)
+    return words[:1].upper() + words[1:]
 
 
 def write_options_compared(page: Page, parts: PartsSheet) -> None:
@@ -170,7 +176,7 @@ def _costs(page: Page, parts: PartsSheet, top: int) -> int:
         (table.first, table.last),
         series,
     )
-    height = min(3.5 + 0.65 * len(rows), 16.0)
+    height = min(3.5 + 0.8 * len(rows), 16.0)
     at = table.next_row + 1
     if height + ROW_CM * at > PAGE_CM:
         at = page.break_before(at)

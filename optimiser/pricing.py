@@ -101,6 +101,27 @@ class Known:
     suppliers: frozenset[str]
 
 
+@dataclass(frozen=True)
+class Bounded:
+    """What an option left at some rates, and the least that any plan of it costs: so does any
+    plan of an option that leaves less."""
+
+    rates: Rates
+    admits: Bools
+    served: frozenset[str]
+    barred: frozenset[str]
+    bound: float
+
+    def covers(self, other: Bounded) -> bool:
+        """Tell whether all that another option leaves is left by this one too."""
+        return (
+            self.rates == other.rates
+            and other.served <= self.served
+            and other.barred >= self.barred
+            and not (other.admits & ~self.admits).any()
+        )
+
+
 class Pricing:
     """One farm, its choices, and every plan found for it so far."""
 
@@ -115,7 +136,7 @@ class Pricing:
         self.choices = moorable_choices(farm)
         self._known: list[Known] = []
         self._learnt = Learnt()
-        self._bounds: dict[tuple[Option, Rates], float] = {}
+        self._bounds: list[Bounded] = []
 
     def price(
         self,
@@ -140,10 +161,10 @@ class Pricing:
         if without:
             return replace(nothing, why=why_none(farm, option, without))
         start = self._start(farm, option, places, unlike)
-        if start is None and not unlike:
-            start = self._changed(farm, places, time_limit_s)
-        bound = self._bounds.get((option, rates), -math.inf)
-        bound = max(bound, self._bounds.get((FREE, rates), -math.inf))
+        bound = self._bound(self._left(farm, option, rates, places))
+        if not unlike and (start is None or bound < start.cost * (1 - self.gap)):
+            known = (start, self._changed(farm, places, time_limit_s))
+            start = min((one for one in known if one), key=lambda one: one.cost, default=None)
         if start is not None and bound >= start.cost * (1 - self.gap):
             spent = time.perf_counter() - began
             found = Priced(
@@ -200,7 +221,8 @@ class Pricing:
         farm = offers_left(rates.applied(self.farm), priced.option)
         cost = sum(cost_parts(farm, priced.settlement).values())
         settlement = replace(priced.settlement, cost=cost)
-        bound = self._bounds.get((priced.option, rates), 0.0)
+        places = np.flatnonzero(admitted(farm, self.choices, priced.option))
+        bound = max(self._bound(self._left(farm, priced.option, rates, places)), 0.0)
         return replace(
             priced, rates=rates, farm=farm, settlement=settlement, bound=min(bound, cost)
         )
@@ -214,8 +236,9 @@ class Pricing:
     def _kept(self, found: Priced, *, plain: bool) -> Priced:
         """Keep a plan and a bound for later, and return what was found."""
         if plain:
-            key = (found.option, found.rates)
-            self._bounds[key] = max(self._bounds.get(key, -math.inf), found.bound)
+            places = np.flatnonzero(admitted(found.farm, self.choices, found.option))
+            left = self._left(found.farm, found.option, found.rates, places)
+            self._bounds.append(replace(left, bound=found.bound))
         settlement = found.settlement
         assert settlement is not None
         if not any(_same(settlement, known.settlement) for known in self._known):
@@ -228,6 +251,19 @@ class Pricing:
                 )
             )
         return found
+
+    def _left(self, farm: Farm, option: Option, rates: Rates, places: Ints) -> Bounded:
+        """Return what an option leaves, with nothing known of its least cost."""
+        admits = np.zeros(len(self.choices), dtype=bool)
+        admits[places] = True
+        served = frozenset(service.name for service in farm.services)
+        barred = option.barred(What.SUPPLIERS, names_of(self.farm, What.SUPPLIERS))
+        return Bounded(rates, admits, served, barred, -math.inf)
+
+    def _bound(self, left: Bounded) -> float:
+        """Return what is known already of the least cost of what an option leaves."""
+        covering = (known.bound for known in self._bounds if known.covers(left))
+        return max(covering, default=-math.inf)
 
     def _start(
         self, farm: Farm, option: Option, places: Ints, unlike: tuple[Bools, ...]
