@@ -13,6 +13,7 @@ import click
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan
+from ..optimiser.fits import anchor_fits
 from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, moorable_choices, price
 from .evidence_book import holding_text, write_holding
 from .plan_json import plan_json
@@ -132,7 +133,7 @@ def holding(workbook: Path, output: Path | None, force: bool) -> None:
         farm = read_and_warn(workbook)
         click.echo(holding_text(farm))
         if output is not None:
-            write_holding(farm, output, overwrite=force)
+            write_holding(farm, output, anchor_fits(farm), overwrite=force)
             click.echo(f"\nEvidence: {output}")
 
 

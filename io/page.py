@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import math
 import re
 from collections.abc import Iterable, Sequence
@@ -11,6 +12,7 @@ from datetime import date
 
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
 from openpyxl.chart._chart import ChartBase
+from openpyxl.drawing.image import Image
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
@@ -237,6 +239,17 @@ class Page:
         self._sheet.add_chart(chart, f"{get_column_letter(column)}{row}")
         rows = math.ceil(height_cm / 2.54 * 72 / LINE_POINTS) + 1
         for below in range(row, row + rows):  # programs differ in the height of a blank row
+            self._heights.setdefault(below, LINE_POINTS)
+        return row + rows
+
+    def place_picture(self, png: bytes, row: int, column: int, cm_per_px: float) -> int:
+        """Lay a picture with its upper left corner on a cell; return the next free row."""
+        picture = Image(io.BytesIO(png))
+        wide, high = picture.width * cm_per_px, picture.height * cm_per_px
+        picture.width, picture.height = (round(cm / 2.54 * 96) for cm in (wide, high))
+        self._sheet.add_image(picture, f"{get_column_letter(column)}{row}")
+        rows = math.ceil(high / 2.54 * 72 / LINE_POINTS) + 1
+        for below in range(row, row + rows):
             self._heights.setdefault(below, LINE_POINTS)
         return row + rows
 

@@ -14,6 +14,7 @@ from .sheet_checks import write_checks
 from .sheet_cutting import write_cutting_list
 from .sheet_freight import write_freight_bookings
 from .sheet_legs import write_leg_schedule
+from .sheet_load import write_load_plans
 from .sheet_purchase import write_purchase_orders
 from .sheet_quantities import write_quantities
 from .sheet_summary import write_summary
@@ -28,6 +29,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_leg_schedule,
     write_cutting_list,
     write_freight_bookings,
+    write_load_plans,
     write_installation,
     write_plan_evidence,
     write_checks,

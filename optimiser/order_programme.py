@@ -11,7 +11,7 @@ from ..models.farm import Farm
 from ..models.item import Item, Kind
 from .campaigns import Sailing, add_campaigns
 from .choices import Choices, fittings_needed
-from .consignments import Service, add_consignments
+from .consignments import Service, add_consignments, add_load_lesson
 from .cutting_rows import (
     CutLesson,
     CutRow,
@@ -26,6 +26,7 @@ from .make_ups import Bools, Floats, Ints
 from .pattern_pool import CutPattern
 from .programme import Matrix, Programme
 from .purchase import Order, add_order, supplier_columns
+from .stowage import LoadLesson
 
 
 class OrderProgramme:
@@ -34,7 +35,8 @@ class OrderProgramme:
     `choices` are all that the farm has; the columns of the active ones come first, in the order
     of `active`. Rows over choices are kept as links, so that choices left out can be priced.
     `at_most` are the largest orders, by item, that any plan worth having makes, where known;
-    `patterns` restrict how items that are cut whole may be cut.
+    `patterns` restrict how items that are cut whole may be cut; `loads` is what was learnt of
+    containers without a load plan.
     """
 
     def __init__(
@@ -46,6 +48,7 @@ class OrderProgramme:
         lessons: tuple[CutLesson, ...] = (),
         at_most: Mapping[str, int] | None = None,
         patterns: Mapping[str, Sequence[CutPattern]] | None = None,
+        loads: tuple[LoadLesson, ...] = (),
     ) -> None:
         self.farm = farm
         self.choices = choices
@@ -68,6 +71,9 @@ class OrderProgramme:
             add_cut(self, cut)
         for lesson in lessons:
             add_lesson(self, lesson)
+        self.loads = loads
+        for load in loads:
+            add_load_lesson(self.programme, self.services, load)
         for name, pool in (patterns or {}).items():
             add_patterns(self, farm.item_by_name[name], pool)
         self.programme.terms(*self._choice_terms())

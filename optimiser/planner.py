@@ -22,6 +22,7 @@ from .pattern_pool import CutPattern, pool_of
 from .relaxation import Ends, Relaxation
 from .settlement import Settlement, settle, whole_counts
 from .solver import SolveOptions, SolveReport, Start, solve
+from .stowage import Stowage
 
 FEW_CHOICES = 300
 """Choices of least reduced cost among which a plan is looked for."""
@@ -77,6 +78,7 @@ class Planner:
         self.choices = choices
         self.options = options
         self.told = told
+        self.stowage = Stowage(farm)
         self.best: Settlement | None = None
         self.solver = options.solver
         self._closing = False
@@ -100,6 +102,7 @@ class Planner:
             part.lessons,
             part.at_most,
             part.patterns,
+            self.stowage.lessons,
         )
         if math.isfinite(part.cost_at_most):
             built.programme.cost_at_most(part.cost_at_most)
@@ -136,7 +139,7 @@ class Planner:
         counts = whole_counts(report.values[built.lines])
         used = np.flatnonzero(counts)
         chosen = built.active[used]
-        settled = settle(self.farm, self.choices, chosen, counts[used], self.options)
+        settled = settle(self.farm, self.choices, chosen, counts[used], self.options, self.stowage)
         if settled is not None and settled.cost < self.cost - 1e-9:
             self.best = settled
         return settled

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from dataclasses import replace
 
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan, Proof
 from .choices import Choices, choices_of
+from .fits import anchor_fits
 from .ledger import plan_of
 from .make_ups import enumerate_make_ups
 from .nearest_miss import UnmoorableError, legs_without, nearest_miss
@@ -69,7 +71,7 @@ def price(
         time.perf_counter() - began,
         found.stopped,
     )
-    return checked(plan_of(farm, found.settlement, proof))
+    return checked(replace(plan_of(farm, found.settlement, proof), fits=anchor_fits(farm)))
 
 
 def moorable_choices(farm: Farm) -> Choices:

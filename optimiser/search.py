@@ -228,8 +228,8 @@ class Search:
     def _learn(
         self, built: OrderProgramme, report: SolveReport, settled: Settlement | None
     ) -> bool:
-        """Take the cutting rows that a solution breaks, else what its cutting lists teach; tell
-        whether there was anything."""
+        """Take the cutting rows that a solution breaks, else what its cutting lists and its load
+        plans teach; tell whether there was anything."""
         assert report.values is not None
         lines = np.zeros(len(self.choices))
         lines[built.active] = report.values[built.lines]
@@ -237,7 +237,9 @@ class Search:
         self.cut_rows.extend(cuts)
         lessons = [] if cuts else self._lessons(built, report.values, settled)
         self.lessons.extend(lessons)
-        return bool(cuts or lessons)
+        dearer = settled is not None and settled.cost > report.objective * (1 + 1e-9)
+        loads = dearer and self.planner.stowage.teaches_more_than(built.loads)
+        return bool(cuts or lessons or loads)
 
     def _cuts_broken(self, built: OrderProgramme, lines: Floats, values: Floats) -> list[CutRow]:
         """Return the cutting rows that a solution breaks.

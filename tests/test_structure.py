@@ -18,7 +18,7 @@ MODULES = sorted(path for room in ROOMS for path in (ROOT / room).rglob("*.py"))
 OUTSIDE = {
     "models": {"numpy"},
     "optimiser": {"numpy", "pulp", "highspy"},
-    "io": {"pandas", "openpyxl", "click", "defusedxml"},
+    "io": {"pandas", "openpyxl", "PIL", "click", "defusedxml"},
 }
 """Room → what it may import besides the standard library and our own rooms."""
 
