@@ -125,6 +125,7 @@ def settle(
                 whole[name] = fewest_lengths(lengths, item.length_sold_m, item.on_hand)
             except ValueError:
                 return None
+    least = {name: cutting.lengths for name, cutting in whole.items()}
     trades: dict[str, list[tuple[int, int]]] = {}
     fills: dict[str, float] = {}
     joined: dict[str, Cutting] = {}
@@ -132,19 +133,25 @@ def settle(
     trials = ROUNDS
     while trials > 0:
         trials -= 1
-        settled = _solve(farm, choices, counts, options, whole, trades, stowage.lessons, fills)
+        settled = _solve(farm, choices, counts, options, least, trades, stowage.lessons, fills)
         if settled is None or (best is not None and settled[2] > best.cost * (1 - 1e-9)):
             break
         quantities, packs, cost, joins, containers = settled
         agreed = True
         for name in sorted(set(pieces) - set(whole)):
             item = farm.item_by_name[name]
-            joined[name] = fewest_joins(
-                [piece.length_m for piece in pieces[name]],
-                item.length_sold_m,
-                quantities.get(name, 0),
-                item.on_hand,
-            )
+            try:
+                joined[name] = fewest_joins(
+                    [piece.length_m for piece in pieces[name]],
+                    item.length_sold_m,
+                    quantities.get(name, 0),
+                    item.on_hand,
+                    farm.project.most_joins,
+                )
+            except ValueError:  # joins too near each other: one more length, and so on
+                least[name] = quantities.get(name, 0) + 1
+                agreed = False
+                continue
             if item.join_cost > 0 and joined[name].joins > joins[name]:
                 trades.setdefault(name, []).append((quantities.get(name, 0), joined[name].joins))
                 agreed = False
@@ -202,7 +209,7 @@ def _solve(
     choices: Choices,
     counts: Ints,
     options: SolveOptions,
-    whole: Mapping[str, Cutting],
+    least: Mapping[str, int],
     trades: Mapping[str, list[tuple[int, int]]],
     lessons: tuple[LoadLesson, ...],
     fills: Mapping[str, float],
@@ -210,13 +217,12 @@ def _solve(
     """Return quantities, packs, cost, joins and containers of the least order, the lines held
     fixed."""
     built = OrderProgramme(farm, choices, loads=lessons)
-    for name, cutting in whole.items():
-        item = farm.item_by_name[name]
-        if cutting.lengths:
-            terms = built.order_terms(item, 1.0)
+    for name, lengths in least.items():
+        if lengths:
+            terms = built.order_terms(farm.item_by_name[name], 1.0)
             if not terms:
                 return None
-            built.programme.row("cutting list", terms, low=cutting.lengths)
+            built.programme.row("cutting list", terms, low=lengths)
     for name, points in trades.items():
         _add_trade(built, farm.item_by_name[name], points)
     for service in built.services:
