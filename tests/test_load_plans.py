@@ -311,7 +311,7 @@ def test_a_setting_keeps_the_joins_apart() -> None:
     farm = farm_with(
         declared_holdings=HELD,
         legs=(replace(LEG, count=5),),
-        chains=(replace(CHAIN, length_sold_m=100.0),),
+        chains=(replace(CHAIN, length_sold_m=160.0),),
     )
     free = price(farm, gap=1e-6, time_limit_s=60)
     apart = replace(farm, project=replace(farm.project, chain_between_joins_m=500.0))
