@@ -135,7 +135,8 @@ class OrderProgramme:
                 most[item.name] = math.ceil(needed - 1e-9)
                 continue
             most[item.name] = math.ceil(needed / item.length_sold_m - 1e-9)
-            if item.cut_whole or item.join_cost > 0:  # at worst a length for every piece
+            apart = self.farm.project.chain_between_joins_m is not None
+            if item.cut_whole or item.join_cost > 0 or apart:  # at worst a length for every piece
                 pieces = float(counts[by_leg > 0].sum())
                 most[item.name] = max(most[item.name], int(pieces))
         return most
