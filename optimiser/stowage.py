@@ -21,6 +21,10 @@ from ..models.load import Box, LoadPlan, Pack
 from .packing import QUICK, THOROUGH, USUAL, how_many, pack_into
 from .space_rows import least_containers
 
+FAILURES = 2
+"""Longer looks without a plan, each with one container fewer, that end the search: packs shared
+evenly among fewer containers sometimes go in where they did not among more."""
+
 Packs = Mapping[str, int]
 """Packs by item."""
 
@@ -112,11 +116,11 @@ class Stowage:
                 plans = fewer
             return plans
         effort = THOROUGH if len(stowed) <= FEW else USUAL
-        while len(plans) > max(containers, least):
-            fewer = pack_into(stowed, box, len(plans) - 1, effort)
-            if fewer is None:
-                break
-            plans = fewer
+        failed = 0
+        while len(plans) - failed > max(containers, least) and failed < FAILURES:
+            fewer = pack_into(stowed, box, len(plans) - failed - 1, effort)
+            failed = failed + 1 if fewer is None else 0
+            plans = plans if fewer is None else fewer
         if len(plans) > containers:
             self._learn(service, box, packs, len(plans) - 1)
         return plans
