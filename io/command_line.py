@@ -12,6 +12,7 @@ from ..models.farm import Farm
 from ..models.fault import FarmError
 from ..models.plan import Plan
 from ..optimiser.cbc_process import SolverFailedError, end_all
+from ..optimiser.fits import anchor_fits
 from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, price, refuse_unmoorable
 from .checked_copy import checked_copy
 from .command_compare import breakeven, compare
@@ -160,7 +161,7 @@ def holding(workbook: Path, output: Path | None, force: bool) -> None:
         farm = read_and_warn(workbook)
         click.echo(holding_text(farm))
         if output is not None:
-            write_holding(farm, output, overwrite=force)
+            write_holding(farm, output, anchor_fits(farm), overwrite=force)
             click.echo(f"\nEvidence: {output}")
 
 

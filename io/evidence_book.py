@@ -11,7 +11,7 @@ from ..models.ground_chain import typical_needs
 from ..models.plan import Assignment
 from ..models.setting import settings_of_farm, settings_of_plan
 from ..models.size_law import size_laws
-from ..models.value import anchor_values
+from ..models.value import Fit, anchor_values
 from .evidence_text import holding_table
 from .plan_book import Book, PlanBook
 from .sheet_charts import write_anchor_charts
@@ -22,14 +22,18 @@ from .whole_file import write_whole
 
 
 def write_evidence_sheets(
-    book: Book, farm: Farm, assignments: Sequence[Assignment] | None = None
+    book: Book,
+    farm: Farm,
+    assignments: Sequence[Assignment] | None = None,
+    fits: Sequence[Fit] = (),
 ) -> None:
     """Write every sheet of the evidence at the end of a book.
 
     assignments : a plan's, whose make-ups the setting and the ground chain are then shown for.
+    fits : how many of each anchor fit into each container, as load plans found.
     """
     evidence = anchor_evidence(farm)
-    values = anchor_values(farm, evidence)
+    values = anchor_values(farm, evidence, {(fit.anchor, fit.service): fit for fit in fits})
     planned = assignments is not None
     settings = settings_of_farm(farm)
     if assignments is not None:
@@ -47,23 +51,29 @@ def write_evidence_sheets(
 
 def write_plan_evidence(book: PlanBook) -> None:
     """Write the sheets of the evidence behind a plan's others."""
-    write_evidence_sheets(book, book.plan.farm, book.plan.assignments)
+    write_evidence_sheets(book, book.plan.farm, book.plan.assignments, book.plan.fits)
 
 
-def holding_workbook(farm: Farm) -> bytes:
+def holding_workbook(farm: Farm, fits: Sequence[Fit] = ()) -> bytes:
     """Return the evidence of a farm as a workbook."""
     book = Book(f"{farm.project.name}: anchor evidence")
-    write_evidence_sheets(book, farm)
+    write_evidence_sheets(book, farm, fits=fits)
     return book.content()
 
 
-def write_holding(farm: Farm, path: str | os.PathLike[str], *, overwrite: bool = False) -> None:
+def write_holding(
+    farm: Farm,
+    path: str | os.PathLike[str],
+    fits: Sequence[Fit] = (),
+    *,
+    overwrite: bool = False,
+) -> None:
     """Write the evidence of a farm as a workbook, whole or not at all.
 
     Raises TargetError (see whole_file) where it cannot be written; an existing file is left
     alone unless `overwrite` is set.
     """
-    write_whole(path, holding_workbook(farm), overwrite=overwrite)
+    write_whole(path, holding_workbook(farm, fits), overwrite=overwrite)
 
 
 def holding_text(farm: Farm) -> str:

@@ -18,6 +18,7 @@ from .sheet_farm import write_farm_picture
 from .sheet_freight import write_freight_bookings
 from .sheet_inputs import write_inputs
 from .sheet_legs import write_legs
+from .sheet_load import write_load_plans
 from .sheet_purchase import write_purchase_orders
 from .sheet_quantities import write_quantities
 from .sheet_summary import write_summary
@@ -33,6 +34,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_legs,
     write_cutting_list,
     write_freight_bookings,
+    write_load_plans,
     write_installation,
     write_plan_evidence,
     write_checks,

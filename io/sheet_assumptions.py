@@ -16,6 +16,7 @@ HEADING_ROW = 4
 
 UFC = "UFC 4-159-03 (2005), Table 3-7"
 COMMON = "common practice, no source"
+OURS = "Ours, no source"
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,8 @@ SETTINGS = (
     Setting("rope_lengths_tried", "Rope lengths tried", Kind.TEXT, "× depth"),
     Setting("longest_chain_m", "Longest chain", Kind.LENGTH_M, "m"),
     Setting("cutting_step_m", "Cutting step", Kind.FACTOR, "m"),
+    Setting("chain_between_joins_m", "Chain metres between joins", Kind.LENGTH_M, "m"),
+    Setting("shortest_offcut_m", "Shortest offcut kept", Kind.LENGTH_M, "m", OURS),
     Setting("service_life_years", "Service life", Kind.FACTOR, "years"),
     Setting("chain_wear_mm_per_year", "Chain wear", Kind.FACTOR, "mm/year"),
     Setting("rope_splice_share", "Rope strength kept at splices", Kind.SHARE_FINE, ""),

@@ -1,7 +1,8 @@
-"""The cutting list: every length of chain and rope, and which legs it is cut for."""
+"""The cutting list: each length of chain and rope, its marks, for which legs, what is left."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from ..models.plan import Cut, Piece, Plan
@@ -16,16 +17,27 @@ COLUMNS = (
     Column("Cut from", widest=16),
     Column("Its length (m)", Kind.LENGTH_M),
     Column("Cut", Kind.COUNT),
+    Column("From mark (m)", Kind.LENGTH_M),
+    Column("To mark (m)", Kind.LENGTH_M),
     Column("Piece (m)", Kind.LENGTH_M),
     Column("For leg", widest=20),
     Column("Leg no.", Kind.COUNT),
     Column("Joined", widest=16),
     Column("Left over (m)", Kind.LENGTH_M),
+    Column("Offcut", widest=10),
+)
+LENGTH, FROM, TO, PIECE = 3, 5, 6, 7
+
+OFFCUTS = (
+    Column("Item", widest=24),
+    Column("Left of", widest=16),
+    Column("Offcut (m)", Kind.LENGTH_M),
+    Column("Pieces", Kind.COUNT),
 )
 
 
 def write_cutting_list(book: PlanBook) -> None:
-    """Write a row for every piece cut."""
+    """Write a row for every piece cut, and the offcuts worth keeping."""
     plan = book.plan
     page = book.page("Cutting list")
     pieces = sum(len(cut.pieces) for cut in plan.cuts)
@@ -33,38 +45,61 @@ def write_cutting_list(book: PlanBook) -> None:
     page.head(
         "Cutting list",
         f"{plan.farm.project.name}. {len(plan.cuts)} lengths are cut into {pieces} pieces; "
-        f"{offcuts:,.1f} m are left over. Cut in the order given.",
+        f"{offcuts:,.1f} m are left over. Lay out each length, mark it from one end as stated, "
+        "and cut in the order given.",
         across=len(COLUMNS),
     )
     table = page.table(HEADING_ROW, COLUMNS, _rows(page, plan))
-    page.paragraphs(
+    row = page.paragraphs(
         table.next_row + 1,
         [
-            "Measure chain pulled straight and rope as its maker says for its lay; add what "
-            "splices and end terminations take up. Lengths here are between the ends of the "
-            "finished piece."
+            "Marks are metres from the end where measuring starts. Measure chain pulled straight "
+            "and rope as its maker says for its lay; add what splices and end terminations take "
+            "up. Lengths here are between the ends of the finished piece. Chain under tension "
+            "and lengths that are let go can kill: nobody stands in line."
         ],
         len(COLUMNS),
         Look.NOTE,
     )
+    shortest = plan.farm.project.shortest_offcut_m
+    title = f"Offcuts to keep: {shortest:g} m and longer, and lengths left whole"
+    page.put(row + 1, 1, title, look=Look.SECTION, across=len(COLUMNS))
+    page.table(row + 2, OFFCUTS, _kept(plan, shortest))
     page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
 
 
 def _rows(page: Page, plan: Plan) -> Iterator[tuple[Value, ...]]:
     """Yield a row a piece; the last piece of a length says what is left over."""
     row = HEADING_ROW + 1
+    shortest = plan.farm.project.shortest_offcut_m
     for cut in plan.cuts:
-        first = row
+        mark = 0.0
         for number, piece in enumerate(cut.pieces, start=1):
-            last = number == len(cut.pieces)
-            left = Formula(
-                f"{page.at(first, 3)}-SUM({page.at(first, 5)}:{page.at(row, 5)})", cut.offcut_m
-            )
-            yield _row(cut, number, piece, left if last else None)
+            start = Formula(page.at(row - 1, TO), mark) if number > 1 else 0.0
+            mark += piece.length_m
+            end = Formula(f"{page.at(row, FROM)}+{page.at(row, PIECE)}", mark)
+            left: tuple[Value, Value] = (None, None)
+            if number == len(cut.pieces):
+                over = Formula(f"{page.at(row, LENGTH)}-{page.at(row, TO)}", cut.offcut_m)
+                left = (over, _worth(cut, shortest))
+            yield _row(cut, number, piece, (start, end), left)
             row += 1
 
 
-def _row(cut: Cut, number: int, piece: Piece, left: Formula | None) -> tuple[Value, ...]:
+def _worth(cut: Cut, shortest_m: float) -> str:
+    """Return what becomes of the offcut."""
+    if cut.offcut_m < 0.0005:
+        return "none"
+    return "keep" if cut.offcut_m >= shortest_m - 1e-9 else "scrap"
+
+
+def _row(
+    cut: Cut,
+    number: int,
+    piece: Piece,
+    marks: tuple[Value, Value],
+    left: tuple[Value, Value],
+) -> tuple[Value, ...]:
     """Return one piece's cells."""
     joined = f"part {piece.part} of {piece.parts}" if piece.parts > 1 else ""
     return (
@@ -72,9 +107,32 @@ def _row(cut: Cut, number: int, piece: Piece, left: Formula | None) -> tuple[Val
         cut.stock,
         cut.stock_m,
         number,
+        *marks,
         piece.length_m,
         piece.leg,
         piece.line,
         joined,
-        left,
+        *left,
     )
+
+
+def _kept(plan: Plan, shortest_m: float) -> Iterator[tuple[Value, ...]]:
+    """Yield the offcuts worth keeping, longest first by item, and the lengths nothing is cut from;
+    a row for those of one length."""
+    for item in plan.farm.items:
+        if not item.length_sold_m:
+            continue
+        mine = [cut for cut in plan.cuts if cut.item == item.name]
+        offcuts = [cut for cut in mine if _worth(cut, shortest_m) == "keep"]
+        for cut in sorted(offcuts, key=lambda cut: -cut.offcut_m):
+            yield item.name, cut.stock, cut.offcut_m, 1
+        bought = sum(line.quantity for line in plan.orders if line.item == item.name)
+        whole = bought - sum(not cut.stock.startswith("on hand") for cut in mine)
+        if whole > 0:
+            yield item.name, "bought, not cut", item.length_sold_m, whole
+        if bought or mine:
+            hand = Counter(item.on_hand)
+            hand.subtract(cut.stock_m for cut in mine if cut.stock.startswith("on hand"))
+            for metres, count in sorted(hand.items(), reverse=True):
+                if count > 0 and metres >= shortest_m:
+                    yield item.name, "on hand, not cut", metres, count

@@ -1,11 +1,14 @@
-"""Freight bookings: what to book, what goes in it, and what it costs."""
+"""Freight bookings: what to book, what goes in it, how full it is, and what it costs."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from ..models.freight import Basis, FreightService
-from ..models.plan import Booking, Part
+from ..models.item import Item
+from ..models.load import MOST_IN_HALF, Binding, LoadPlan
+from ..models.plan import Booking, Part, Plan
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook
 from .style import Kind, Look
@@ -28,8 +31,9 @@ COLUMNS = (
     Column("Charge", Kind.MONEY),
     Column("Exchange rate", Kind.EXCHANGE),
     Column("Charge ({currency})", Kind.MONEY),
-    Column("Volume used", Kind.SHARE),
+    Column("Volume filled", Kind.SHARE),
     Column("Payload used", Kind.SHARE),
+    Column("Load plans", widest=16),
 )
 CONTAINERS, REVENUE, RATE, LEAST, FIXED, CHARGE, EXCHANGE, MONEY = 4, 8, 9, 10, 11, 13, 14, 15
 
@@ -40,9 +44,33 @@ PACKING = (
     Column("Packs", Kind.COUNT),
 )
 
+FILL = (
+    Column("Origin", widest=18),
+    Column("Service", widest=22),
+    Column("Container", widest=24),
+    Column("Packs", Kind.COUNT),
+    Column("Packs' volume (m³)", Kind.VOLUME_M3),
+    Column("Mass (t)", Kind.MASS_T),
+    Column("Volume filled", Kind.SHARE),
+    Column("Payload used", Kind.SHARE),
+    Column("What binds", widest=12),
+    Column("Heavier half", Kind.SHARE),
+    Column("Most on 1 m (t)", Kind.MASS_T),
+    Column("Caution from (t)", Kind.MASS_T),
+    Column("", widest=9),
+)
+
+BARRED = (
+    Column("Origin", widest=18),
+    Column("Service", widest=22),
+    Column("Why it cannot go by it", widest=24),
+    Column("Item", widest=24),
+)
+
 
 def write_freight_bookings(book: PlanBook) -> None:
-    """Write a row for every booking, its packs below, and tell the book the sum."""
+    """Write a row for every booking, its packs, fill and what is barred below, and tell the book
+    the sum."""
     plan = book.plan
     project = plan.farm.project
     page = book.page("Freight bookings")
@@ -71,27 +99,119 @@ def write_freight_bookings(book: PlanBook) -> None:
         book.part_terms[Part.FREIGHT].append(page.ref(row, MONEY))
     else:
         page.put(row, MONEY, 0.0, Kind.MONEY, Look.TOTAL)
+    row = page.paragraphs(row + 1, _notes(plan), len(COLUMNS), Look.NOTE) + 1
+    fills = list(_fills(plan))
+    if fills:
+        page.put(row, 1, "How full each container is", look=Look.SECTION, across=len(FILL))
+        row = page.table(row + 1, FILL, fills).next_row + 1
     packs = [
         (booking.origin, booking.service, item, count)
         for booking in plan.bookings
         for item, count in booking.packs
         if count
     ]
-    page.put(row + 2, 1, "What each booking carries", look=Look.SECTION, across=len(PACKING))
-    below = page.table(row + 3, PACKING, packs)
-    page.paragraphs(
-        below.next_row + 1,
-        [
-            f"Volume used is of the container's volume × the stowage share "
-            f"({project.container_stowage_share:.0%}); revenue tonnes are the larger of tonnes "
-            "and volume ÷ the service's cubic metres per tonne. Containers are counted by "
-            "volume, payload and doors, not by a stowage plan: packs that do not stack two wide or "
-            "two high may need more. Have the forwarder plan stowage and lashing before booking."
-        ],
-        len(COLUMNS),
-        Look.NOTE,
+    page.put(row, 1, "What each booking carries", look=Look.SECTION, across=len(FILL))
+    row = page.table(row + 1, PACKING, packs).next_row + 1
+    barred = list(_barred(plan))
+    if barred:
+        page.put(row, 1, "What is barred, and why", look=Look.SECTION, across=len(FILL))
+        page.table(row + 1, BARRED, barred)
+    page.finish(project.name, freeze=False)
+
+
+def _notes(plan: Plan) -> Iterator[str]:
+    stowage = plan.farm.project.container_stowage_share
+    yield (
+        "Revenue tonnes are the larger of tonnes and volume ÷ cubic metres per tonne. "
+        "Containers that state their inside are counted by load plans (sheet Load plan): each is "
+        f"shown to hold its packs. The stowage share ({stowage:.0%}) is only where that count "
+        "starts from; volume filled is of the inside as it is, and what was reached."
     )
-    page.finish(project.name, heading_row=below.heading_row, freeze=False)
+    if any(booking.containers and not booking.loads for booking in plan.bookings):
+        yield (
+            "Not load-planned: no inside dimensions given. Those containers are counted by volume "
+            f"× stowage share ({stowage:.0%}) and by payload only: packs that do not stack two "
+            "wide or two high may need more. Have the forwarder plan their stowage before booking."
+        )
+    yield (
+        "Have the forwarder confirm stowage, securing and the plate on each container before "
+        "booking. A load on few metres of length wants bedding: the cautions are 4.5 t a metre in "
+        "a 20 ft and 3.0 t in a 40 ft container (GDV Transport Information Service); no more than "
+        f"{MOST_IN_HALF:.0%} of the mass lies in either half of the length (CTU guidelines). What "
+        "binds: space, payload, balance or door where it sent packs on to the next container; else "
+        "volume or mass, whichever is used more."
+    )
+
+
+def _fills(plan: Plan) -> Iterator[tuple[Value, ...]]:
+    """Yield a row for every container; like ones that follow each other share a row."""
+    for booking in plan.bookings:
+        first = 1
+        for number, load in enumerate(booking.loads, 1):
+            after = booking.loads[number] if number < len(booking.loads) else None
+            if after is not None and after == load:
+                continue
+            which = f"{number}" if first == number else f"{first} to {number}, each"
+            yield (
+                booking.origin,
+                booking.service,
+                f"{which} of {len(booking.loads)}",
+                len(load.placements),
+                load.volume_mm3 * 1e-9,
+                load.mass_kg / 1000.0,
+                load.fill_by_volume,
+                load.fill_by_mass,
+                _binds(load),
+                max(load.front_share, 1.0 - load.front_share),
+                load.line_load_t_per_m,
+                load.box.line_load_caution_t_per_m,
+                "caution" if load.line_load_t_per_m > load.box.line_load_caution_t_per_m else "",
+            )
+            first = number + 1
+
+
+def _binds(load: LoadPlan) -> str:
+    """Return what stopped one more pack; where nothing did, what is nearer to being used up."""
+    if load.binding is not Binding.NOTHING:
+        return str(load.binding)
+    by_mass = load.fill_by_mass is not None and load.fill_by_mass > load.fill_by_volume
+    return "mass" if by_mass else "volume"
+
+
+def _barred(plan: Plan) -> Iterator[tuple[str, str, str, str]]:
+    """Yield what no pack of an item may go by, for services of its origin, with the reason."""
+    farm = plan.farm
+    for service in farm.services:
+        for item in farm.items:
+            if item.origin == service.origin:
+                why = _why_barred(item, service, farm.project.days_to_deliver)
+                if why:
+                    yield (service.origin, service.name, item.name, why)
+
+
+def _why_barred(item: Item, service: FreightService, days: int | None) -> str:
+    bar = item.barred_from(service, days)
+    if bar == "door" and item.pack_sides_mm is not None:
+        sides = " × ".join(f"{side:,.0f}" for side in item.pack_sides_mm)
+        upright = " (this side up)" if item.this_side_up else ""
+        longest = max(item.pack_sides_mm)
+        if service.inside_length_mm is not None and longest > service.inside_length_mm:
+            return (
+                f"over-long: its pack is {sides} mm{upright}, the inside "
+                f"{service.inside_length_mm:,.0f} mm long"
+            )
+        wide = service.door_width_mm or service.inside_width_mm
+        high = service.door_height_mm or service.inside_height_mm
+        door = " × ".join("no limit" if side is None else f"{side:,.0f}" for side in (wide, high))
+        return f"does not pass the door: its pack is {sides} mm{upright}, the door {door} mm"
+    if bar == "payload":
+        return f"too heavy: a pack is {item.pack_kg:,.0f} kg, the payload {service.payload_t:g} t"
+    if bar == "volume":
+        return f"too large: a pack is {item.pack_m3:,.2f} m³, more than one container takes"
+    if bar == "dates":
+        needed = (item.lead_time_days or 0) + (service.transit_days or 0)
+        return f"too late: lead time and transit are {needed} days, and there are {days}"
+    return ""
 
 
 def _row(page: Page, row: int, booking: Booking, book: PlanBook) -> tuple[Value, ...]:
@@ -101,6 +221,7 @@ def _row(page: Page, row: int, booking: Booking, book: PlanBook) -> tuple[Value,
     by_container = service.basis is Basis.CONTAINER
     billed = page.at(row, CONTAINERS if by_container else REVENUE)
     charge = f"MAX({billed}*{page.at(row, RATE)},{page.at(row, LEAST)})+{page.at(row, FIXED)}"
+    planned = f"{len(booking.loads)} found" if booking.loads else "not load-planned"
     return (
         booking.origin,
         booking.service,
@@ -117,20 +238,17 @@ def _row(page: Page, row: int, booking: Booking, book: PlanBook) -> tuple[Value,
         Formula(charge, booking.money / service.exchange_rate),
         service.exchange_rate,
         Formula(f"{page.at(row, CHARGE)}*{page.at(row, EXCHANGE)}", booking.money),
-        *_fill(booking, service, farm.project.container_stowage_share),
+        *_fill(booking, service),
+        planned if by_container else "",
     )
 
 
-def _fill(
-    booking: Booking, service: FreightService, stowage_share: float
-) -> tuple[float | None, float | None]:
-    """Return the shares of usable volume and payload that a container booking takes up."""
+def _fill(booking: Booking, service: FreightService) -> tuple[float | None, float | None]:
+    """Return the shares of inside volume and payload that a container booking takes up."""
     if service.basis is not Basis.CONTAINER or booking.containers == 0:
         return None, None
-    volume = None
-    if service.volume_m3:
-        volume = booking.volume_m3 / (booking.containers * service.volume_m3 * stowage_share)
+    volume = booking.volume_m3 / (booking.containers * service.inside_m3)
     payload = None
     if service.payload_t:
         payload = booking.tonnes / (booking.containers * service.payload_t)
-    return volume, payload
+    return volume or None, payload

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from ..models.farm import Farm
 from ..models.freight import Basis
 from ..models.holding import efficiency
-from ..models.value import AnchorValue
+from ..models.value import AnchorValue, Carriage
 from .page import Column, Value
 from .plan_book import Book
 from .style import Kind, Look
@@ -22,8 +22,11 @@ LEFT_OUT = (
     "uplift asks for: only the whole plan does."
 )
 FITS = (
-    "Packs per container by usable volume and by payload, with nothing else aboard; whether they "
-    "fit side by side is for a load plan and the carrier to say."
+    "Packs per container with nothing else aboard: as many as a load plan was found for, by space, "
+    "door, stacking, payload and balance. A remark says where a service states no inside "
+    "dimensions: there by usable volume and payload only. If bare: anchors as they are laid, out "
+    "of their packs, where the workbook states those sides; by space and payload alone, without "
+    "dunnage between them."
 )
 NOT_DESIGN = (
     "The holdings are evidence, not design values: a licensed engineer accepts them, with pull "
@@ -97,8 +100,11 @@ def write_anchor_freight(book: Book, farm: Farm, values: Sequence[AnchorValue]) 
         Column("Basis", widest=12),
         Column("Packs per container", Kind.COUNT),
         Column("Anchors per container", Kind.COUNT),
+        Column("Fill by volume", Kind.SHARE),
         Column("Limited by", widest=20),
+        Column("If bare", Kind.COUNT),
         Column(f"Freight ({currency} an anchor)", Kind.MONEY),
+        Column(f"If bare ({currency} an anchor)", Kind.MONEY),
         *(Column(f"per kN, {seabed} ({currency})", Kind.MONEY) for seabed in seabeds),
     )
     page = book.page("Anchor freight")
@@ -129,14 +135,23 @@ def write_anchor_freight(book: Book, farm: Farm, values: Sequence[AnchorValue]) 
                     "container" if way.service.basis is Basis.CONTAINER else "measure",
                     way.packs_per_container,
                     way.anchors_per_container,
+                    way.fit.fill_by_volume if way.fit else _unplanned(way),
                     _limited(way.limited_by),
+                    way.fit.bare if way.fit else None,
                     way.money_per_anchor,
+                    way.money_per_bare_anchor,
                     *(way.per_kn(kn) for kn in holds),
                 )
             )
     table = page.table(HEADING_ROW, columns, rows)
     page.paragraphs(table.next_row + 1, [LEFT_OUT, NOT_DESIGN], len(columns), Look.NOTE)
     page.finish(farm.project.name, heading_row=HEADING_ROW)
+
+
+def _unplanned(way: Carriage) -> str | None:
+    """Return the remark on containers whose packs were counted without a load plan."""
+    counted = way.service.basis is Basis.CONTAINER and way.packs_per_container
+    return "not load-planned" if counted else None
 
 
 def _limited(by: str) -> str:

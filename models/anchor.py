@@ -40,6 +40,16 @@ class Anchor:
     pack_width_mm: float
     pack_height_mm: float
     pack_quantity: int = 1
+    this_side_up: bool = False
+    """Whether the pack's height must stay upright."""
+    stackable: bool = True
+    """Whether anything may stand on its pack."""
+    most_on_top_kg: float | None = None
+    """Most that its pack may carry; None: no limit stated."""
+    bare_length_mm: float | None = None
+    bare_width_mm: float | None = None
+    bare_height_mm: float | None = None
+    """Of one anchor as it is laid, out of its pack; None: not stated."""
     stated_pack_mass_kg: float | None = None
     assembly_min: float = 0.0
     largest_uplift_deg: float = 0.0

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
+from itertools import permutations
 
 from .fault import Source
+from .load import Box
+
+_MM = 1e-6
+"""Slack of a rounding to whole mm."""
 
 
 class Basis(StrEnum):
@@ -48,24 +55,50 @@ class FreightService:
     transit_days: int | None = None
     source: Source | None = field(default=None, compare=False, repr=False)
 
-    def takes_pack(self, length_mm: float, width_mm: float, height_mm: float) -> bool:
+    @cached_property
+    def box(self) -> Box | None:
+        """The inside of one of its containers, in whole mm; None where it has none, or does not
+        state all three sides: its containers cannot be load-planned."""
+        inside = (self.inside_length_mm, self.inside_width_mm, self.inside_height_mm)
+        if self.basis is not Basis.CONTAINER or None in inside:
+            return None
+        length, width, height = (math.floor((side or 0.0) + _MM) for side in inside)
+        payload = None if self.payload_t is None else self.payload_t * 1000.0
+        return Box(
+            self.name,
+            length,
+            width,
+            height,
+            math.floor(min(self.door_width_mm or width, width) + _MM),
+            math.floor(min(self.door_height_mm or height, height) + _MM),
+            payload,
+        )
+
+    @property
+    def inside_m3(self) -> float:
+        """Inside volume of a container: by its sides, else as stated, else without end."""
+        if self.box is not None:
+            return self.box.volume_mm3 * 1e-9
+        return self.volume_m3 or math.inf
+
+    def takes_pack(
+        self, length_mm: float, width_mm: float, height_mm: float, *, upright: bool = False
+    ) -> bool:
         """Tell whether a pack passes the door with two sides and lies inside with the third.
 
-        A service that states no door or no inside length bars nothing by that.
+        A service that states no door is passed as wide and high as its inside; what it states of
+        neither bars nothing. upright : the height must stay upright.
         """
-        sides = (length_mm, width_mm, height_mm)
-        for along in range(3):
-            through = [side for index, side in enumerate(sides) if index != along]
-            small, large = min(through), max(through)
-            if self.inside_length_mm is not None and sides[along] > self.inside_length_mm:
-                continue
-            door = [d for d in (self.door_width_mm, self.door_height_mm) if d is not None]
-            if len(door) == 2 and (small > min(door) or large > max(door)):
-                continue
-            if len(door) == 1 and small > door[0]:
-                continue
-            return True
-        return False
+        wide = min(self.door_width_mm or math.inf, self.inside_width_mm or math.inf)
+        high = min(self.door_height_mm or math.inf, self.inside_height_mm or math.inf)
+        room = [self.inside_length_mm or math.inf, wide, high]
+        within = [side if math.isinf(side) else math.floor(side + _MM) for side in room]
+        sides = [math.ceil(side - _MM) for side in (length_mm, width_mm, height_mm)]
+        return any(
+            all(sides[side] <= inside for side, inside in zip(way, within, strict=True))
+            for way in permutations(range(3))
+            if not upright or way[2] == 2
+        )
 
     def charge(self, containers: int, tonnes: float, volume_m3: float) -> float:
         """Return what one consignment pays, in the service's currency; the service is used."""

@@ -59,6 +59,10 @@ class Item:
     pack_sides_mm: tuple[float, float, float] | None
     on_hand: tuple[float, ...]
     """Anchors and fittings: one total. Chain and rope: the metres of each piece."""
+    this_side_up: bool = False
+    stackable: bool = True
+    most_on_top_kg: float | None = None
+    """How its packs may be stowed, where they have sides: see `Anchor`."""
 
     @property
     def on_hand_total(self) -> float:
@@ -96,18 +100,25 @@ class Item:
 
         The volume and payload of one container bar a pack too large for any.
         """
-        if service.origin != self.origin:
-            return False
-        if self.pack_sides_mm is not None and not service.takes_pack(*self.pack_sides_mm):
-            return False
+        return service.origin == self.origin and not self.barred_from(service, days_to_deliver)
+
+    def barred_from(self, service: FreightService, days_to_deliver: int | None) -> str:
+        """Return what bars its packs from a service of its origin: "door", "payload", "volume"
+        or "dates"; "" where nothing does."""
+        if self.pack_sides_mm is not None and not service.takes_pack(
+            *self.pack_sides_mm, upright=self.this_side_up
+        ):
+            return "door"
         if service.basis is Basis.CONTAINER:
             if service.payload_t is not None and self.pack_kg > service.payload_t * 1000:
-                return False
+                return "payload"
             if service.volume_m3 is not None and self.pack_m3 > service.volume_m3:
-                return False
-        if days_to_deliver is None:
-            return True
-        return (self.lead_time_days or 0) + (service.transit_days or 0) <= days_to_deliver
+                return "volume"
+            room = service.box.through_door_mm3 * 1e-9 if service.box else math.inf
+            if self.pack_sides_mm is None and self.pack_m3 > room:
+                return "volume"
+        days = (self.lead_time_days or 0) + (service.transit_days or 0)
+        return "dates" if days_to_deliver is not None and days > days_to_deliver else ""
 
 
 def items_of(farm: Farm) -> tuple[Item, ...]:
@@ -158,6 +169,9 @@ def items_of(farm: Farm) -> tuple[Item, ...]:
                     anchor.pack_height_mm,
                 ),
                 on_hand=(sum(on_hand[anchor.name]),),
+                this_side_up=anchor.this_side_up,
+                stackable=anchor.stackable,
+                most_on_top_kg=anchor.most_on_top_kg,
             )
         )
     lines: tuple[Chain | Rope, ...] = (*farm.chains, *farm.ropes)

@@ -49,6 +49,10 @@ class Pack:
     """Whether anything may stand on it."""
     most_on_top_kg: float | None = None
     """Most that it may carry, through all that stands above it; None: no limit stated."""
+    item: str = ""
+    """What is in it, as the order names it."""
+    units: int = 1
+    """How many of the item's packs it is: several lengths of chain go in one crate."""
 
     @property
     def volume_mm3(self) -> int:
@@ -75,6 +79,13 @@ class Box:
     def volume_mm3(self) -> int:
         """Inside volume, mm³."""
         return self.length_mm * self.width_mm * self.height_mm
+
+    @property
+    def through_door_mm3(self) -> int:
+        """Volume of the largest body that goes in through the door, mm³."""
+        wide = self.door_width_mm or self.width_mm
+        high = self.door_height_mm or self.height_mm
+        return self.length_mm * wide * high
 
     @property
     def line_load_caution_t_per_m(self) -> float:

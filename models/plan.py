@@ -8,7 +8,9 @@ from enum import StrEnum
 
 from .check_line import CheckLine
 from .farm import Farm
+from .load import LoadPlan, Pack
 from .make_up import Limit, MakeUp
+from .value import Fit
 
 
 class Part(StrEnum):
@@ -122,6 +124,10 @@ class Booking:
     tonnes: float
     revenue_tonnes: float
     money: float
+    stowed: tuple[Pack, ...] = ()
+    """The kinds of pack that its load plans place; several of an item's packs may share one."""
+    loads: tuple[LoadPlan, ...] = ()
+    """A load plan for every container; none where the service states no inside."""
 
 
 @dataclass(frozen=True)
@@ -184,6 +190,8 @@ class Plan:
     campaigns: tuple[Campaign, ...]
     parts: Mapping[Part, float]
     proof: Proof
+    fits: tuple[Fit, ...] = ()
+    """How many of each anchor model fit into the containers of each service."""
     checks: tuple[CheckLine, ...] = ()
     """Every limit, checked again on the finished plan by code apart from the optimiser."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -32,6 +33,10 @@ class Project:
     """Rope lengths tried, × the leg's depth."""
     longest_chain_m: float = 110.0
     cutting_step_m: float = 0.5
+    chain_between_joins_m: float | None = None
+    """A piece of chain has at most one join for so many of its metres; None: no limit."""
+    shortest_offcut_m: float = 5.0
+    """Offcuts at least so long are listed as worth keeping."""
     service_life_years: float = 0.0
     chain_wear_mm_per_year: float = 0.0
     rope_splice_share: float = 0.9
@@ -64,6 +69,12 @@ class Project:
         if self.order_date is None or self.required_on_site is None:
             return None
         return (self.required_on_site - self.order_date).days
+
+    def most_joins(self, piece_m: float) -> float:
+        """Return the joins that a piece of chain may have; infinite where there is no limit."""
+        if self.chain_between_joins_m is None:
+            return math.inf
+        return math.floor(piece_m / self.chain_between_joins_m + 1e-9)
 
     @property
     def chain_lengths_m(self) -> tuple[float, ...]:

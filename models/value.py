@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from .anchor import Anchor
@@ -17,6 +18,26 @@ ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
+class Fit:
+    """How many of one anchor model were found to fit into a container of one service."""
+
+    anchor: str
+    service: str
+    packs: int
+    """With nothing else in it, by load plan: space, door, stacking, payload and balance."""
+    anchors: int
+    fill_by_volume: float
+    """Share of the inside volume that those packs take up."""
+    limited_by: str
+    bare: int | None
+    """Anchors out of their packs, as they are laid; None: their sides are not stated."""
+
+
+Fits = Mapping[tuple[str, str], Fit]
+"""By anchor and service."""
+
+
+@dataclass(frozen=True)
 class Carriage:
     """How one anchor model travels by one service, in whole packs and whole containers.
 
@@ -25,14 +46,23 @@ class Carriage:
 
     service: FreightService
     packs_per_container: int | None
-    """By usable volume and payload, side by side with nothing else; None by measure, or where
-    the service states neither."""
+    """As found to fit, or by usable volume and payload; nothing else aboard. None by measure, or
+    where the service states neither."""
     anchors_per_container: int | None
     limited_by: str
     """"volume", "payload", "volume and payload"; or what bars the pack: "door", "dates"."""
     money_per_anchor: float | None
     """In the project's currency, of a full container or of one full pack; None: barred, or not
     known."""
+    fit: Fit | None = None
+    """Where its containers are load-planned."""
+
+    @property
+    def money_per_bare_anchor(self) -> float | None:
+        """What it would be if the anchors travelled out of their packs; None: not known."""
+        if self.fit is None or not self.fit.bare or self.money_per_anchor is None:
+            return None
+        return self.service.rate * self.service.exchange_rate / self.fit.bare
 
     def per_kn(self, holding_kn: float) -> float | None:
         """Return the freight of a kilonewton held; None where it cannot go or nothing holds."""
@@ -89,10 +119,13 @@ class AnchorValue:
         return self.price_per_kn + self.freight_per_kn
 
 
-def carriage(farm: Farm, item: Item, service: FreightService) -> Carriage:
-    """Return how an item's full packs travel by a service of its origin."""
+def carriage(farm: Farm, item: Item, service: FreightService, fit: Fit | None = None) -> Carriage:
+    """Return how an item's full packs travel by a service of its origin.
+
+    fit : what was found to fit by load plans; None: by usable volume and payload.
+    """
     if not item.travels_by(service, None):
-        return Carriage(service, 0, 0, _bar(item, service), None)
+        return Carriage(service, 0, 0, item.barred_from(service, None), None)
     late = not item.travels_by(service, farm.project.days_to_deliver)
     rate = service.rate * service.exchange_rate
     if service.basis is Basis.MEASURE:
@@ -100,6 +133,10 @@ def carriage(farm: Farm, item: Item, service: FreightService) -> Carriage:
         money = rate * tonnes / item.pack_quantity
         binding = "mass" if item.pack_kg / 1000.0 >= tonnes else "measure"
         return Carriage(service, None, None, "dates" if late else binding, None if late else money)
+    if fit is not None:
+        money_fit = rate / fit.anchors if fit.anchors and not late else None
+        by = "dates" if late else fit.limited_by
+        return Carriage(service, fit.packs, fit.anchors, by, money_fit, fit)
     usable = (service.volume_m3 or math.inf) * farm.project.container_stowage_share
     payload = (service.payload_t or math.inf) * 1000.0
     by_volume, by_payload = _whole(usable / item.pack_m3), _whole(payload / item.pack_kg)
@@ -117,14 +154,6 @@ def _whole(number: float) -> float:
     return number if math.isinf(number) else float(math.floor(number * (1 + ROUNDING)))
 
 
-def _bar(item: Item, service: FreightService) -> str:
-    """Return what keeps a pack out of a service that leaves from its origin."""
-    if item.pack_sides_mm is not None and not service.takes_pack(*item.pack_sides_mm):
-        return "door"
-    heavy = service.payload_t is not None and item.pack_kg > service.payload_t * 1000.0
-    return "payload" if heavy else "volume"
-
-
 def typical_drag_m(farm: Farm, seabed: str) -> float | None:
     """Return the allowed drag of most lines on a seabed, the least of equals; None: no legs."""
     lines: Counter[float] = Counter()
@@ -135,12 +164,12 @@ def typical_drag_m(farm: Farm, seabed: str) -> float | None:
 
 
 def anchor_values(
-    farm: Farm, evidence: tuple[AnchorEvidence, ...] | None = None
+    farm: Farm, evidence: tuple[AnchorEvidence, ...] | None = None, fits: Fits | None = None
 ) -> tuple[AnchorValue, ...]:
     """Return a row for every anchor on every seabed that has legs, at their typical drag.
 
     By seabed in the order of its sheet; those relied on first, by price and least freight per
-    kilonewton, then the others.
+    kilonewton, then the others. fits : what load plans found to fit, where there are any.
     """
     rows = []
     for row in evidence if evidence is not None else anchor_evidence(farm):
@@ -148,7 +177,7 @@ def anchor_values(
         if drag is None:
             continue
         at = next(within for within in row.within if within.allowed_drag_m == drag)
-        rows.append(_value(farm, row, at))
+        rows.append(_value(farm, row, at, fits or {}))
     order = {seabed.name: number for number, seabed in enumerate(farm.seabeds)}
 
     def rank(value: AnchorValue) -> tuple[int, float, float]:
@@ -161,7 +190,7 @@ def anchor_values(
     return tuple(sorted(rows, key=rank))
 
 
-def _value(farm: Farm, row: AnchorEvidence, at: WithinDrag) -> AnchorValue:
+def _value(farm: Farm, row: AnchorEvidence, at: WithinDrag, fits: Fits) -> AnchorValue:
     item = farm.item_by_name[row.anchor.name]
     services = (service for service in farm.services if service.origin == item.origin)
     return AnchorValue(
@@ -171,5 +200,8 @@ def _value(farm: Farm, row: AnchorEvidence, at: WithinDrag) -> AnchorValue:
         at.relied_on_kn,
         at.holding.refusal,
         item.goods(1),
-        tuple(carriage(farm, item, service) for service in services),
+        tuple(
+            carriage(farm, item, service, fits.get((item.name, service.name)))
+            for service in services
+        ),
     )

@@ -5,10 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ..models.crate import crates, pack_of, units_in_crate
 from ..models.farm import Farm
 from ..models.freight import Basis, FreightService
+from ..models.load import Box
 from .programme import Programme
 from .purchase import Order
+from .space_rows import grid_count, space_weights
+from .stowage import LoadLesson, fit_alone
 
 
 @dataclass(frozen=True)
@@ -17,6 +21,8 @@ class Service:
 
     service: FreightService
     packs: dict[str, int]
+    most: dict[str, int]
+    """The packs of each item that may have to be carried."""
     containers: int | None
     used: int | None
 
@@ -74,16 +80,24 @@ def _add_service(
     per_unit = 0.0 if charge is not None else rate
     containers: int | None = None
     if service.basis is Basis.CONTAINER:
-        stowed = (service.volume_m3 or math.inf) * farm.project.container_stowage_share
+        box = service.box
+        stowed = service.inside_m3 * farm.project.container_stowage_share
         payload = service.payload_t or math.inf
         limit = _most_containers(service, goods, most, stowed, payload)
         billed = containers = programme.column(
             "containers", high=limit, integer=True, cost=per_unit
         )
+        if box is not None:
+            volume = [
+                (packs[o.item.name], min(o.item.pack_m3, stowed / fit_alone(o.item, box)))
+                for o in goods
+            ]
         if math.isfinite(stowed):
             programme.row("container volume", [*volume, (containers, -stowed)], high=0)
         if math.isfinite(payload):
             programme.row("container payload", [*tonnes, (containers, -payload)], high=0)
+        if box is not None:
+            _add_space_rows(programme, goods, packs, containers, box)
         if used is not None:
             programme.row("containers used", [(containers, 1.0), (used, -float(limit))], high=0)
             programme.row("used with containers", [(containers, 1.0), (used, -1.0)], low=0)
@@ -96,7 +110,45 @@ def _add_service(
         )
     if charge is not None:
         programme.row("charge", [(charge, 1.0), (billed, -rate)], low=0)
-    return Service(service, packs, containers, used)
+    return Service(service, packs, most, containers, used)
+
+
+def _add_space_rows(
+    programme: Programme, goods: list[Order], packs: dict[str, int], containers: int, box: Box
+) -> None:
+    """Σ weight × packs ≤ containers, for packs of known sides: see `space_rows`."""
+    shaped = [order.item for order in goods if order.item.pack_sides_mm is not None]
+    if not shaped:
+        return
+    for weights in space_weights([pack_of(item) for item in shaped], box):
+        terms = [
+            (packs[item.name], float(weight))
+            for item, weight in zip(shaped, weights, strict=True)
+            if weight > 0
+        ]
+        programme.row("container space", [*terms, (containers, -1.0)], high=0)
+
+
+def add_load_lesson(programme: Programme, services: list[Service], lesson: LoadLesson) -> None:
+    """z_i = 1 wherever the packs of item i are at least as many as the lesson had; with all of
+    them 1, there are more containers."""
+    for service in services:
+        if service.service.name != lesson.service or service.containers is None:
+            continue
+        if any(service.most.get(name, 0) < count for name, count in lesson.packs):
+            continue
+        terms = [(service.containers, 1.0)]
+        more = float(lesson.containers + 1)
+        for name, count in lesson.packs:
+            reached = programme.column("packs reached", high=1, integer=True)
+            room = float(service.most[name] - count + 1)
+            programme.row(
+                "packs reached",
+                [(service.packs[name], 1.0), (reached, -room)],
+                high=float(count - 1),
+            )
+            terms.append((reached, -more))
+        programme.row("load lesson", terms, low=more * (1.0 - len(lesson.packs)))
 
 
 def _most_containers(
@@ -106,8 +158,23 @@ def _most_containers(
     stowed: float,
     payload: float,
 ) -> int:
-    """Return a number of containers that holds everything that could ever be ordered."""
+    """Return a number of containers that holds everything that could ever be ordered: where they
+    are load-planned, with each item in containers of its own."""
     volume = sum(most[order.item.name] * order.item.pack_m3 for order in goods)
     tonnes = sum(most[order.item.name] * order.item.pack_kg / 1000.0 for order in goods)
     enough = max(math.ceil(volume / stowed), math.ceil(tonnes / payload), 1)
+    if service.box is not None:
+        enough = max(
+            enough,
+            sum(_containers_alone(order, most[order.item.name], service.box) for order in goods),
+        )
     return enough if service.available is None else min(enough, service.available)
+
+
+def _containers_alone(order: Order, count: int, box: Box) -> int:
+    """Return how many containers hold so many packs of one item, in plain grids."""
+    item = order.item
+    if item.pack_sides_mm is not None:
+        return -(-count // grid_count(pack_of(item), box))
+    full = min(units_in_crate(item), count)
+    return -(-count // (full * grid_count(next(crates(item, full, box)), box))) + 1

@@ -11,8 +11,9 @@ from __future__ import annotations
 
 import itertools
 import math
+import random
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from .cutting import Cutting, Stock, fewest_packing, listed_stocks
 from .cutting_bound import NEW, millimetres
@@ -24,6 +25,13 @@ GROUPS_MOST = 10_000
 """With no more possible groups than this the search is over all of them, so exact."""
 GROUP_SECONDS = 2.0
 """Longest search among groups."""
+ORDERS = 300
+"""Orders tried of the pieces and stocks of a group, so that no piece has too many joins."""
+
+
+def unlimited(_piece_m: float) -> float:
+    """Return how many joins a piece may have where nothing limits them."""
+    return math.inf
 
 
 def fewest_joins(
@@ -31,6 +39,7 @@ def fewest_joins(
     length_m: float,
     lengths: int,
     on_hand_m: Sequence[float] = (),
+    most_joins: Callable[[float], float] = unlimited,
 ) -> Cutting:
     """Return the cutting list with the fewest joins, from `lengths` new lengths and stock on hand.
 
@@ -42,9 +51,12 @@ def fewest_joins(
         length_m: a length as sold, m.
         lengths: how many new lengths there are; they may not all be cut.
         on_hand_m: stock on hand, m, one a piece.
+        most_joins: how many joins a piece of so many metres may have. The bound does not count
+            on it; nor is a list with few joins always found that keeps it.
 
     Raises:
-        ValueError: a length not above 0; fewer metres than the pieces need.
+        ValueError: a length not above 0; fewer metres than the pieces need; no list was found that
+            keeps `most_joins`.
     """
     pieces = [millimetres(piece) for piece in pieces_m]
     length = millimetres(length_m)
@@ -85,7 +97,7 @@ def fewest_joins(
         shared, _ = _share([*likely, *_single_stocks(yard)], yard, bound, run=True)
         answers.append(shared)
     shared = min(answers, key=_joins)
-    cut = _laid_end_to_end(shared, yard, pieces, stocks)
+    cut = _laid_end_to_end(shared, yard, pieces, stocks, most_joins)
     joins = sum(len(stock.cuts) for stock in cut) - len(pieces)
     new = sum(stock.on_hand is None for stock in cut)
     return Cutting(cut, new, joins, "joins", bound)
@@ -180,7 +192,11 @@ def _share(
 
 
 def _laid_end_to_end(
-    groups: Sequence[Group], yard: Yard, pieces: Sequence[int], stocks: Sequence[int]
+    groups: Sequence[Group],
+    yard: Yard,
+    pieces: Sequence[int],
+    stocks: Sequence[int],
+    most_joins: Callable[[float], float],
 ) -> tuple[Stock, ...]:
     """Return the stocks and their cuts: each group's pieces run over its stocks, in order."""
     waiting = {size: [i for i, piece in enumerate(pieces) if piece == size] for size in yard.sizes}
@@ -191,23 +207,52 @@ def _laid_end_to_end(
         for mm, number in zip(yard.stocks[1:], group.stocks[1:], strict=True):
             lying += [(mm, places[mm].pop(0)) for _ in range(number)]
         lying += [(yard.stocks[0], None)] * group.stocks[0]
-        cuts: list[list[tuple[int, float]]] = [[] for _ in lying]
-        at, room = 0, lying[0][0]
-        for size, number in zip(yard.sizes, group.pieces, strict=True):
-            for _ in range(number):
-                piece, wanted = waiting[size].pop(0), size
-                while wanted:
-                    if not room:
-                        at += 1
-                        room = lying[at][0]
-                    fragment = min(wanted, room)
-                    cuts[at].append((piece, fragment / 1000))
-                    wanted -= fragment
-                    room -= fragment
-        cut += [
-            Stock(mm / 1000, place, tuple(of_stock))
-            for (mm, place), of_stock in zip(lying, cuts, strict=True)
-            if of_stock
+        wanted = [
+            (waiting[size].pop(0), size)
+            for size, number in zip(yard.sizes, group.pieces, strict=True)
+            for _ in range(number)
         ]
+        cut += _in_order(lying, wanted, most_joins)
     cut.sort(key=lambda stock: (stock.on_hand is None, stock.on_hand or 0))
     return tuple(cut)
+
+
+def _in_order(
+    lying: Sequence[tuple[int, int | None]],
+    wanted: Sequence[tuple[int, int]],
+    most_joins: Callable[[float], float],
+) -> list[Stock]:
+    """Return a group's stocks and their cuts, in an order in which no piece has too many joins.
+
+    lying : (mm, place on hand). wanted : (piece, mm).
+    """
+    stocks, order = list(lying), list(wanted)
+    draw = random.Random(0)
+    for attempt in range(ORDERS):
+        cuts: list[list[tuple[int, float]]] = [[] for _ in stocks]
+        at, room = 0, stocks[0][0]
+        kept = True
+        for piece, size in order:
+            left, fragments = size, 0
+            while left:
+                if not room:
+                    at += 1
+                    room = stocks[at][0]
+                fragment = min(left, room)
+                cuts[at].append((piece, fragment / 1000))
+                left -= fragment
+                room -= fragment
+                fragments += 1
+            kept = kept and fragments - 1 <= most_joins(size / 1000)
+        if kept:
+            return [
+                Stock(mm / 1000, place, tuple(of_stock))
+                for (mm, place), of_stock in zip(stocks, cuts, strict=True)
+                if of_stock
+            ]
+        if attempt == 0:
+            order.reverse()
+        else:
+            draw.shuffle(order)
+            draw.shuffle(stocks)
+    raise ValueError("no list was found in which no piece has too many joins")

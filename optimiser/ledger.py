@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
+from ..models.crate import packs_to_stow
 from ..models.farm import Farm
-from ..models.freight import Basis, revenue_tonnes
+from ..models.freight import Basis, FreightService, revenue_tonnes
 from ..models.item import Kind
+from ..models.load import Pack
 from ..models.plan import (
     Assignment,
     Booking,
@@ -179,7 +181,10 @@ def _bookings(farm: Farm, settlement: Settlement) -> tuple[Booking, ...]:
         volume = sum(item.pack_m3 * count for item, count in items)
         tonnes = sum(item.pack_kg * count for item, count in items) / 1000.0
         containers = 0
-        if service.basis is Basis.CONTAINER:
+        loads = settlement.loads.get(service.name, ())
+        if loads:
+            containers = len(loads)
+        elif service.basis is Basis.CONTAINER:
             stowed = (service.volume_m3 or math.inf) * farm.project.container_stowage_share
             by_mass = tonnes / (service.payload_t or math.inf)
             containers = max(ceil_to_whole(volume / stowed), ceil_to_whole(by_mass), 1)
@@ -193,9 +198,17 @@ def _bookings(farm: Farm, settlement: Settlement) -> tuple[Booking, ...]:
                 tonnes,
                 revenue_tonnes(tonnes, volume, service.m3_per_tonne),
                 service.charge(containers, tonnes, volume) * service.exchange_rate,
+                _kinds(farm, service, packs) if loads else (),
+                loads,
             )
         )
     return tuple(bookings)
+
+
+def _kinds(farm: Farm, service: FreightService, packs: Mapping[str, int]) -> tuple[Pack, ...]:
+    """Return the kinds of pack that a booking stows."""
+    assert service.box is not None, f"{service.name} states no inside"
+    return tuple(dict.fromkeys(packs_to_stow(packs, farm.item_by_name, service.box)))
 
 
 def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:

@@ -124,6 +124,21 @@ def longest_piece_m(farm: Farm, item_name: str) -> float:
     return max([item.length_sold_m if orderable else 0.0, *item.on_hand])
 
 
+def may_be_cut(farm: Farm, chain_m: Floats) -> Bools:
+    """Return whether a piece of each chain (rows) and length (columns) can be made: in one, or
+    with no more joins than it may have."""
+    allowed = np.array([farm.project.most_joins(length) for length in chain_m.tolist()])
+    rows = []
+    for chain in farm.chains:
+        longest = longest_piece_m(farm, chain.name)
+        if not longest:
+            rows.append(np.zeros(len(chain_m), dtype=bool))
+            continue
+        joins = np.ceil(chain_m / longest - 1e-6) - 1.0
+        rows.append(joins <= (allowed if chain.joinable else 0.0))
+    return np.array(rows)
+
+
 def lines_of(farm: Farm, legs: Ints | None = None) -> Lines:
     """Return every rope and chain combination strong enough, at every chain length.
 
@@ -229,11 +244,8 @@ def _least_chains(farm: Farm, lines: Lines) -> Iterator[tuple[Ints, Ints, Ints, 
         return
     table = HoldingTable(farm)
     radius_limit = np.array([leg.longest_radius_m or np.inf for leg in farm.legs])
-    whole_piece = np.array([
-        np.inf if chain.joinable else longest_piece_m(farm, chain.name) for chain in farm.chains
-    ])  # fmt: skip
     state = lines.state
-    usable = state.possible & (lines.chain_m[None, :] <= whole_piece[lines.chain][:, None] + 1e-6)
+    usable = state.possible & may_be_cut(farm, lines.chain_m)[lines.chain]
     with np.errstate(invalid="ignore"):
         usable &= state.radius_m <= radius_limit[lines.leg][:, None] * (1 + SLACK)
     uplift = state.uplift_deg

@@ -21,7 +21,7 @@ from ..models.leg import Leg
 from ..models.make_up import Limit, LimitName, MakeUp
 from .choices import obtainable
 from .limits import standing_of, vessel_limits
-from .make_ups import Floats, Lines, lines_at, longest_piece_m, may_use, rope_lengths_m
+from .make_ups import Floats, Lines, lines_at, longest_piece_m, may_be_cut, may_use, rope_lengths_m
 
 DEGREES_PAST = 10.0
 """Degrees past an anchor's largest uplift that count as badly as a limit missed by its whole;
@@ -190,11 +190,8 @@ def _line_severity(farm: Farm, leg: Leg, lines: Lines) -> Floats:
         *(rope_needed / (r.breaking_load_kn * project.rope_splice_share) for r in farm.ropes),
         0.0,
     ])  # fmt: skip
-    whole = np.array([
-        np.inf if c.joinable else longest_piece_m(farm, c.name) + 1e-6 for c in farm.chains
-    ])  # fmt: skip
     severity = np.fmax(chain[lines.chain], rope[lines.rope])[:, None]
-    severity = np.where(lines.chain_m[None, :] > whole[lines.chain][:, None], np.inf, severity)
+    severity = np.where(may_be_cut(farm, lines.chain_m)[lines.chain], severity, np.inf)
     if leg.longest_radius_m is not None:
         severity = np.fmax(severity, lines.state.radius_m / leg.longest_radius_m)
     return np.asarray(severity)

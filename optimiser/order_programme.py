@@ -11,7 +11,7 @@ from ..models.farm import Farm
 from ..models.item import Item, Kind
 from .campaigns import Sailing, add_campaigns
 from .choices import Choices, fittings_needed
-from .consignments import Service, add_consignments
+from .consignments import Service, add_consignments, add_load_lesson
 from .cutting_rows import (
     CutLesson,
     CutRow,
@@ -26,6 +26,7 @@ from .make_ups import Floats, Ints
 from .piece_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
 from .programme import Matrix, Programme
 from .purchase import Order, add_order, supplier_columns
+from .stowage import LoadLesson
 
 
 class OrderProgramme:
@@ -34,7 +35,8 @@ class OrderProgramme:
     `choices` are all that the farm has; the columns of the active ones come first, in the order
     of `active`. Rows over choices are kept as links, so that choices left out can be priced.
     `at_most` are the largest orders, by item, that any plan worth having makes, where known;
-    `patterns` restrict how items that are cut whole may be cut.
+    `patterns` restrict how items that are cut whole may be cut; `loads` is what was learnt of
+    containers without a load plan.
     """
 
     def __init__(
@@ -47,6 +49,7 @@ class OrderProgramme:
         at_most: Mapping[str, int] | None = None,
         patterns: Mapping[str, Sequence[CutPattern]] | None = None,
         every_size: bool = False,
+        loads: tuple[LoadLesson, ...] = (),
     ) -> None:
         self.farm = farm
         self.choices = choices
@@ -72,6 +75,9 @@ class OrderProgramme:
         for lesson in lessons:
             add_lesson(self, lesson)
         self.wide_end = self.programme.column_count
+        self.loads = loads
+        for load in loads:
+            add_load_lesson(self.programme, self.services, load)
         self.piece_rows: dict[str, PieceRows] = {}
         if patterns is not None:
             self._add_patterns(patterns, every_size)
@@ -137,7 +143,8 @@ class OrderProgramme:
         if not item.length_sold_m:
             return math.ceil(needed - 1e-9)
         units = math.ceil(needed / item.length_sold_m - 1e-9)
-        if item.cut_whole or item.join_cost > 0:  # at worst a length for every piece
+        apart = self.farm.project.chain_between_joins_m is not None
+        if item.cut_whole or item.join_cost > 0 or apart:  # at worst a length for every piece
             units = max(units, int(counts[by_leg > 0].sum()))
         return units
 

@@ -22,6 +22,7 @@ from .piece_rows import CutPattern
 from .relaxation import Ends, Relaxation
 from .settlement import Settlement, settle, whole_counts
 from .solver import SolveOptions, SolveReport, Start, solve
+from .stowage import Stowage
 
 FEW_CHOICES = 300
 """Choices of least reduced cost among which a plan is looked for."""
@@ -74,12 +75,14 @@ class Planner:
         choices: Choices,
         options: SolveOptions,
         told: Callable[[float], bool],
+        stowage: Stowage | None = None,
     ) -> None:
-        """told(cost) is called while a solver works; it returns True to stop."""
+        """stowage : the load plans known already. told(cost) is called while a solver works; it returns True to stop."""
         self.farm = farm
         self.choices = choices
         self.options = options
         self.told = told
+        self.stowage = stowage or Stowage(farm)
         self.best: Settlement | None = None
         self.solver = options.solver
         self.patterns: dict[str, list[CutPattern]] = {}
@@ -104,6 +107,7 @@ class Planner:
             part.lessons,
             part.at_most,
             part.patterns,
+            loads=self.stowage.lessons,
         )
         if math.isfinite(part.cost_at_most):
             built.programme.cost_at_most(part.cost_at_most)
@@ -141,7 +145,8 @@ class Planner:
         counts = whole_counts(report.values[built.lines])
         used = np.flatnonzero(counts)
         chosen = built.active[used]
-        settled = settle(self.farm, self.choices, chosen, counts[used], self.options.solver)
+        solver = self.options.solver
+        settled = settle(self.farm, self.choices, chosen, counts[used], solver, self.stowage)
         if settled is not None and settled.cost < self.cost - 1e-9:
             self.best = settled
         return settled

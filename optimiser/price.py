@@ -13,6 +13,7 @@ from ..models.fault import FarmError, Fault, Severity
 from ..models.plan import Plan, Proof
 from .cbc_process import SolverFailedError
 from .choices import Choices, choices_by_batch, every_choice
+from .fits import anchor_fits
 from .ledger import plan_of
 from .nearest_miss import UnmoorableError, nearest_miss
 from .recheck import recheck
@@ -80,7 +81,7 @@ def price(
         time.perf_counter() - began,
         found.stopped,
     )
-    return checked(plan_of(farm, found.settlement, proof))
+    return checked(replace(plan_of(farm, found.settlement, proof), fits=anchor_fits(farm)))
 
 
 def moorable_choices(farm: Farm) -> Choices:

@@ -29,6 +29,7 @@ from .search import SMALL, Learnt, Search
 from .settlement import Settlement, settle, whole_counts
 from .shortage import explain_shortage
 from .solver import SolveOptions, preferred_solver, solve
+from .stowage import Stowage
 
 SETTLED = 2
 """Most known plans that are settled anew before a search."""
@@ -135,7 +136,7 @@ class Pricing:
         self.solver = solver or preferred_solver()
         self.choices = moorable_choices(farm)
         self._known: list[Known] = []
-        self._learnt = Learnt()
+        self._learnt = Learnt(stowage=Stowage(farm))
         self._bounds: list[Bounded] = []
 
     def price(
@@ -288,7 +289,14 @@ class Pricing:
                 anew.append(settlement)
         standing.sort(key=lambda one: one.cost)
         for settlement in [*standing, *anew][:SETTLED]:
-            settled = settle(farm, self.choices, settlement.chosen, settlement.counts, self.solver)
+            settled = settle(
+                farm,
+                self.choices,
+                settlement.chosen,
+                settlement.counts,
+                self.solver,
+                self._learnt.stowage,
+            )
             if settled is not None:
                 standing.append(settled)
         return min(standing, key=lambda one: one.cost, default=None)
@@ -319,7 +327,9 @@ class Pricing:
                 continue
             counts = whole_counts(report.values[built.lines])
             used = np.flatnonzero(counts)
-            return settle(farm, self.choices, active[used], counts[used], self.solver)
+            return settle(
+                farm, self.choices, active[used], counts[used], self.solver, self._learnt.stowage
+            )
         return None
 
     def _shortage(self, farm: Farm, choices: Choices, asked: SolveOptions) -> str:

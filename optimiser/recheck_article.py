@@ -39,6 +39,8 @@ class Article:
     pack_m3: float
     pack_t: float
     sides_mm: tuple[float, float, float] | None
+    stowing: tuple[bool, bool, float | None]
+    """This side up, may be stacked, most kg on top."""
     stock: tuple[float, ...]
     """On hand: each, or the metres of every piece."""
 
@@ -79,6 +81,7 @@ def articles_of(farm: Farm) -> dict[str, Article]:
         whole: bool = False,
         join_cost: float = 0.0,
         sides_mm: tuple[float, float, float] | None = None,
+        stowing: tuple[bool, bool, float | None] = (False, True, None),
     ) -> None:
         seller = sellers[supplier]
         rows = sorted(
@@ -107,6 +110,7 @@ def articles_of(farm: Farm) -> dict[str, Article]:
             pack_m3=pack[1],
             pack_t=pack[2] / 1000.0,
             sides_mm=sides_mm,
+            stowing=stowing,
             stock=tuple(row.quantity for row in farm.on_hand if row.item == name),
         )
 
@@ -130,6 +134,7 @@ def articles_of(farm: Farm) -> dict[str, Article]:
             multiple=a.order_multiple,
             available=a.available,
             sides_mm=sides,
+            stowing=(a.this_side_up, a.stackable, a.most_on_top_kg),
         )
     for c in farm.chains:
         kg = c.stated_packed_mass_kg

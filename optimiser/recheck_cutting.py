@@ -79,6 +79,10 @@ def _piece_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine
         if articles[item].whole:
             yield at_most("one continuous length", where, len(pieces), 1, "pieces")
         count = len(pieces)
+        apart = plan.farm.project.chain_between_joins_m
+        if apart is not None and count > 1:
+            metres = sum(piece.length_m for piece in pieces)
+            yield at_most("metres between joins", where, (count - 1) * apart, metres, "m")
         numbered = sorted((piece.part, piece.parts) for piece in pieces)
         right = numbered == [(part, count) for part in range(1, count + 1)]
         yield rule("parts are numbered through", where, right)

@@ -11,6 +11,7 @@ from ..models.freight import Basis, FreightService
 from ..models.plan import Booking, Plan
 from ..models.project import Project
 from .recheck_article import Article
+from .recheck_load import has_inside, load_lines
 from .recheck_order import ordered_of
 from .recheck_tolerance import at_most, rule, same, same_money
 
@@ -45,10 +46,20 @@ def freight_money(plan: Plan, articles: dict[str, Article]) -> float:
 def may_travel(project: Project, article: Article, service: FreightService) -> bool:
     """Tell whether an article's packs may go by a service: door and length, box, and dates."""
     if article.sides_mm is not None:
-        door = (service.inside_length_mm, service.door_width_mm, service.door_height_mm)
-        ways = itertools.permutations(article.sides_mm)
+        ways = list(itertools.permutations(article.sides_mm))
+        if article.stowing[0]:  # this side up: its height stays so
+            ways = [way for way in ways if way[2] == article.sides_mm[2]]
+        door = (
+            (service.inside_length_mm,),
+            (service.door_width_mm, service.inside_width_mm),
+            (service.door_height_mm, service.inside_height_mm),
+        )
         if not any(
-            all(hole is None or side <= hole for side, hole in zip(way, door, strict=True))
+            all(
+                hole is None or side <= hole
+                for side, holes in zip(way, door, strict=True)
+                for hole in holes
+            )
             for way in ways
         ):
             return False
@@ -107,7 +118,8 @@ def _one_booking(
     boxes = booking.containers
     if service.basis is Basis.CONTAINER:
         yield rule("whole containers", where, boxes == int(boxes) and boxes >= 0)
-        if service.volume_m3 is not None:
+        yield from load_lines(booking, service, articles, where)
+        if service.volume_m3 is not None and not has_inside(service):
             room = boxes * service.volume_m3 * project.container_stowage_share
             yield at_most("container volume", where, volume, room, "m³")
         if service.payload_t is not None:

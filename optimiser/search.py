@@ -30,6 +30,7 @@ from .planner import Part, Planner
 from .relaxation import Relaxation
 from .settlement import Settlement
 from .solver import SolveOptions, SolveReport, Status, preferred_solver
+from .stowage import Stowage
 
 TIGHTENINGS = 12
 """Most rounds of cutting rows on the relaxation."""
@@ -83,6 +84,7 @@ class Learnt:
     patterns: Mapping[str, list[CutPattern]] = field(default_factory=dict)
     active: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.int64))
     """Choices that prices asked for, by their place among those given."""
+    stowage: Stowage | None = None
 
 
 class Search:
@@ -101,13 +103,13 @@ class Search:
         self.choices = choices
         self.options = replace(options, solver=options.solver or preferred_solver())
         self.began = time.perf_counter()
-        self.planner = Planner(farm, choices, self.options, self._told)
+        known = learnt or Learnt()
+        self.planner = Planner(farm, choices, self.options, self._told, known.stowage)
         self.planner.best = start
         self.places = np.arange(len(choices))
         """Of the choices still there, among those that were given."""
         self.bound = -math.inf
         self.stopped = ""
-        known = learnt or Learnt()
         self.cut_rows: list[CutRow] = list(known.cut_rows)
         self.lessons: list[CutLesson] = list(known.lessons)
         self.planner.patterns = dict(known.patterns)
@@ -151,6 +153,7 @@ class Search:
             tuple(self.lessons),
             self.planner.patterns,
             self.places[self.active],
+            self.planner.stowage,
         )
 
     def _told(self, cost: float) -> bool:
@@ -290,8 +293,8 @@ class Search:
     def _learn(
         self, built: OrderProgramme, report: SolveReport, settled: Settlement | None
     ) -> bool:
-        """Take the cutting rows that a solution breaks, else what its cutting lists teach; tell
-        whether there was anything."""
+        """Take the cutting rows that a solution breaks, else what its cutting lists and its load
+        plans teach; tell whether there was anything."""
         assert report.values is not None
         lines = np.zeros(len(self.choices))
         lines[built.active] = report.values[built.lines]
@@ -299,7 +302,9 @@ class Search:
         self.cut_rows.extend(cuts)
         lessons = [] if cuts else self._lessons(built, report.values, settled)
         self.lessons.extend(lessons)
-        return bool(cuts or lessons)
+        dearer = settled is not None and settled.cost > report.objective * (1 + 1e-9)
+        loads = dearer and self.planner.stowage.teaches_more_than(built.loads)
+        return bool(cuts or lessons or loads)
 
     def _cuts_broken(self, built: OrderProgramme, lines: Floats, values: Floats) -> list[CutRow]:
         """Return the cutting rows that a solution breaks.

@@ -9,18 +9,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from ..models.farm import Farm
 from ..models.item import Item
+from ..models.load import LoadPlan
 from .choices import Choices
 from .cutting import Cutting, fewest_lengths
 from .cutting_joins import fewest_joins
 from .make_ups import Floats, Ints
 from .order_programme import OrderProgramme
 from .solver import SolveOptions, Status, solve
+from .stowage import FEW, LoadLesson, Stowage
 
 SETTLE_GAP = 1e-7
 """The settlement is solved out, far finer than the price of anything."""
@@ -29,7 +31,17 @@ SETTLE_SECONDS = 60.0
 """Longest solve of a settlement."""
 
 ROUNDS = 60
-"""Most trials of lengths bought against joins; each adds one point of their exact trade."""
+"""Most trials of lengths bought against joins (each adds one point of their exact trade), and of
+containers booked against load plans."""
+
+
+FILL_LESS = 0.97
+"""Very many packs are then tried with containers filled so much less: the lessons alone could be
+evaded one shackle at a time."""
+
+
+LOAD_TRIALS = 2
+"""Times that the settlement of very many packs is solved again for the sake of its load plans."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +71,8 @@ class Settlement:
     """By chain or rope, with the pieces that the cutting list counts."""
     cost: float
     """By the programme; the plan's own sum must agree."""
+    loads: Mapping[str, tuple[LoadPlan, ...]] = field(default_factory=dict)
+    """A load plan for every container, by service; services without inside are not in it."""
 
     def least_joins(self, farm: Farm, name: str, lengths: int) -> int:
         """Return a lower bound on the joins of a chain if only so many lengths are ordered."""
@@ -91,11 +105,18 @@ def settle(
     chosen: Ints,
     counts: Ints,
     solver: str,
+    stowage: Stowage | None = None,
 ) -> Settlement | None:
     """Return the least settlement of decided lines, or None where nothing can serve them.
 
-    chosen, counts : the choices used, by their place among all, and the lines of each.
+    Containers are booked only with a load plan each. Where the packs need more containers than
+    were booked, that is one settlement, and the programme is told and solved again for a better:
+    until bookings and load plans agree, or, with very many packs, a few times.
+
+    chosen, counts : the choices used, by their place among all, and the lines of each. stowage :
+    the load plans known already; it is taught what is found here.
     """
+    stowage = stowage or Stowage(farm)
     choices = every_choice.take(chosen)
     pieces = pieces_by_item(farm, choices, counts)
     whole: dict[str, Cutting] = {}
@@ -107,33 +128,84 @@ def settle(
                 whole[name] = fewest_lengths(lengths, item.length_sold_m, item.on_hand)
             except ValueError:
                 return None
+    least = {name: cutting.lengths for name, cutting in whole.items()}
     trades: dict[str, list[tuple[int, int]]] = {}
+    fills: dict[str, float] = {}
     joined: dict[str, Cutting] = {}
-    for _ in range(ROUNDS):
-        settled = _solve(
-            farm, choices, counts, SolveOptions(solver, SETTLE_GAP, SETTLE_SECONDS), whole, trades
-        )
-        if settled is None:
-            return None
-        quantities, packs, cost, joins = settled
+    options = SolveOptions(solver, SETTLE_GAP, SETTLE_SECONDS)
+    best: Settlement | None = None
+    trials = ROUNDS
+    while trials > 0:
+        trials -= 1
+        settled = _solve(farm, choices, counts, options, least, trades, stowage.lessons, fills)
+        if settled is None or (best is not None and settled[2] > best.cost * (1 - 1e-9)):
+            break
+        quantities, packs, cost, joins, containers = settled
         agreed = True
         for name in sorted(set(pieces) - set(whole)):
             item = farm.item_by_name[name]
-            joined[name] = fewest_joins(
-                [piece.length_m for piece in pieces[name]],
-                item.length_sold_m,
-                quantities.get(name, 0),
-                item.on_hand,
-            )
+            try:
+                joined[name] = fewest_joins(
+                    [piece.length_m for piece in pieces[name]],
+                    item.length_sold_m,
+                    quantities.get(name, 0),
+                    item.on_hand,
+                    farm.project.most_joins,
+                )
+            except ValueError:  # joins too near each other: one more length, and so on
+                least[name] = quantities.get(name, 0) + 1
+                agreed = False
+                continue
             if item.join_cost > 0 and joined[name].joins > joins[name]:
                 trades.setdefault(name, []).append((quantities.get(name, 0), joined[name].joins))
                 agreed = False
-        if agreed:
+        if not agreed:
+            continue
+        loads = {
+            name: stowage.loads(farm.service_by_name[name], carried, containers[name])
+            for name, carried in packs.items()
+            if farm.service_by_name[name].box is not None
+        }
+        cost += _dearer(farm, packs, containers, loads)
+        if math.isfinite(cost) and (best is None or cost < best.cost):
+            cuttings = {name: (cut, pieces[name]) for name, cut in {**joined, **whole}.items()}
+            best = Settlement(choices, chosen, counts, quantities, packs, cuttings, cost, loads)
+        short = [name for name, plans in loads.items() if len(plans) > containers[name]]
+        if not short:
             break
-    else:
-        return None
-    cuttings = {name: (cutting, pieces[name]) for name, cutting in {**joined, **whole}.items()}
-    return Settlement(choices, chosen, counts, quantities, packs, cuttings, cost)
+        if any(sum(packs[name].values()) > FEW for name in short):
+            trials = min(trials, LOAD_TRIALS)
+            fills |= {name: _less(farm, name, packs[name], len(loads[name]) - 1) for name in short}
+    return best
+
+
+def _less(farm: Farm, name: str, packs: Mapping[str, int], containers: int) -> float:
+    """Return the share of a service's containers to fill, where these packs were too many."""
+    volume = sum(farm.item_by_name[item].pack_m3 * count for item, count in packs.items())
+    return FILL_LESS * volume / (containers * farm.service_by_name[name].inside_m3)
+
+
+def _dearer(
+    farm: Farm,
+    packs: Mapping[str, Mapping[str, int]],
+    containers: Mapping[str, int],
+    loads: Mapping[str, tuple[LoadPlan, ...]],
+) -> float:
+    """Return what the containers of the load plans cost more than those that the programme
+    booked, less than nothing where they are fewer; infinite where there are not so many."""
+    more = 0.0
+    for name, plans in loads.items():
+        service = farm.service_by_name[name]
+        if service.available is not None and len(plans) > service.available:
+            return math.inf
+        goods = [(farm.item_by_name[item], count) for item, count in packs[name].items()]
+        tonnes = sum(item.pack_kg * count for item, count in goods) / 1000.0
+        volume = sum(item.pack_m3 * count for item, count in goods)
+        booked, needed = (
+            service.charge(number, tonnes, volume) for number in (containers[name], len(plans))
+        )
+        more += (needed - booked) * service.exchange_rate * (1 + farm.project.insurance_share)
+    return more
 
 
 def _solve(
@@ -141,20 +213,28 @@ def _solve(
     choices: Choices,
     counts: Ints,
     options: SolveOptions,
-    whole: Mapping[str, Cutting],
+    least: Mapping[str, int],
     trades: Mapping[str, list[tuple[int, int]]],
-) -> tuple[dict[str, int], dict[str, dict[str, int]], float, dict[str, int]] | None:
-    """Return quantities, packs, cost and joins of the least order, the lines held fixed."""
-    built = OrderProgramme(farm, choices)
-    for name, cutting in whole.items():
-        item = farm.item_by_name[name]
-        if cutting.lengths:
-            terms = built.order_terms(item, 1.0)
+    lessons: tuple[LoadLesson, ...],
+    fills: Mapping[str, float],
+) -> tuple[dict[str, int], dict[str, dict[str, int]], float, dict[str, int], dict[str, int]] | None:
+    """Return quantities, packs, cost, joins and containers of the least order, the lines held
+    fixed."""
+    built = OrderProgramme(farm, choices, loads=lessons)
+    for name, lengths in least.items():
+        if lengths:
+            terms = built.order_terms(farm.item_by_name[name], 1.0)
             if not terms:
                 return None
-            built.programme.row("cutting list", terms, low=cutting.lengths)
+            built.programme.row("cutting list", terms, low=lengths)
     for name, points in trades.items():
         _add_trade(built, farm.item_by_name[name], points)
+    for service in built.services:
+        fill = fills.get(service.service.name)
+        if fill is not None and service.containers is not None:
+            goods = [(c, farm.item_by_name[name].pack_m3) for name, c in service.packs.items()]
+            room = (service.containers, -fill * service.service.inside_m3)
+            built.programme.row("filled less", [*goods, room], high=0)
     matrix = built.matrix()
     matrix.low[built.lines] = counts
     matrix.high[built.lines] = counts
@@ -177,7 +257,12 @@ def _solve(
                 packs.setdefault(service.service.name, {})[name] = carried
                 left[name] -= carried
     joins = {name: round(float(x[column])) for name, column in built.joins.items()}
-    return quantities, packs, report.objective, joins
+    containers = {
+        service.service.name: round(float(x[service.containers]))
+        for service in built.services
+        if service.containers is not None
+    }
+    return quantities, packs, report.objective, joins, containers
 
 
 def _add_trade(built: OrderProgramme, item: Item, points: list[tuple[int, int]]) -> None:

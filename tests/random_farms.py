@@ -155,8 +155,6 @@ def _service(draw: random.Random, name: str, origin: str, basis: Basis) -> Freig
         volume_m3=67.0 if long else 33.0,
         payload_t=26.0 if long else draw.choice((6.0, 22.0)),
         inside_length_mm=12000.0 if long else 5900.0,
-        inside_width_mm=2350.0,
-        inside_height_mm=2390.0,
         door_width_mm=2340.0,
         door_height_mm=draw.choice((1500.0, 2280.0)),
         available=draw.choice((None, None, 3)),

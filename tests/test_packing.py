@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 from moorledger.models.load import Binding, Box, LoadPlan, Pack, Placement
 from moorledger.optimiser.packing import QUICK, THOROUGH, USUAL, how_many, pack, pack_into
-from moorledger.optimiser.packing_check import violations
+from moorledger.optimiser.recheck_packing import violations
 
 # Usual inside sizes, doors and payloads; from memory, no source: the plate on the box governs.
 TWENTY = Box("20 ft", 5898, 2352, 2393, 2340, 2280, 28_000.0)

@@ -136,6 +136,8 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         ("Anchors", "D2"): '"folding,solid"',
         ("Anchors", "K2"): '"embedding,weight"',
         ("Pull tests", "F2"): '"rolled out,broke,stopped"',
+        ("Anchors", "Z2"): '"yes,no"',
+        ("Anchors", "AA2"): '"yes,no"',
         ("Chain", "H2"): '"yes,no"',
         ("Fittings", "C2"): '"leg,anchor"',
         ("Price breaks", "D2"): '"all units,incremental"',

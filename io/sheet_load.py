@@ -1,0 +1,148 @@
+"""Load plan: where every pack stands in every container, drawn and listed for the stevedore."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..models.load import LoadPlan, Pack, Placement
+from ..models.plan import Booking
+from .load_picture import FULL_PX, load_picture
+from .page import Column, Page, Value
+from .plan_book import PlanBook
+from .style import Kind, Look
+
+COLUMNS = (
+    Column("No.", Kind.COUNT),
+    Column("Pack", widest=30),
+    Column("Item", widest=24),
+    Column("Of it", Kind.COUNT),
+    Column("From front wall (mm)", Kind.COUNT),
+    Column("From left wall (mm)", Kind.COUNT),
+    Column("Above floor (mm)", Kind.COUNT),
+    Column("Along (mm)", Kind.COUNT),
+    Column("Across (mm)", Kind.COUNT),
+    Column("Up (mm)", Kind.COUNT),
+    Column("Mass (kg)", Kind.MASS_KG),
+    Column("Stands", widest=24),
+)
+
+HOW_TO_READ = (
+    "Packs are numbered in the order of loading, from the front wall to the door and from below. "
+    "Places are those of the pack's corner nearest to the front wall, the left wall and the floor; "
+    "left is on the left hand of someone inside who faces the door, and at the top of the picture "
+    "from above. Where several packs show as one rectangle, the picture gives their numbers, the "
+    "nearest first."
+)
+CRATES = (
+    "Chain, rope and fittings state a packed volume and no sides. It is assumed that their "
+    "shipper puts them in crates or drums of one item, of at most 1 m³ and 1,000 kg unless one "
+    "piece is more, about as high as wide, made to stand two abreast through the door. Have the "
+    "shipper confirm sizes before stuffing."
+)
+CAUTION = (
+    "A plan to start from, not a stowage certificate. Securing, dunnage, bedding for heavy packs, "
+    "the plate on the container and road and sea rules (the CTU Code among them) come first; a "
+    "competent person plans and leads the stuffing, and nobody stands below or behind a lift."
+)
+
+PICTURE_CM = 24.0
+"""Width of the picture of the longest container."""
+
+
+def write_load_plans(book: PlanBook) -> None:
+    """Write a picture and a list for every container; like containers are shown once."""
+    plan = book.plan
+    page = book.page("Load plan")
+    containers = sum(len(booking.loads) for booking in plan.bookings)
+    page.head(
+        "Load plan",
+        f"{plan.farm.project.name}. "
+        + (
+            f"{containers} containers, each shown to hold what is booked in it."
+            if containers
+            else "No container that states its inside is booked: nothing is load-planned."
+        ),
+        across=len(COLUMNS),
+    )
+    row = page.paragraphs(3, [HOW_TO_READ, CRATES, CAUTION], len(COLUMNS), Look.NOTE) + 1
+    first = True
+    for booking in plan.bookings:
+        if booking.containers and not booking.loads:
+            told = (
+                f"{booking.service}: {booking.containers} containers not load-planned: no inside "
+                "dimensions given"
+            )
+            page.put(row, 1, told, look=Look.ALERT, across=len(COLUMNS))
+            row += 2
+        for numbers, load in _like(booking):
+            if not first:
+                row = page.break_before(row)
+            first = False
+            row = _container(page, row, booking, numbers, load)
+    page.finish(plan.farm.project.name)
+
+
+def _like(booking: Booking) -> Iterator[tuple[list[int], LoadPlan]]:
+    """Yield (the numbers of the containers that are loaded alike, their load plan)."""
+    alike: dict[tuple[Placement, ...], list[int]] = {}
+    for number, load in enumerate(booking.loads, 1):
+        alike.setdefault(load.placements, []).append(number)
+    for numbers in alike.values():
+        yield numbers, booking.loads[numbers[0] - 1]
+
+
+def _container(page: Page, row: int, booking: Booking, numbers: list[int], load: LoadPlan) -> int:
+    """Write one container, or several alike; return the next free row."""
+    which = ", ".join(map(str, numbers))
+    each = "container" if len(numbers) == 1 else "each of containers"
+    title = f"{booking.service}: {each} {which} of {len(booking.loads)}"
+    page.put(row, 1, title, look=Look.SECTION, across=len(COLUMNS))
+    box = load.box
+    mass = f"{load.mass_kg / 1000:,.2f} t"
+    if load.fill_by_mass is not None:
+        mass += f", {load.fill_by_mass:.0%} of the payload"
+    facts = (
+        f"Inside {box.length_mm:,} × {box.width_mm:,} × {box.height_mm:,} mm, door "
+        f"{box.door_width_mm or box.width_mm:,} × {box.door_height_mm or box.height_mm:,} mm. "
+        f"{len(load.placements)} packs, {load.volume_mm3 * 1e-9:,.1f} m³ "
+        f"({load.fill_by_volume:.0%} of the inside), {mass}. "
+        f"{load.front_share:.0%} of the mass in the front half (at most 60 %). "
+        f"Most on any metre of length {load.line_load_t_per_m:,.1f} t."
+    )
+    page.put(row + 1, 1, facts, across=len(COLUMNS))
+    row += 2
+    if load.line_load_t_per_m > box.line_load_caution_t_per_m:
+        caution = (
+            f"Caution: more than {box.line_load_caution_t_per_m:g} t on one metre of length; the "
+            "floor wants bedding along it, and the carrier's consent."
+        )
+        page.put(row, 1, caution, look=Look.STRONG, across=len(COLUMNS))
+        row += 1
+    picture, wide_px, high_px = load_picture(load)
+    wide = PICTURE_CM * wide_px / FULL_PX
+    row = page.place_picture(picture, row, 1, wide, wide * high_px / wide_px)
+    kinds = {one.name: one for one in booking.stowed}
+    rows = [_row(number, p, kinds[p.pack]) for number, p in enumerate(load.placements, 1)]
+    return page.table(row, COLUMNS, rows).next_row + 1
+
+
+def _row(number: int, placed: Placement, one: Pack) -> tuple[Value, ...]:
+    stands = "as packed" if placed.dz == one.height_mm else "turned on its side"
+    if one.this_side_up:
+        stands = "this side up"
+    if not one.stackable:
+        stands += "; nothing on top"
+    return (
+        number,
+        one.name,
+        one.item,
+        one.units,
+        placed.x,
+        placed.y,
+        placed.z,
+        placed.dx,
+        placed.dy,
+        placed.dz,
+        placed.mass_kg,
+        stands,
+    )

@@ -1,0 +1,57 @@
+"""How many of each anchor model fit into a container: in their packs, and bare."""
+
+from __future__ import annotations
+
+import math
+
+from ..models.anchor import Anchor
+from ..models.crate import pack_of
+from ..models.farm import Farm
+from ..models.load import Binding, Box, Pack
+from ..models.value import Fit
+from .packing import USUAL, pack
+
+
+def anchor_fits(farm: Farm) -> tuple[Fit, ...]:
+    """Return a row for every anchor and container service of its origin that states its inside."""
+    fits = []
+    for anchor in farm.anchors:
+        item = farm.item_by_name[anchor.name]
+        for service in farm.services:
+            box = service.box
+            if box is None or service.origin != item.origin or item.barred_from(service, None):
+                continue
+            one = pack_of(item)
+            packs, fill, limited_by = _fit(one, box)
+            bare = _bare(anchor)
+            fits.append(
+                Fit(
+                    anchor.name,
+                    service.name,
+                    packs,
+                    packs * anchor.pack_quantity,
+                    fill,
+                    limited_by,
+                    None if bare is None else _fit(bare, box)[0],
+                )
+            )
+    return tuple(fits)
+
+
+def _fit(one: Pack, box: Box) -> tuple[int, float, str]:
+    """Return how many like packs were found to fit, their fill by volume, and what limits them."""
+    most = box.volume_mm3 // one.volume_mm3 + 1
+    if box.payload_kg is not None and one.mass_kg > 0:
+        most = min(most, int(box.payload_kg / one.mass_kg + 1e-9) + 1)
+    plan = pack([one] * most, box, USUAL)
+    word = "space" if plan.binding is Binding.NOTHING else str(plan.binding)
+    return len(plan.placements), plan.fill_by_volume, word
+
+
+def _bare(anchor: Anchor) -> Pack | None:
+    """Return one anchor out of its pack as a pack; None where its sides are not stated."""
+    sides = (anchor.bare_length_mm, anchor.bare_width_mm, anchor.bare_height_mm)
+    length, width, height = (math.ceil(side or 0.0) for side in sides)
+    if not length or not width or not height:
+        return None
+    return Pack("bare", length, width, height, anchor.mass_kg)

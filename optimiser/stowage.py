@@ -1,0 +1,168 @@
+"""Stowage: the load plans of a farm's bookings, and what the programme learns from those that
+were not found.
+
+Freight by containers is accepted only with a load plan for each container. Where the planner finds
+none, the programme is told: with at least these packs, that service needs one container more. That
+no plan was found is no proof that there is none: it is a rule of the model.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from ..models.crate import pack_of, packs_to_stow
+from ..models.farm import Farm
+from ..models.freight import FreightService
+from ..models.item import Item
+from ..models.load import Box, LoadPlan, Pack
+from .packing import QUICK, THOROUGH, USUAL, how_many, pack_into
+from .space_rows import least_containers
+
+FAILURES = 2
+"""Longer looks without a plan, each with one container fewer, that end the search: packs shared
+evenly among fewer containers sometimes go in where they did not among more."""
+
+Packs = Mapping[str, int]
+"""Packs by item."""
+
+FEW = 60
+"""Up to so many packs are looked at thoroughly, and a lesson is narrowed to the least number of
+each item."""
+
+
+@dataclass(frozen=True)
+class LoadLesson:
+    """No load plan was found for these packs in so many containers of a service."""
+
+    service: str
+    packs: tuple[tuple[str, int], ...]
+    """(item, packs), by name."""
+    containers: int
+
+    def within(self, packs: Packs) -> bool:
+        """Tell whether a booking carries at least what the lesson was about."""
+        return all(packs.get(name, 0) >= count for name, count in self.packs)
+
+
+def fit_alone(item: Item, box: Box) -> float:
+    """Return how many packs of an item a container takes with nothing else in it, as far as was
+    found; for goods in crates what their volume says."""
+    if item.pack_sides_mm is None:
+        return box.volume_mm3 * 1e-9 / item.pack_m3
+    return max(_found_to_fit(pack_of(item), replace(box, name="")), 1)
+
+
+@lru_cache(maxsize=4096)
+def _found_to_fit(one: Pack, box: Box) -> int:
+    return how_many(one, box, USUAL)
+
+
+class Stowage:
+    """Load plans by service and packs, each looked for once; many threads may ask."""
+
+    def __init__(self, farm: Farm) -> None:
+        self.farm = farm
+        self._lock = threading.RLock()
+        self._lessons: dict[LoadLesson, None] = {}
+        self._found: dict[tuple[str, tuple[tuple[str, int], ...]], tuple[LoadPlan, ...]] = {}
+
+    @property
+    def lessons(self) -> tuple[LoadLesson, ...]:
+        """What has been learnt so far."""
+        with self._lock:
+            return tuple(self._lessons)
+
+    def teaches_more_than(self, known: Iterable[LoadLesson]) -> bool:
+        """Tell whether there is a lesson that is not among the known."""
+        return bool(set(self.lessons) - set(known))
+
+    def loads(self, service: FreightService, packs: Packs, containers: int) -> tuple[LoadPlan, ...]:
+        """Return load plans of as few containers as were found; more than `containers`, which were
+        booked: a lesson is learnt. The service must state its inside.
+        """
+        box = service.box
+        assert box is not None, f"{service.name} states no inside"
+        with self._lock:
+            key = (service.name, tuple(sorted(packs.items())))
+            if key not in self._found:
+                self._found[key] = self._look(service, box, packs, containers)
+            return self._found[key]
+
+    def _look(
+        self, service: FreightService, box: Box, packs: Packs, containers: int
+    ) -> tuple[LoadPlan, ...]:
+        """Return load plans of as few containers as are found, by quick looks up or down from the
+        number booked, then by longer ones; where it is more than was booked, learn that."""
+        stowed = packs_to_stow(packs, self.farm.item_by_name, box)
+        least = least_containers(stowed, box)
+        taught = (
+            lesson.containers + 1
+            for lesson in self._lessons
+            if lesson.service == service.name and lesson.within(packs)
+        )
+        number = max(containers, least, *taught)
+        plans = pack_into(stowed, box, number, QUICK)
+        while plans is None:
+            number += 1
+            plans = pack_into(stowed, box, number, QUICK)
+        if number == containers:
+            while len(plans) > least:
+                fewer = pack_into(stowed, box, len(plans) - 1, QUICK)
+                if fewer is None:
+                    return plans
+                plans = fewer
+            return plans
+        effort = THOROUGH if len(stowed) <= FEW else USUAL
+        failed = 0
+        while len(plans) - failed > max(containers, least) and failed < FAILURES:
+            fewer = pack_into(stowed, box, len(plans) - failed - 1, effort)
+            failed = failed + 1 if fewer is None else 0
+            plans = plans if fewer is None else fewer
+        if len(plans) > containers:
+            self._learn(service, box, packs, len(plans) - 1)
+        return plans
+
+    def _learn(self, service: FreightService, box: Box, packs: Packs, containers: int) -> None:
+        """Take the lesson, of as few of the packs as still find no plan."""
+        fewer = self._fewer(box, packs, containers)
+        if fewer != dict(packs):
+            stowed = packs_to_stow(fewer, self.farm.item_by_name, box)
+            effort = THOROUGH if len(stowed) <= FEW else USUAL
+            if pack_into(stowed, box, containers, effort) is not None:
+                fewer = dict(packs)
+        lesson = LoadLesson(service.name, tuple(sorted(fewer.items())), containers)
+        self._lessons[lesson] = None
+
+    def _fewer(self, box: Box, packs: Packs, containers: int) -> dict[str, int]:
+        """Return a part of the packs for which a quick look finds no plan either."""
+        items = self.farm.item_by_name
+
+        def fails(part: Packs) -> bool:
+            stowed = packs_to_stow(part, items, box)
+            return pack_into(stowed, box, containers, QUICK) is None
+
+        bulkiest = sorted(packs, key=lambda name: -packs[name] * items[name].pack_m3)
+        if sum(packs.values()) > FEW:
+            for most in (2, 4):
+                part = {name: packs[name] for name in bulkiest[:most]}
+                if len(part) < len(packs) and fails(part):
+                    return part
+            return dict(packs)
+        kept = dict(packs)
+        for name in reversed(bulkiest):
+            rest = {other: count for other, count in kept.items() if other != name}
+            if rest and fails(rest):
+                kept = rest
+        for name in sorted(kept, key=bulkiest.index, reverse=True):
+            low, high = 1, kept[name]
+            while low < high:
+                middle = (low + high) // 2
+                if fails({**kept, name: middle}):
+                    high = middle
+                else:
+                    low = middle + 1
+            kept[name] = high
+        return kept
