@@ -77,7 +77,8 @@ class Planner:
         told: Callable[[float], bool],
         stowage: Stowage | None = None,
     ) -> None:
-        """stowage : the load plans known already. told(cost) is called while a solver works; it returns True to stop."""
+        """told(cost) is called while a solver works; it returns True to stop. stowage : the load
+        plans known already."""
         self.farm = farm
         self.choices = choices
         self.options = options
