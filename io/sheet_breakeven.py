@@ -15,6 +15,9 @@ WIDTHS = (26.0, 10.0, 10.0, 15.0, 15.0, 15.0, 15.0, 9.0, 34.0, 44.0)
 ACROSS = len(WIDTHS)
 DATA_HEADINGS = ("Chart", "Series", "Multiplier", "Cost")
 
+MOST_LINES = 4
+"""Lines of a table that leave room for the chart on its page."""
+
 READ = (
     "A plan costs its fixed part plus its rated part × the multiplier, its orders, bookings and "
     "days held fast. Between two break points no plan is cheaper than the one named by more than "
@@ -43,7 +46,10 @@ def write_break_even(page: Page, book: Book, answer: BreakEven, currency: str) -
         row = page.paragraphs(row + 2, texts, ACROSS, Look.STRONG)
     if any(option.stretches for option in answer.options):
         data = ChartData(book.data_sheet("Chart data", DATA_HEADINGS))
-        page.place_chart(_chart(data, answer, currency), row + 1, 1, 26.0, 13.0)
+        lines = sum(1 + len(laid(s.plan)) // 34 for one in answer.options for s in one.stretches)
+        if lines + len(texts) > MOST_LINES:
+            row = page.break_before(row + 1)
+        page.place_chart(_chart(data, answer, currency), row + 1, 1, 26.0, 12.5)
     page.finish("Break-even")
 
 
