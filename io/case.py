@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ..models.comparison import Comparison
 from ..models.plan import Part, Plan
 
 GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
@@ -68,6 +69,25 @@ class Case:
             f"{book}; for the rates and prices at which the choice flips: moorledger breakeven "
             f"{book}.",
         )
+
+
+def case_of(comparison: Comparison) -> Case:
+    """Return the case that options compared make for the free choice."""
+    others = [one for one in comparison.done if one is not comparison.base]
+    others.sort(key=lambda one: one.total_cents)
+    costs, reasons = [], []
+    for one in others:
+        found, least, _ = comparison.dearer_by(one)
+        assert one.plan is not None
+        cheaper = "" if least > 0 else "that it is dearer is not proven"
+        costs.append(OptionCost(one.option.name, one.plan.parts, cheaper))
+        if least > 0:
+            share = found / (one.plan.installed_cost - found)
+            reasons.append(
+                f"'{one.option.name}' would cost {comparison.currency} {found:,.0f} ({share:.1%}) "
+                f"more, and at least {comparison.currency} {least:,.0f} more whatever its plan."
+            )
+    return Case(tuple(costs[:MOST_OPTIONS]), tuple(reasons[:MOST_LINES]))
 
 
 def reasons_of(plan: Plan) -> tuple[str, ...]:

@@ -19,6 +19,7 @@ from ..optimiser.compare import option_named, option_names
 from ..optimiser.price import DEFAULT_GAP, PlanFaultError
 from ..optimiser.pricing import Pricing
 from ..optimiser.reasons import reasons as reasons_for
+from .case import case_of
 from .command_terms import (
     CHECK_FAILED,
     NO_PLAN,
@@ -29,12 +30,14 @@ from .command_terms import (
     gap_of,
     read_and_warn,
     refuse_target,
+    refuse_targets,
     save,
     workbook,
 )
 from .option_text import break_even_text, comparison_text
 from .options_book import break_even_workbook, comparison_workbook
 from .plan_text import CAUTION
+from .plan_workbook import plan_workbook
 from .watch import Watch
 
 REASONS_SHARE = 0.5
@@ -80,6 +83,12 @@ def searched(command: Callable[..., Any]) -> Callable[..., Any]:
     help="The comparison. [default: '<WORKBOOK's name> options.xlsx' in the current folder]",
 )
 @click.option(
+    "--order",
+    "order_file",
+    type=click.Path(path_type=Path),
+    help="Write the order of the free choice, too, with the options in its Summary.",
+)
+@click.option(
     "--reasons",
     "with_reasons",
     is_flag=True,
@@ -89,6 +98,7 @@ def searched(command: Callable[..., Any]) -> Callable[..., Any]:
 def compare(
     workbook: Path,
     output: Path | None,
+    order_file: Path | None,
     with_reasons: bool,
     gap: float,
     time_limit: float,
@@ -107,7 +117,7 @@ def compare(
     """
     output = output or Path(f"{workbook.resolve().stem} options.xlsx")
     with faults_told():
-        refuse_target(output, workbook, force)
+        refuse_targets({"-o": output, "--order": order_file}, workbook, force)
         farm = read_and_warn(workbook)
         told: Reasons | None = None
         with Watch(farm.project.currency, give_up=end_all) as watch:
@@ -126,8 +136,11 @@ def compare(
                 end(SOLVER_FAILED, f"nothing written: {error}")
         if found.base.plan is None:
             end(NO_PLAN, f"{FREE.name}: {found.base.why}; allow more time (--time-limit)")
-        kept = save(output, "Options", comparison_workbook(found, farm.project.name, told), force)
-        click.echo("\n".join([comparison_text(found), CAUTION, "", kept]))
+        kept = [save(output, "Options", comparison_workbook(found, farm.project.name, told), force)]
+        if order_file is not None:
+            order = plan_workbook(found.base.plan, case=case_of(found))
+            kept.append(save(order_file, "Order", order, force))
+        click.echo("\n".join([comparison_text(found), CAUTION, "", *kept]))
 
 
 @click.command("breakeven")

@@ -558,6 +558,17 @@ def test_compare_writes_the_options_and_says_them(two_families: Path) -> None:
     assert "Options: two options.xlsx" in result.stdout
 
 
+def test_compare_writes_the_order_with_the_options_beside_it(two_families: Path) -> None:
+    """The Summary that a manager signs has what else was priced, and what each would cost more."""
+    result = run("compare", two_families, "--order", "order.xlsx")
+    assert result.exit_code == 0, result.output
+    assert "Order: order.xlsx" in result.stdout
+    summary = load_workbook("order.xlsx", data_only=True)["Summary"]
+    told = " ".join(str(cell.value) for row in summary.rows for cell in row if cell.value)
+    assert "plate only" in told
+    assert re.search(r"'plate only' would cost EUR [\d,]+ \([\d.]+%\) more, and at least", told)
+
+
 def test_breakeven_writes_the_stretches(two_families: Path) -> None:
     """One anchor at 900 and one at 1400, alike but for the price (freight here is billed by the
     volume of like packs): the choice flips at 1400 ÷ 900."""
