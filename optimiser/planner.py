@@ -152,11 +152,15 @@ class Planner:
             self.best = settled
         return settled
 
-    def of_choices(self, choices: Choices, kept: Ints) -> None:
-        """Go on with some of the choices, all of the best plan's among them."""
+    def pause(self) -> None:
+        """Stop the look that is under way; another may be started."""
         self._closing = True
         self.finish_look()
         self._closing = False
+
+    def of_choices(self, choices: Choices, kept: Ints) -> None:
+        """Go on with some of the choices, at the places `kept`, all of the best plan's among
+        them. No look may be under way."""
         self.choices = choices
         if self.best is not None:
             chosen = np.searchsorted(kept, self.best.chosen)

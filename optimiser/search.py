@@ -213,6 +213,7 @@ class Search:
         self.at_most = {**self.at_most, **found}
         relaxed.set_bounds(*relaxed.farm_wide_bounds())
         allowed = relaxed.allowed
+        self.planner.pause()  # so that the best plan stays the same meanwhile
         if self.planner.best is not None:
             allowed[self.planner.best.chosen] = True
         kept = np.flatnonzero(allowed)
