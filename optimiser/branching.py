@@ -166,10 +166,11 @@ class Branching:
             if (broken.any() and slow) or not self.separate():
                 break
         self.look()
-        left = np.flatnonzero(self.relaxed.reduced_costs() <= floor - bound + 1e-6)
+        room = floor - self.relaxed.objective
+        left = np.flatnonzero(self.relaxed.reduced_costs() <= room + 1e-6)
         if left.size <= LEAF_CHOICES or not broken.any():
             return self.leaf(Leaf(left, node.low, node.high, bound)), []
-        low, high = self._narrowed(node, numbers, floor - bound)
+        low, high = self._narrowed(node, numbers, room)
         column = self._choose(np.flatnonzero(broken), numbers, bound)
         children = []
         for up in (False, True):
