@@ -163,7 +163,8 @@ class Branching:
             numbers = self.relaxed.values()[self.relaxed.farm_wide]
             broken = self.whole & (np.abs(numbers - np.rint(numbers)) > WHOLE)
             slow = tightening and bound - before < WORTH_TIGHTENING * (floor - bound)
-            if (broken.any() and slow) or not self.separate():
+            last = tightening == SEPARATIONS - 1  # what is read below is of a solved relaxation
+            if last or (broken.any() and slow) or not self.separate():
                 break
         self.look()
         room = floor - self.relaxed.objective
