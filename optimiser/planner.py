@@ -212,7 +212,7 @@ class Planner:
             numbers = self._plan_in(
                 replace(part, active=active, bounds=bounds),
                 min(seconds, FIRST_SECONDS if first else PLAN_SECONDS),
-                FIRST_GAP if first else self.options.gap / 2,
+                max(FIRST_GAP if first else 0.0, self.options.gap / 2),
             )
             self._better(replace(part, bounds=anywhere), reduced)
             if numbers is None or self.cost >= before * (1 - 1e-5):
