@@ -63,8 +63,8 @@ FILL = (
 BARRED = (
     Column("Origin", widest=18),
     Column("Service", widest=22),
-    Column("Why it cannot go by it", widest=24),
     Column("Item", widest=24),
+    Column("Why it cannot go by it", widest=24),
 )
 
 
@@ -114,6 +114,7 @@ def write_freight_bookings(book: PlanBook) -> None:
     row = page.table(row + 1, PACKING, packs).next_row + 1
     barred = list(_barred(plan))
     if barred:
+        row = page.break_before(row)
         page.put(row, 1, "What is barred, and why", look=Look.SECTION, across=len(FILL))
         page.table(row + 1, BARRED, barred)
     page.finish(project.name, freeze=False)

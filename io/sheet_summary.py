@@ -36,8 +36,9 @@ LIVE_NOTE = (
 )
 
 COUNTED = (
-    "Counts: containers are counted by volume, payload and doors, and trips by deck load and area "
-    "in all. A stowage plan and a plan of each trip may need more of both."
+    "Counts: containers that state their inside each have a load plan, a plan to start from; the "
+    "others are counted by volume and payload, and trips by deck load and area in all: plans of "
+    "those may need more."
 )
 
 SIGNED = ("Prepared by", "Engineer, for the design values", "Approved by")
