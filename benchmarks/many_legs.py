@@ -54,15 +54,21 @@ def main() -> None:
             limit = str(asked.time_limit)
             commands["price"] = ["-c", RUN, "price", "farm.xlsx", "--time-limit", limit]
         for name, arguments in commands.items():
+            before = resource.getrusage(resource.RUSAGE_CHILDREN)
             began = time.perf_counter()
             done = subprocess.run(
                 [sys.executable, *arguments], cwd=folder, capture_output=True, text=True
             )
             seconds = time.perf_counter() - began
             # The largest of all children so far: each command needs more than the one before.
-            mib = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
+            after = resource.getrusage(resource.RUSAGE_CHILDREN)
+            busy = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
             last = (done.stdout + done.stderr).strip().splitlines()[-1:]
-            print(f"{name}: {seconds:.1f} s, {mib:.0f} MiB, exit {done.returncode}: {last}")
+            print(
+                f"{name}: {seconds:.1f} s, of which a processor {busy:.1f} s; "
+                f"{after.ru_maxrss / 1024:.0f} MiB; exit {done.returncode}: {last}",
+                flush=True,
+            )
 
 
 if __name__ == "__main__":

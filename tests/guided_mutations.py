@@ -1,7 +1,7 @@
 """The reader under bytes that coverage guides: needs atheris, which is no dependency of ours.
 
 pip install atheris
-python -m tests.guided_mutations -runs=20000 -max_len=4000 -timeout=10
+python -m tests.guided_mutations -runs=20000 -len_control=0 -max_len=400
 """
 
 from __future__ import annotations

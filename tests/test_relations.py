@@ -23,7 +23,7 @@ from tests.relations import held, least_cost, relations, tiny_farm
 from tests.sample_cells import Grid, sample, tables_of
 
 FARMS = 100
-EACH = 3
+EACH = 2
 """Relations that each farm is put to."""
 
 
