@@ -20,6 +20,7 @@ from moorledger.io.template import sample_folder
 from moorledger.io.workbook import read_farm, read_farm_with_warnings
 from moorledger.models.delivery_term import DeliveryTerm
 from moorledger.models.farm import Farm
+from moorledger.models.fault import Severity
 from moorledger.models.plan import Part, Plan
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
@@ -287,11 +288,16 @@ def inputs_of(farm: Farm, path: Path) -> Path:
 
 
 def test_an_order_can_be_read_as_the_farm_it_was_priced_on(tmp_path: Path) -> None:
-    """The farm comes back whole and without a warning, though the results stand before it."""
+    """The farm comes back whole, though the results stand before it; what is doubtful about it
+    is said of the sheets that it was read from."""
     plan = example_plan()
     path = tmp_path / "six lines.xlsx"
     path.write_bytes(plan_workbook(plan))
-    assert read_farm_with_warnings(path) == (plan.farm, ())
+    farm, doubts = read_farm_with_warnings(path)
+    assert farm == plan.farm
+    assert [(doubt.sheet, doubt.severity) for doubt in doubts] == [
+        ("Input Anchors", Severity.WARNING)
+    ]
 
 
 @pytest.mark.parametrize("name", ["sample", "typed", "random 1", "random 2"])

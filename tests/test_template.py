@@ -132,11 +132,11 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         if rule.formula1.startswith('"')
     }
     assert lists == {
-        ("Project", "B28"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
+        ("Project", "B30"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
         ("Anchors", "D2"): '"folding,solid"',
         ("Anchors", "K2"): '"embedding,weight"',
         ("Pull tests", "F2"): '"rolled out,broke,stopped"',
-        ("Anchors", "Z2"): '"yes,no"',
+        ("Anchors", "AB2"): '"yes,no"',
         ("Anchors", "AA2"): '"yes,no"',
         ("Chain", "H2"): '"yes,no"',
         ("Fittings", "C2"): '"leg,anchor"',
@@ -147,7 +147,7 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
             '"families,anchors,transport form,chains,ropes,vessels,suppliers,services"'
         ),
     }
-    assert blank_book["Project"]["A28"].value == "Delivery term"
+    assert blank_book["Project"]["A30"].value == "Delivery term"
 
 
 def test_names_that_refer_to_another_sheet_are_offered_from_it(blank_book: Any) -> None:
@@ -177,7 +177,7 @@ def test_numbers_have_their_limits(blank_book: Any) -> None:
     assert (tension.operator, tension.formula1, tension.formula2) == ("greaterThan", "0", None)
     uplift = decimal["Anchors", "G2"]
     assert (uplift.operator, uplift.formula1, uplift.formula2) == ("between", "0", "90")
-    assert ("Project", "B24") in rules(blank_book, "date")
+    assert ("Project", "B26") in rules(blank_book, "date")
 
 
 def test_required_headings_are_told_apart_without_colour(blank_book: Any) -> None:
