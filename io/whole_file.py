@@ -5,10 +5,13 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import secrets
 import stat
-import tempfile
 import time
 from pathlib import Path
+
+O_BINARY = getattr(os, "O_BINARY", 0)
+"""On Windows: without it line ends would be rewritten."""
 
 PART = ".part"
 LEFT_OVER_S = 60.0
@@ -50,9 +53,10 @@ def write_whole(path: str | os.PathLike[str], content: bytes, *, overwrite: bool
     target = Path(os.path.realpath(path))
     _refuse(target, overwrite)
     _remove_leftovers(target)
-    temporary = ""
+    # Named before it is there, so that Ctrl-C at no moment leaves it behind.
+    temporary = target.parent / f"{_start_of_parts(target)}{secrets.token_hex(4)}{PART}"
     try:
-        handle, temporary = tempfile.mkstemp(PART, _start_of_parts(target), target.parent)
+        handle = os.open(temporary, os.O_CREAT | os.O_EXCL | os.O_WRONLY | O_BINARY, 0o600)
         with os.fdopen(handle, "wb") as file:
             file.write(content)
             file.flush()
@@ -63,9 +67,8 @@ def write_whole(path: str | os.PathLike[str], content: bytes, *, overwrite: bool
     except OSError as error:
         raise _explained(error, target) from error
     finally:
-        if temporary:
-            with contextlib.suppress(OSError):
-                os.unlink(temporary)
+        with contextlib.suppress(OSError):
+            os.unlink(temporary)
     _settle(target.parent)
 
 
@@ -86,7 +89,7 @@ def _remove_leftovers(target: Path) -> None:
                     os.unlink(entry.path)
 
 
-def _take_name(temporary: str, target: Path, overwrite: bool) -> None:
+def _take_name(temporary: Path, target: Path, overwrite: bool) -> None:
     """Give a finished file its name in one step, and without `overwrite` no other's."""
     if not overwrite:
         try:
