@@ -41,7 +41,7 @@ CANDIDATES = 16
 TRUSTED = 3
 """Branches either way after which a column's record is taken at its word."""
 
-LEAF_CHOICES = 500
+LEAF_CHOICES = 150
 """A node with no more choices than this left goes to the solver whole."""
 
 
