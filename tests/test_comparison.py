@@ -37,7 +37,7 @@ ROUGH = 0.3
 @pytest.fixture(scope="module")
 def sample() -> Comparison:
     """The sample's options, roughly priced."""
-    return compare(Pricing(read_farm(SAMPLE), gap=ROUGH), time_limit_s=70.0)
+    return compare(Pricing(read_farm(SAMPLE), gap=ROUGH), time_limit_s=50.0)
 
 
 @pytest.fixture(scope="module")

@@ -167,9 +167,9 @@ def test_capacitated_sites_through_the_programme(fixed_cost: float, optimum: flo
     assert report.bound == pytest.approx(optimum, abs=MONEY / 4)
 
 
-@pytest.mark.parametrize("fixed_cost", [7_500.0, 25_000.0])
+@pytest.mark.parametrize("fixed_cost", [7_500.0])
 def test_capacitated_sites_by_the_tree(fixed_cost: float, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Tests cap41 and cap44 by the search of large farms, to its bound."""
+    """Tests cap41 by the search of large farms, to its bound."""
     optimum = CAPACITATED[fixed_cost]
     monkeypatch.setattr(search, "SMALL", ALWAYS)
     farm, choices = farm_and_choices_of(capacitated(fixed_cost, 5000), OpenedBy.ORDER_CHARGE)
