@@ -24,7 +24,7 @@ from moorledger.io.workbook import farm_of, read_farm_with_warnings
 from tests.mutations import damage, look_at, mutate, tables_of
 from tests.typed_workbook import TYPED, save
 
-fixed = settings(max_examples=150, derandomize=True, deadline=None, database=None)
+fixed = settings(max_examples=60, derandomize=True, deadline=None, database=None)
 
 VALUES = st.one_of(
     st.none(),
