@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import click
 
@@ -16,7 +14,7 @@ from ..optimiser.breakeven import break_even
 from ..optimiser.cbc_process import SolverFailedError, end_all
 from ..optimiser.compare import compare as compared
 from ..optimiser.compare import option_named, option_names
-from ..optimiser.price import DEFAULT_GAP, PlanFaultError
+from ..optimiser.price import PlanFaultError
 from ..optimiser.pricing import Pricing
 from ..optimiser.reasons import reasons as reasons_for
 from .case import case_of
@@ -26,12 +24,11 @@ from .command_terms import (
     SOLVER_FAILED,
     end,
     faults_told,
-    force,
-    gap_of,
     read_and_warn,
     refuse_target,
     refuse_targets,
     save,
+    searched,
     workbook,
 )
 from .option_text import break_even_text, comparison_text
@@ -42,36 +39,6 @@ from .watch import Watch
 
 REASONS_SHARE = 0.5
 """Share of the time that the reasons take, where they are asked for."""
-
-
-def searched(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Add the options of every command that searches for long."""
-    for option in (
-        force,
-        click.option(
-            "--solver",
-            type=click.Choice(["highs", "cbc"]),
-            default=None,
-            help="[default: highs where it is installed]",
-        ),
-        click.option(
-            "--time-limit",
-            type=click.FloatRange(min=1),
-            default=600.0,
-            show_default=True,
-            help="Seconds for all of it; what is not proven by then is said to be so.",
-        ),
-        click.option(
-            "--gap",
-            callback=gap_of,
-            default=str(DEFAULT_GAP),
-            show_default=True,
-            metavar="GAP",
-            help="How near to the least possible is near enough, for each search.",
-        ),
-    ):
-        command = option(command)
-    return command
 
 
 @click.command("compare")

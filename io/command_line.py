@@ -13,7 +13,7 @@ from ..models.fault import FarmError
 from ..models.plan import Plan
 from ..optimiser.cbc_process import SolverFailedError, end_all
 from ..optimiser.fits import anchor_fits
-from ..optimiser.price import DEFAULT_GAP, NoPlanError, PlanFaultError, price, refuse_unmoorable
+from ..optimiser.price import NoPlanError, PlanFaultError, price, refuse_unmoorable
 from .checked_copy import checked_copy
 from .command_compare import breakeven, compare
 from .command_terms import (
@@ -26,13 +26,13 @@ from .command_terms import (
     errors_of,
     faults_told,
     force,
-    gap_of,
     quoted,
     read_and_warn,
     read_or_faults,
     refuse_target,
     refuse_targets,
     save,
+    searched,
     workbook,
 )
 from .evidence_book import holding_text, write_holding
@@ -182,28 +182,7 @@ def holding(workbook: Path, output: Path | None, force: bool) -> None:
     type=click.Path(path_type=Path),
     help="The case as one HTML page, for those who open no spreadsheet.",
 )
-@click.option(
-    "--gap",
-    callback=gap_of,
-    default=str(DEFAULT_GAP),
-    show_default=True,
-    metavar="GAP",
-    help="How near to the least possible is near enough: a fraction, or a percentage (0.1%).",
-)
-@click.option(
-    "--time-limit",
-    type=click.FloatRange(min=1),
-    default=600.0,
-    show_default=True,
-    help="Seconds; then the best plan so far is given, with what is known of it.",
-)
-@click.option(
-    "--solver",
-    type=click.Choice(["highs", "cbc"]),
-    default=None,
-    help="[default: highs where it is installed]",
-)
-@force
+@searched
 def price_command(
     workbook: Path,
     output: Path | None,

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import NoReturn
+from typing import Any, NoReturn
 
 import click
 
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
+from ..optimiser.price import DEFAULT_GAP
 from .fault_table import printable
 from .whole_file import TargetError, TargetExistsError, write_whole
 from .workbook import read_farm_with_warnings
@@ -48,6 +49,37 @@ def gap_of(_context: click.Context, _parameter: click.Parameter, text: str) -> f
 
 workbook = click.argument("workbook", type=click.Path(exists=True, path_type=Path))
 force = click.option("--force", is_flag=True, help="Overwrite files that exist.")
+
+
+def searched(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of every command that searches for long."""
+    for option in (
+        force,
+        click.option(
+            "--solver",
+            type=click.Choice(["highs", "cbc"]),
+            default=None,
+            help="[default: highs where it is installed]",
+        ),
+        click.option(
+            "--time-limit",
+            type=click.FloatRange(min=1),
+            default=600.0,
+            show_default=True,
+            help="Seconds for all of it; then the best so far is given, with what is known of it.",
+        ),
+        click.option(
+            "--gap",
+            callback=gap_of,
+            default=str(DEFAULT_GAP),
+            show_default=True,
+            metavar="GAP",
+            help="How near to the least possible is near enough, for each search: a fraction, or a "
+            "percentage (0.1%).",
+        ),
+    ):
+        command = option(command)
+    return command
 
 
 @contextlib.contextmanager

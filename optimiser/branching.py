@@ -168,7 +168,7 @@ class Branching:
                 break
         self.look()
         room = floor - self.relaxed.objective
-        left = np.flatnonzero(self.relaxed.reduced_costs() <= room + 1e-6)
+        left = np.flatnonzero(self.relaxed.reduced <= room + 1e-6)
         if left.size <= LEAF_CHOICES or not broken.any():
             return self.leaf(Leaf(left, node.low, node.high, bound)), []
         low, high = self._narrowed(node, numbers, room)

@@ -52,9 +52,9 @@ def obtainable(farm: Farm) -> dict[str, bool]:
     }
 
 
-def legs_without(farm: Farm, choices: Choices) -> list[Leg]:
-    """Return the legs that have no choice."""
-    served = set(np.unique(choices.made.leg).tolist())
+def legs_without(farm: Farm, leg: Ints) -> list[Leg]:
+    """Return the legs that have no choice; leg : (X,) of every choice there is."""
+    served = set(np.unique(leg).tolist())
     return [leg for index, leg in enumerate(farm.legs) if index not in served]
 
 

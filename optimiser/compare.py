@@ -86,7 +86,7 @@ def serves(pricing: Pricing, option: Option) -> bool:
     """Tell whether an option leaves every leg a choice."""
     farm = offers_left(pricing.farm, option)
     left = np.flatnonzero(admitted(farm, pricing.choices, option))
-    return not legs_without(farm, pricing.choices.take(left))
+    return not legs_without(farm, pricing.choices.made.leg[left])
 
 
 def option_named(pricing: Pricing, name: str) -> Option | None:

@@ -205,7 +205,7 @@ class Planner:
             if not cut.solve():
                 return
             self.patterns = cut.cuttable_patterns()
-            reduced = cut.reduced_costs()
+            reduced = cut.reduced
             few = np.argsort(reduced, kind="stable")[:FEW_CHOICES]
             active = np.union1d(few, self._least_of_legs(reduced, everyone, EACH))
             first, before = self.best is None, self.cost

@@ -10,9 +10,10 @@ import numpy as np
 
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
+from ..models.leg import Leg
 from ..models.plan import Plan, Proof
 from .cbc_process import SolverFailedError
-from .choices import Choices, choices_by_batch, every_choice
+from .choices import Choices, choices_by_batch, every_choice, legs_without
 from .fits import anchor_fits
 from .ledger import plan_of
 from .nearest_miss import UnmoorableError, nearest_miss
@@ -87,20 +88,17 @@ def price(
 def moorable_choices(farm: Farm) -> Choices:
     """Return every choice of the farm; raises UnmoorableError where a leg has none."""
     choices = every_choice(farm)
-    _refuse_without(farm, set(np.unique(choices.made.leg).tolist()))
+    _refuse(legs_without(farm, choices.made.leg), farm)
     return choices
 
 
 def refuse_unmoorable(farm: Farm) -> None:
     """Raise UnmoorableError where a leg has no choice, without keeping the choices."""
-    served: set[int] = set()
-    for choices in choices_by_batch(farm):
-        served |= set(np.unique(choices.made.leg).tolist())
-    _refuse_without(farm, served)
+    served = [np.unique(choices.made.leg) for choices in choices_by_batch(farm)]
+    _refuse(legs_without(farm, np.concatenate(served)), farm)
 
 
-def _refuse_without(farm: Farm, served: set[int]) -> None:
-    without = [leg for index, leg in enumerate(farm.legs) if index not in served]
+def _refuse(without: list[Leg], farm: Farm) -> None:
     if without:
         explained = tuple(nearest_miss(farm, leg) for leg in without[:MOST_EXPLAINED])
         raise UnmoorableError(explained, without[MOST_EXPLAINED:])

@@ -158,7 +158,7 @@ class Pricing:
         places = np.flatnonzero(admitted(farm, self.choices, option))
         part = replace(self.choices, unlike=unlike).take(places)
         nothing = Priced(option, rates, farm, None, math.inf, self.gap, self.solver, 0.0)
-        without = legs_without(farm, part)
+        without = legs_without(farm, part.made.leg)
         if without:
             return replace(nothing, why=why_none(farm, option, without))
         start = self._start(farm, option, places, unlike)

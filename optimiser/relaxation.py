@@ -93,6 +93,8 @@ class Relaxation:
         self._barred = self._barred_by(self.high[self.farm_wide])
         self.highs = highs_of(matrix)
         self.objective = math.nan
+        self.reduced = np.zeros(len(choices))
+        """(X,) reduced cost of every choice when last solved over all; ∞ where bounds bar it."""
         self.unlaid = self._add_unlaid()
         self._line_count = farm.leg_count
 
@@ -263,6 +265,7 @@ class Relaxation:
             if not self._add(reduced):
                 # Prices a hair below nothing are let be; the bound gives that hair up.
                 self.objective += min(float(reduced.min(initial=0.0)), 0.0) * self._line_count
+                self.reduced = reduced
                 return True
         return False
 
@@ -283,11 +286,6 @@ class Relaxation:
     def all_laid(self) -> bool:
         """Whether the last solution lays every line."""
         return bool(self.values()[self.unlaid].max(initial=0.0) < 1e-7)
-
-    def reduced_costs(self) -> Floats:
-        """Return the reduced cost of every choice of the farm at the last solution; ∞ for those
-        that the bounds bar."""
-        return self._reduced(np.array(self.highs.getSolution().row_dual))
 
     def _reduced(self, duals: Floats) -> Floats:
         reduced = -priced(self.links, duals)
