@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +16,9 @@ from .restricted import admitted, offers_left
 
 BASE_SHARE = 1 / 3
 """Most of the time that the free choice may take: every other option is held against it."""
+
+AGAIN_S = 10.0
+"""Least time for which an option that is not proven yet is searched again."""
 
 LEAST_S = 2.0
 """Seconds that an option is given even when the time is up."""
@@ -33,32 +37,52 @@ def compare(
 
     Tried: each transport form and family alone, and where legs bar it, where it holds; each
     single anchor model that can serve the whole farm; each supplier and vessel left out; the
-    Options sheet. The time is shared among those not yet priced. A plan that is found for one
-    option and is admitted by another is taken there too.
+    Options sheet. The time is shared among those not yet priced; what is left then goes to those
+    whose gap is not met, the widest first. A plan that is found for one option and is admitted by
+    another is taken there too.
     """
     began = time.perf_counter()
     stopped = ""
-    priced: list[Priced] = []
     asked = list(_options(pricing))
-    for number, option in enumerate(asked):
-        left = time_limit_s - (time.perf_counter() - began)
-        share = left * BASE_SHARE if option is FREE else left / (len(asked) - number)
+    priced: dict[str, Priced] = {}
 
-        def told(cost: float, bound: float, name: str = option.name) -> bool:
+    def price(option: Option, share: float) -> None:
+        nonlocal stopped
+
+        def told(cost: float, bound: float) -> bool:
             nonlocal stopped
-            if progress is not None and progress(name, cost, bound):
+            if progress is not None and progress(option.name, cost, bound):
                 stopped = "interrupted"
             return bool(stopped)
 
-        priced.append(pricing.price(option, time_limit_s=max(share, LEAST_S), progress=told))
-        if stopped:
+        left = time_limit_s - (time.perf_counter() - began)
+        seconds = max(left * share, LEAST_S)
+        found = pricing.price(option, time_limit_s=seconds, progress=told)
+        known = priced.get(option.name)
+        if known is not None:  # of two searches the better plan and the better bound
+            found = replace(found, bound=max(found.bound, known.bound))
+        priced[option.name] = found
+
+    # What cannot be done is said at once, and takes no time from the others.
+    searched = [option for option in asked if serves(pricing, option)]
+    for option in asked:
+        if not stopped:
+            searches_left = len(searched) - searched.index(option) if option in searched else 1
+            price(option, BASE_SHARE if option is FREE else 1 / searches_left)
+    while not stopped:
+        open_ones = [one for one in map(pricing.bettered, priced.values()) if not one.proven]
+        left = time_limit_s - (time.perf_counter() - began)
+        if not open_ones or left < AGAIN_S:
             break
-    if not stopped and any(one.stopped for one in priced):
-        stopped = "time limit"
+        worst = max(open_ones, key=lambda one: one.gap_left)
+        price(worst.option, max(1 / len(open_ones), min(AGAIN_S / left, 1.0)))
     outcomes = []
-    for one in priced:
-        better = pricing.bettered(one)
-        outcomes.append(Outcome(one.option, better.plan(), better.bound, better.why))
+    for option in asked:
+        if option.name in priced:
+            better = pricing.bettered(priced[option.name])
+            outcomes.append(Outcome(option, better.plan(), better.bound, better.why))
+    if not stopped and not all(pricing.bettered(one).proven for one in priced.values()):
+        stopped = "time limit"
     return Comparison(
         pricing.farm.project.currency,
         pricing.gap,

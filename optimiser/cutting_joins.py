@@ -14,6 +14,7 @@ import math
 import random
 from collections import Counter
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 
 from .cutting import Cutting, Stock, fewest_packing, listed_stocks
 from .cutting_bound import NEW, millimetres
@@ -58,6 +59,19 @@ def fewest_joins(
         ValueError: a length not above 0; fewer metres than the pieces need; no list was found that
             keeps `most_joins`.
     """
+    return _fewest_joins(tuple(pieces_m), length_m, lengths, tuple(on_hand_m), most_joins)
+
+
+@lru_cache(maxsize=1000)
+def _fewest_joins(
+    pieces_m: tuple[float, ...],
+    length_m: float,
+    lengths: int,
+    on_hand_m: tuple[float, ...],
+    most_joins: Callable[[float], float],
+) -> Cutting:
+    """Return what `fewest_joins` does; a farm that is priced again and again asks the same again
+    and again."""
     pieces = [millimetres(piece) for piece in pieces_m]
     length = millimetres(length_m)
     stocks = [millimetres(stock) for stock in on_hand_m]
@@ -82,25 +96,35 @@ def fewest_joins(
         there=(lengths, *(on_hand[stock] for stock in sorted(on_hand))),
     )
     bound = _least_joins(wanted, length, lengths, stocks, whole)
-    answers: list[list[Group]] = []
-    groups = list(itertools.islice(all_groups(yard), GROUPS_MOST + 1))
-    if len(groups) <= GROUPS_MOST:
-        shared, proven = _share(groups, yard, bound, run=False)
-        answers.append(shared)
-        bound = max(bound, proven)
-    for cells in (COARSE, FINE):
-        if answers and min(map(_joins, answers)) <= bound:
+    # The coarse grid is quick, and mostly its list and its bound meet.
+    shared, bound = _by_prices(yard, bound, COARSE)
+    for look in (_by_all, _by_prices):
+        if _joins(shared) <= bound:
             break
-        likely, proven = priced_groups(yard, cells)
-        bound = max(bound, proven)
-        likely = [group for group in likely if group.fits(yard)]
-        shared, _ = _share([*likely, *_single_stocks(yard)], yard, bound, run=True)
-        answers.append(shared)
-    shared = min(answers, key=_joins)
+        other, bound = look(yard, bound)
+        shared = min(shared, other, key=_joins)
     cut = _laid_end_to_end(shared, yard, pieces, stocks, most_joins)
     joins = sum(len(stock.cuts) for stock in cut) - len(pieces)
     new = sum(stock.on_hand is None for stock in cut)
     return Cutting(cut, new, joins, "joins", bound)
+
+
+def _by_prices(yard: Yard, bound: int, cells: int = FINE) -> tuple[list[Group], int]:
+    """Return (groups shared out among those that prices ask for, the better bound)."""
+    likely, proven = priced_groups(yard, cells)
+    bound = max(bound, proven)
+    likely = [group for group in likely if group.fits(yard)]
+    shared, _ = _share([*likely, *_single_stocks(yard)], yard, bound, run=True)
+    return shared, bound
+
+
+def _by_all(yard: Yard, bound: int) -> tuple[list[Group], int]:
+    """Return (groups shared out among all there are, the better bound); of too many, all in one."""
+    groups = list(itertools.islice(all_groups(yard), GROUPS_MOST + 1))
+    if len(groups) > GROUPS_MOST:
+        return [Group(yard.counts, yard.there)], bound
+    shared, proven = _share(groups, yard, bound, run=False)
+    return shared, max(bound, proven)
 
 
 def _least_joins(
@@ -137,7 +161,7 @@ def _single_stocks(yard: Yard) -> list[Group]:
             [size // unit for size in yard.sizes],
             short,
             length // unit,
-            Counter({stock // unit: n for stock, n in on_hand.items()}),
+            Counter({stock // unit: n for stock, n in on_hand.items() if stock >= unit}),
         )
         packings.append(packing or [])
     groups: dict[Group, None] = {}

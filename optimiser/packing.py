@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from ..models.load import Binding, Box, LoadPlan, Pack, Placement
 from .packing_balance import balanced, lightened
@@ -60,9 +61,17 @@ def pack(packs: Sequence[Pack], box: Box, effort: Effort = USUAL) -> LoadPlan:
             different packs of one name.
     """
     _check_sizes(packs, box)
-    numbers = Counter(packs)
-    barred = [kind for kind in numbers if not passes_door(kind, box)]
-    kinds = sorted((k for k in numbers if k not in barred), key=lambda k: (-k.volume_mm3, k.name))
+    numbers = sorted(Counter(packs).items(), key=lambda of: (-of[0].volume_mm3, of[0].name))
+    return _packed(tuple(numbers), box, effort)
+
+
+@lru_cache(maxsize=2000)
+def _packed(numbers: tuple[tuple[Pack, int], ...], box: Box, effort: Effort) -> LoadPlan:
+    """Return what `pack` does, of so many packs of each kind: among the many containers of one
+    booking, and from one booking to the next, most shares are alike."""
+    barred = [kind for kind, _ in numbers if not passes_door(kind, box)]
+    kinds = [kind for kind, _ in numbers if kind not in barred]
+    number_of = dict(numbers)
     best: list[Placement] = []
     best_volume = -1.0
     unbalanced: list[Placement] = []
@@ -70,7 +79,7 @@ def pack(packs: Sequence[Pack], box: Box, effort: Effort = USUAL) -> LoadPlan:
     for rules in (RULES, EVENLY):
         if rules is EVENLY and unbalanced_volume <= best_volume:
             break
-        for filling in _fillings(kinds, [numbers[kind] for kind in kinds], box, effort, rules):
+        for filling in _fillings(kinds, [number_of[kind] for kind in kinds], box, effort, rules):
             if filling.volume <= best_volume:
                 continue
             load = _placements(filling.blocks, kinds)
@@ -87,6 +96,7 @@ def pack(packs: Sequence[Pack], box: Box, effort: Effort = USUAL) -> LoadPlan:
         volume = float(sum(p.dx * p.dy * p.dz for p in kept))
         if volume > best_volume:
             best, by_balance = kept, bool(off)
+    packs = [kind for kind, number in numbers for _ in range(number)]
     return _plan(best, packs, barred, box, by_balance)
 
 

@@ -6,9 +6,11 @@ by themselves, so they may change places, be turned end for end, and be moved al
 
 from __future__ import annotations
 
-import random
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ..models.load import MOST_IN_HALF, Box, Placement, mass_before
 
@@ -16,6 +18,80 @@ SHUFFLES = 200
 """Orders of the slices tried."""
 
 _AIM = MOST_IN_HALF - 1e-9
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class _Slices:
+    """A load in slices, by arrays: its packs (P,), and the slices (S,) in their order."""
+
+    slice_of: Ints
+    """(P,): the slice that a pack is in."""
+    at: Ints
+    """(P,): where a pack begins in its slice, mm."""
+    long: Ints
+    """(P,): side along the container, mm."""
+    mass: Floats
+    """(P,): kg."""
+    length: Ints
+    """(S,): of each slice, mm."""
+
+    @classmethod
+    def of(cls, placements: Sequence[Placement]) -> _Slices:
+        """Cut a load wherever a plane across the container cuts no pack."""
+        x, long = (np.array([(p.x, p.dx) for p in placements], dtype=np.int64)).T
+        order = np.argsort(x, kind="stable")
+        reached = np.maximum.accumulate((x + long)[order])
+        begins = np.append(True, x[order][1:] >= reached[:-1])
+        slice_of = np.empty(len(x), dtype=np.int64)
+        slice_of[order] = np.cumsum(begins) - 1
+        first = x[order][begins]
+        last = np.append(reached[np.flatnonzero(begins)[1:] - 1], reached[-1])
+        mass = np.array([p.mass_kg for p in placements])
+        return cls(slice_of, x - first[slice_of], long, mass, last - first)
+
+    def set_out(self, order: Ints, turned: Bools) -> Ints:
+        """Return (A, P) where the packs begin when the slices stand one against the other from the
+        front wall, in A orders (A, S), some of them end for end (A, S)."""
+        lengths = self.length[order]
+        begins = np.empty_like(order)
+        np.put_along_axis(begins, order, np.cumsum(lengths, axis=1) - lengths, axis=1)
+        other_way = self.length[self.slice_of] - self.at - self.long
+        at = np.where(turned[:, self.slice_of], other_way, self.at)
+        return np.asarray(begins[:, self.slice_of] + at)
+
+    def heaviest_amid(self) -> list[int]:
+        """Return the order with the most mass a metre in the middle."""
+        mass = np.bincount(self.slice_of, weights=self.mass, minlength=len(self.length))
+        order: list[int] = []
+        for place, part in enumerate(np.argsort(-mass / self.length, kind="stable").tolist()):
+            order.insert(0 if place % 2 else len(order), part)
+        return order
+
+    def centred(self, x: Ints, box: Box) -> tuple[Ints, Floats]:
+        """Return (A, P) the loads, from the front wall at first, moved along so that their halves
+        are as equal as the room allows, and (A,) the share of the mass in the worse half."""
+        whole = self.mass.sum()
+        half = box.length_mm / 2
+
+        def front(shift: Ints) -> Floats:
+            share = np.clip((half - shift[:, None] - x) / self.long, 0.0, 1.0)
+            return np.asarray(share @ self.mass)
+
+        low = np.zeros(len(x), dtype=np.int64)
+        high = np.maximum(box.length_mm - (x + self.long).max(axis=1), 0)
+        while (high - low > 1).any():
+            middle = (low + high) // 2
+            heavy = front(middle) > whole / 2
+            low, high = np.where(heavy, middle, low), np.where(heavy, high, middle)
+        ends = np.array([low, high])
+        worse = np.array([np.maximum(f, whole - f) / whole for f in map(front, ends)])
+        better = worse.argmin(axis=0)
+        each = np.arange(len(x))
+        return x + ends[better, each][:, None], worse[better, each]
 
 
 def balanced(placements: Sequence[Placement], box: Box) -> list[Placement] | None:
@@ -25,19 +101,20 @@ def balanced(placements: Sequence[Placement], box: Box) -> list[Placement] | Non
     """
     if not placements or _worse_half(placements, box) <= _AIM:
         return list(placements)
-    slices = _slices(placements)
-    draw = random.Random(0)
-    for attempt in range(SHUFFLES):
-        moved = _centred(_set_out(slices), box)
-        if _worse_half(moved, box) <= _AIM:
-            return moved
-        if attempt == 0:
-            slices = _heaviest_amid(slices)
-        elif len(slices) == 1:
-            break
-        else:
-            draw.shuffle(slices)
-            slices = [_turned(part) if draw.random() < 0.5 else part for part in slices]
+    slices = _Slices.of(placements)
+    number = len(slices.length)
+    draw = np.random.default_rng(0)
+    # As they stand, then the heaviest amid; of one slice there is no other order.
+    orders = np.array([np.arange(number), slices.heaviest_amid()])
+    turned = np.zeros(orders.shape, dtype=bool)
+    for _ in range(1 if number == 1 else 2):
+        x, worse = slices.centred(slices.set_out(orders, turned), box)
+        kept = np.flatnonzero(worse <= _AIM)
+        if kept.size:
+            at = x[kept[0]].tolist()
+            return [replace(p, x=begins) for p, begins in zip(placements, at, strict=True)]
+        orders = draw.permuted(np.tile(np.arange(number), (SHUFFLES, 1)), axis=1)
+        turned = draw.random(orders.shape) < 0.5
     return None
 
 
@@ -45,65 +122,6 @@ def _worse_half(placements: Sequence[Placement], box: Box) -> float:
     whole = sum(placed.mass_kg for placed in placements)
     front = mass_before(placements, box.length_mm / 2)
     return max(front, whole - front) / whole if whole > 0 else 0.5
-
-
-def _slices(placements: Sequence[Placement]) -> list[list[Placement]]:
-    slices: list[list[Placement]] = []
-    reached = -1
-    for placed in sorted(placements, key=lambda placed: placed.x):
-        if not slices or placed.x >= reached:
-            slices.append([])
-        slices[-1].append(placed)
-        reached = max(reached, placed.x + placed.dx)
-    return slices
-
-
-def _extent(part: Sequence[Placement]) -> tuple[int, int]:
-    return min(placed.x for placed in part), max(placed.x + placed.dx for placed in part)
-
-
-def _set_out(slices: Sequence[Sequence[Placement]]) -> list[Placement]:
-    """Return the slices one against the other from the front wall."""
-    out: list[Placement] = []
-    at = 0
-    for part in slices:
-        start, end = _extent(part)
-        out += [replace(placed, x=placed.x - start + at) for placed in part]
-        at += end - start
-    return out
-
-
-def _centred(placements: Sequence[Placement], box: Box) -> list[Placement]:
-    """Return the load moved along so that its halves are as equal as the room allows."""
-    whole = sum(placed.mass_kg for placed in placements)
-    low, high = 0, box.length_mm - _extent(placements)[1]
-    while high - low > 1:
-        middle = (low + high) // 2
-        if mass_before(placements, box.length_mm / 2 - middle) > whole / 2:
-            low = middle
-        else:
-            high = middle
-    ends = ([replace(p, x=p.x + shift) for p in placements] for shift in {low, high})
-    return min(ends, key=lambda moved: _worse_half(moved, box))
-
-
-def _turned(part: Sequence[Placement]) -> list[Placement]:
-    """Return a slice end for end."""
-    start, end = _extent(part)
-    return [replace(placed, x=start + end - placed.x - placed.dx) for placed in part]
-
-
-def _heaviest_amid(slices: Sequence[list[Placement]]) -> list[list[Placement]]:
-    """Return the slices with the most mass a metre in the middle."""
-
-    def dense(part: Sequence[Placement]) -> float:
-        start, end = _extent(part)
-        return sum(placed.mass_kg for placed in part) / (end - start)
-
-    order: list[list[Placement]] = []
-    for place, part in enumerate(sorted(slices, key=dense, reverse=True)):
-        order.insert(0 if place % 2 else len(order), part)
-    return order
 
 
 def lightened(placements: Sequence[Placement], box: Box) -> tuple[list[Placement], list[Placement]]:

@@ -146,8 +146,15 @@ class Planner:
         counts = whole_counts(report.values[built.lines])
         used = np.flatnonzero(counts)
         chosen = built.active[used]
-        solver = self.options.solver
-        settled = settle(self.farm, self.choices, chosen, counts[used], solver, self.stowage)
+        settled = settle(
+            self.farm,
+            self.choices,
+            chosen,
+            counts[used],
+            self.options.solver,
+            self.stowage,
+            lambda: self._closing,
+        )
         if settled is not None and settled.cost < self.cost - 1e-9:
             self.best = settled
         return settled

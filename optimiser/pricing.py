@@ -20,6 +20,7 @@ from ..models.option import FREE, Option, What, names_of
 from ..models.plan import Plan, Proof
 from ..models.rate import TODAY, Rates
 from .choices import Choices, legs_without
+from .known_plans import KnownPlans, Left, Offers
 from .ledger import cost_parts, plan_of
 from .make_ups import Bools, Ints
 from .order_programme import OrderProgramme
@@ -40,7 +41,10 @@ CHANGED = 2
 MOST_CHANGED = 0.35
 """Share of the leg groups that may be otherwise; beyond it a search finds better."""
 
-CHANGED_S = 5.0
+FAR = 0.03
+"""Share above the bound up to which a known plan is a good start as it is."""
+
+CHANGED_S = 3.0
 """Longest that a known plan is changed for."""
 
 TOO_SHORT_S = 2.0
@@ -78,11 +82,18 @@ class Priced:
         return math.inf if self.settlement is None else self.settlement.cost
 
     @property
+    def gap_left(self) -> float:
+        """By what share of its cost the plan may yet be bettered; infinite without one."""
+        if self.settlement is None:
+            return 0.0 if self.proven else math.inf
+        return 1 - self.bound / self.cost
+
+    @property
     def proven(self) -> bool:
         """Whether the plan is within the gap asked of the least, or there can be none."""
         if self.settlement is None:
             return math.isinf(self.bound) and self.bound > 0
-        return self.bound >= self.cost * (1 - self.gap) - 1e-6
+        return near(self.bound, self.cost, self.gap)
 
     def plan(self) -> Plan | None:
         """Return the plan with its checks, or None; raises PlanFaultError."""
@@ -93,34 +104,9 @@ class Priced:
         return checked(plan_of(self.farm, self.settlement, proof))
 
 
-@dataclass(frozen=True)
-class Known:
-    """A plan found at some time: its lines, and how it was settled then."""
-
-    settlement: Settlement
-    services: frozenset[str]
-    suppliers: frozenset[str]
-
-
-@dataclass(frozen=True)
-class Bounded:
-    """What an option left at some rates, and the least that any plan of it costs: so does any
-    plan of an option that leaves less."""
-
-    rates: Rates
-    admits: Bools
-    served: frozenset[str]
-    barred: frozenset[str]
-    bound: float
-
-    def covers(self, other: Bounded) -> bool:
-        """Tell whether all that another option leaves is left by this one too."""
-        return (
-            self.rates == other.rates
-            and other.served <= self.served
-            and other.barred >= self.barred
-            and not (other.admits & ~self.admits).any()
-        )
+def near(bound: float, cost: float, gap: float) -> bool:
+    """Tell whether a bound is within the gap of a cost."""
+    return bound >= cost * (1 - gap) - 1e-6
 
 
 class Pricing:
@@ -135,9 +121,10 @@ class Pricing:
         self.gap = gap
         self.solver = solver or preferred_solver()
         self.choices = moorable_choices(farm)
-        self._known: list[Known] = []
+        self._known = KnownPlans(farm)
         self._learnt = Learnt(stowage=Stowage(farm))
-        self._bounds: list[Bounded] = []
+        self._anew: dict[tuple[bytes, bytes, Offers], Settlement | None] = {}
+        """Known plans settled anew, by their lines and the offers."""
 
     def price(
         self,
@@ -155,31 +142,32 @@ class Pricing:
         """
         began = time.perf_counter()
         farm = offers_left(rates.applied(self.farm), option)
-        places = np.flatnonzero(admitted(farm, self.choices, option))
+        left = self._left(farm, option, rates)
+        places = np.flatnonzero(left.admits)
         part = replace(self.choices, unlike=unlike).take(places)
         nothing = Priced(option, rates, farm, None, math.inf, self.gap, self.solver, 0.0)
         without = legs_without(farm, part.made.leg)
         if without:
             return replace(nothing, why=why_none(farm, option, without))
-        start = self._start(farm, option, places, unlike)
-        bound = self._bound(self._left(farm, option, rates, places))
-        if not unlike and (start is None or bound < start.cost * (1 - self.gap)):
-            known = (start, self._changed(farm, places, time_limit_s))
+        start = self._start(farm, left, unlike)
+        bound = self._known.bound(left)
+        if not unlike and (start is None or not near(bound, start.cost, max(self.gap, FAR))):
+            known = (start, self._changed(farm, left, time_limit_s))
             start = min((one for one in known if one), key=lambda one: one.cost, default=None)
-        if start is not None and bound >= start.cost * (1 - self.gap):
+        if start is not None and near(bound, start.cost, self.gap):
             spent = time.perf_counter() - began
             found = Priced(
                 option, rates, farm, start, min(bound, start.cost), self.gap, self.solver, spent
             )
-            return self._kept(found, plain=not unlike)
-        left = time_limit_s - (time.perf_counter() - began)
-        if start is not None and left < TOO_SHORT_S:
+            return self._kept(found, left, plain=not unlike)
+        seconds = time_limit_s - (time.perf_counter() - began)
+        if start is not None and seconds < TOO_SHORT_S:
             spent = time.perf_counter() - began
             found = Priced(
                 option, rates, farm, start, bound, self.gap, self.solver, spent, "time limit"
             )
-            return self._kept(found, plain=not unlike)
-        asked = SolveOptions(self.solver, self.gap, max(left, 1.0), progress=progress)
+            return self._kept(found, left, plain=not unlike)
+        asked = SolveOptions(self.solver, self.gap, max(seconds, 1.0), progress=progress)
         search = Search(farm, part, asked, _placed(start, places), self._learnt_of(places))
         result = search.run()
         learnt = search.learnt()
@@ -204,16 +192,18 @@ class Pricing:
             time.perf_counter() - began,
             result.stopped,
         )
-        return self._kept(found, plain=not unlike)
+        return self._kept(found, left, plain=not unlike)
 
     def bettered(self, priced: Priced) -> Priced:
-        """Return a priced option with a cheaper plan that was found since for another option,
-        where there is one; its bound stands."""
-        places = np.flatnonzero(admitted(priced.farm, self.choices, priced.option))
-        best = self._start(priced.farm, priced.option, places, ())
-        if best is None or best.cost >= priced.cost * (1 - NEWS):
-            return priced
-        return replace(priced, settlement=best, why="", bound=min(priced.bound, best.cost))
+        """Return a priced option with a cheaper plan that was found since for another option, and
+        with what was proven since for an option that leaves no less."""
+        left = self._left(priced.farm, priced.option, priced.rates)
+        standing, _ = self._known.standing(priced.farm, left, ())
+        bound = max(priced.bound, self._known.bound(left))
+        if standing and standing[0].cost < priced.cost * (1 - NEWS):
+            best = standing[0]
+            return replace(priced, settlement=best, why="", bound=min(bound, best.cost))
+        return replace(priced, bound=min(bound, priced.cost))
 
     def at(self, priced: Priced, rates: Rates) -> Priced:
         """Return a plan as it costs at other rates, its orders and bookings held fast; nothing
@@ -222,8 +212,7 @@ class Pricing:
         farm = offers_left(rates.applied(self.farm), priced.option)
         cost = sum(cost_parts(farm, priced.settlement).values())
         settlement = replace(priced.settlement, cost=cost)
-        places = np.flatnonzero(admitted(farm, self.choices, priced.option))
-        bound = max(self._bound(self._left(farm, priced.option, rates, places)), 0.0)
+        bound = max(self._known.bound(self._left(farm, priced.option, rates)), 0.0)
         return replace(
             priced, rates=rates, farm=farm, settlement=settlement, bound=min(bound, cost)
         )
@@ -234,72 +223,40 @@ class Pricing:
 
     # --- plans known already -----------------------------------------------------------------
 
-    def _kept(self, found: Priced, *, plain: bool) -> Priced:
+    def _kept(self, found: Priced, left: Left, *, plain: bool) -> Priced:
         """Keep a plan and a bound for later, and return what was found."""
         if plain:
-            places = np.flatnonzero(admitted(found.farm, self.choices, found.option))
-            left = self._left(found.farm, found.option, found.rates, places)
-            self._bounds.append(replace(left, bound=found.bound))
-        settlement = found.settlement
-        assert settlement is not None
-        if not any(_same(settlement, known.settlement) for known in self._known):
-            ordered = (self.farm.item_by_name[name] for name in settlement.quantities)
-            self._known.append(
-                Known(
-                    settlement,
-                    frozenset(settlement.packs),
-                    frozenset(item.supplier for item in ordered),
-                )
-            )
+            self._known.keep_bound(left, found.bound)
+        assert found.settlement is not None
+        self._known.keep(found.settlement, left.offers)
         return found
 
-    def _left(self, farm: Farm, option: Option, rates: Rates, places: Ints) -> Bounded:
-        """Return what an option leaves, with nothing known of its least cost."""
-        admits = np.zeros(len(self.choices), dtype=bool)
-        admits[places] = True
+    def _left(self, farm: Farm, option: Option, rates: Rates) -> Left:
+        """Return what an option leaves; farm : with the offers that it leaves."""
         served = frozenset(service.name for service in farm.services)
         barred = option.barred(What.SUPPLIERS, names_of(self.farm, What.SUPPLIERS))
-        return Bounded(rates, admits, served, barred, -math.inf)
+        admits = admitted(farm, self.choices, option)
+        return Left(Offers(rates, served, barred), admits)
 
-    def _bound(self, left: Bounded) -> float:
-        """Return what is known already of the least cost of what an option leaves."""
-        covering = (known.bound for known in self._bounds if known.covers(left))
-        return max(covering, default=-math.inf)
-
-    def _start(
-        self, farm: Farm, option: Option, places: Ints, unlike: tuple[Bools, ...]
-    ) -> Settlement | None:
-        """Return the cheapest known plan that an option admits, settled at the farm's rates."""
-        admits = np.zeros(len(self.choices), dtype=bool)
-        admits[places] = True
-        barred = option.barred(What.SUPPLIERS, names_of(self.farm, What.SUPPLIERS))
-        served = {service.name for service in farm.services}
-        standing: list[Settlement] = []
-        anew: list[Settlement] = []
-        for known in self._known:
-            settlement = known.settlement
-            lines = self.farm.leg_count
-            alike = any(settlement.counts[m[settlement.chosen]].sum() >= lines for m in unlike)
-            if alike or not admits[settlement.chosen].all():
-                continue
-            if known.services <= served and not known.suppliers & barred:
-                cost = sum(cost_parts(farm, settlement).values())
-                standing.append(replace(settlement, cost=cost))
-            else:
-                anew.append(settlement)
-        standing.sort(key=lambda one: one.cost)
-        for settlement in [*standing, *anew][:SETTLED]:
-            settled = settle(
-                farm,
-                self.choices,
-                settlement.chosen,
-                settlement.counts,
-                self.solver,
-                self._learnt.stowage,
-            )
-            if settled is not None:
-                standing.append(settled)
-        return min(standing, key=lambda one: one.cost, default=None)
+    def _start(self, farm: Farm, left: Left, unlike: tuple[Bools, ...]) -> Settlement | None:
+        """Return the cheapest known plan that an option admits, settled from what it offers."""
+        settled, others = self._known.standing(farm, left, unlike)
+        for other in others[:SETTLED]:
+            lines = (other.chosen.tobytes(), other.counts.tobytes(), left.offers)
+            if lines not in self._anew:
+                self._anew[lines] = settle(
+                    farm,
+                    self.choices,
+                    other.chosen,
+                    other.counts,
+                    self.solver,
+                    self._learnt.stowage,
+                    _at_once,
+                )
+            anew = self._anew[lines]
+            if anew is not None:
+                settled.append(anew)
+        return min(settled, key=lambda one: one.cost, default=None)
 
     def _learnt_of(self, places: Ints) -> Learnt:
         """Return what earlier searches learnt, for a search of the choices at some places."""
@@ -307,14 +264,14 @@ class Pricing:
         there = active[np.isin(active, places)]
         return replace(self._learnt, active=np.searchsorted(places, there))
 
-    def _changed(self, farm: Farm, places: Ints, seconds: float) -> Settlement | None:
+    def _changed(self, farm: Farm, left: Left, seconds: float) -> Settlement | None:
         """Return a known plan with only those legs otherwise that an option bars, where they are
         few: their choices are chosen anew, the others' stay."""
-        admits = np.zeros(len(self.choices), dtype=bool)
-        admits[places] = True
+        admits = left.admits
+        places = np.flatnonzero(admits)
         legs = self.choices.made.leg
-        for known in self._known[:CHANGED]:
-            chosen = known.settlement.chosen
+        for settlement in self._known.first(CHANGED):
+            chosen = settlement.chosen
             barred = np.unique(legs[chosen[~admits[chosen]]])
             if not 0 < len(barred) <= max(MOST_CHANGED * len(self.farm.legs), 1):
                 continue
@@ -328,7 +285,13 @@ class Pricing:
             counts = whole_counts(report.values[built.lines])
             used = np.flatnonzero(counts)
             return settle(
-                farm, self.choices, active[used], counts[used], self.solver, self._learnt.stowage
+                farm,
+                self.choices,
+                active[used],
+                counts[used],
+                self.solver,
+                self._learnt.stowage,
+                _at_once,
             )
         return None
 
@@ -342,13 +305,9 @@ class Pricing:
         return "; ".join(str(fault) for fault in explain_shortage(farm, choices, asked))
 
 
-def _same(one: Settlement, other: Settlement) -> bool:
-    return (
-        np.array_equal(one.chosen, other.chosen)
-        and np.array_equal(one.counts, other.counts)
-        and one.quantities == other.quantities
-        and one.packs == other.packs
-    )
+def _at_once() -> bool:
+    """Say that any settlement will do: a plan to start from is all that is wanted."""
+    return True
 
 
 def _placed(settlement: Settlement | None, places: Ints) -> Settlement | None:

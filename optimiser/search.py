@@ -38,8 +38,8 @@ TIGHTENINGS = 12
 NARROW_AGAIN = 0.003
 """By what share a plan must be cheaper than at the last narrowing for another to be worth it."""
 
-NARROW_SECONDS = 5.0
-"""Longest narrowing of one kind."""
+NARROW_SECONDS, NARROW_SHARE = 5.0, 1 / 30
+"""Longest narrowing of one kind, and the most of the time left that it may take."""
 
 TURN_SECONDS = 2e-4
 """How soon a thread gets its turn: the search asks the solver for a thousand short answers a
@@ -208,8 +208,8 @@ class Search:
     def _narrowed(self, relaxed: Relaxation) -> Relaxation:
         """Return the relaxation with its farm-wide numbers narrowed by the best plan's cost."""
         narrowing = Narrowing(relaxed, self.floor)
-        narrowing.tighten(FARM_WIDE, min(NARROW_SECONDS, self.seconds_left / 10))
-        found = narrowing.largest_orders(min(NARROW_SECONDS, self.seconds_left / 10))
+        narrowing.tighten(FARM_WIDE, min(NARROW_SECONDS, self.seconds_left * NARROW_SHARE))
+        found = narrowing.largest_orders(min(NARROW_SECONDS, self.seconds_left * NARROW_SHARE))
         self.at_most = {**self.at_most, **found}
         relaxed.set_bounds(*relaxed.farm_wide_bounds())
         allowed = relaxed.allowed

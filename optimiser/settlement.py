@@ -8,7 +8,7 @@ an order is never one shackle too many because a gap allowed it.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -106,6 +106,7 @@ def settle(
     counts: Ints,
     solver: str,
     stowage: Stowage | None = None,
+    hurried: Callable[[], bool] = lambda: False,
 ) -> Settlement | None:
     """Return the least settlement of decided lines, or None where nothing can serve them.
 
@@ -114,7 +115,8 @@ def settle(
     until bookings and load plans agree, or, with very many packs, a few times.
 
     chosen, counts : the choices used, by their place among all, and the lines of each. stowage :
-    the load plans known already; it is taught what is found here.
+    the load plans known already; it is taught what is found here. hurried : True once the first
+    settlement found will do.
     """
     stowage = stowage or Stowage(farm)
     choices = every_choice.take(chosen)
@@ -171,7 +173,7 @@ def settle(
             cuttings = {name: (cut, pieces[name]) for name, cut in {**joined, **whole}.items()}
             best = Settlement(choices, chosen, counts, quantities, packs, cuttings, cost, loads)
         short = [name for name, plans in loads.items() if len(plans) > containers[name]]
-        if not short:
+        if not short or (best is not None and hurried()):
             break
         if any(sum(packs[name].values()) > FEW for name in short):
             trials = min(trials, LOAD_TRIALS)

@@ -29,8 +29,7 @@ Packs = Mapping[str, int]
 """Packs by item."""
 
 FEW = 60
-"""Up to so many packs are looked at thoroughly, and a lesson is narrowed to the least number of
-each item."""
+"""Of up to so many packs a lesson is narrowed to the least number of each item."""
 
 
 @dataclass(frozen=True)
@@ -115,10 +114,9 @@ class Stowage:
                     return plans
                 plans = fewer
             return plans
-        effort = THOROUGH if len(stowed) <= FEW else USUAL
         failed = 0
         while len(plans) - failed > max(containers, least) and failed < FAILURES:
-            fewer = pack_into(stowed, box, len(plans) - failed - 1, effort)
+            fewer = pack_into(stowed, box, len(plans) - failed - 1, THOROUGH)
             failed = failed + 1 if fewer is None else 0
             plans = plans if fewer is None else fewer
         if len(plans) > containers:
@@ -130,8 +128,7 @@ class Stowage:
         fewer = self._fewer(box, packs, containers)
         if fewer != dict(packs):
             stowed = packs_to_stow(fewer, self.farm.item_by_name, box)
-            effort = THOROUGH if len(stowed) <= FEW else USUAL
-            if pack_into(stowed, box, containers, effort) is not None:
+            if pack_into(stowed, box, containers, THOROUGH) is not None:
                 fewer = dict(packs)
         lesson = LoadLesson(service.name, tuple(sorted(fewer.items())), containers)
         self._lessons[lesson] = None
