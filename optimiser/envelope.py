@@ -11,6 +11,7 @@ the gap is known everywhere between the multipliers that were solved, not only a
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
@@ -21,6 +22,9 @@ Answer = TypeVar("Answer")
 
 SAME = 1e-9
 """Share by which costs, or multipliers, may differ and be the same."""
+
+MOST_TRIES = 4
+"""Most solves at one multiplier."""
 
 Points = tuple[tuple[float, float], ...]
 
@@ -76,13 +80,20 @@ class Intersection(Generic[Answer]):
         self.going = going
         self.lines: list[tuple[CostLine, Answer]] = []
         self.bounds: dict[float, float] = {}
+        self.tries: Counter[float] = Counter()
 
     def run(self) -> Envelope[Answer]:
-        """Return the envelope; its gaps say how sure it is."""
+        """Return the envelope; its gaps say how sure it is.
+
+        A multiplier whose solve was broken off short of the gap is solved again while there is
+        time, the widest gap first.
+        """
         for end in (self.low, self.high):
             self._solve_at(end)
-            if not self.lines:
-                return Envelope((), (), len(self.bounds))
+            if self.bounds[end] == math.inf:  # no solution, whatever the multiplier
+                break
+        if not self.lines:
+            return Envelope((), (), self.tries.total())
         while self.going():
             worst = max(self._open_corners(), default=None)
             if worst is None:
@@ -95,11 +106,12 @@ class Intersection(Generic[Answer]):
             corners = [low, high, *(x for x, _ in hull if low < x < high)]
             gap = max(_gap(line.at(x), between(hull, x)) for x in corners)
             pieces.append(Piece(low, high, line, answer, gap))
-        return Envelope(tuple(pieces), hull, len(self.bounds))
+        return Envelope(tuple(pieces), hull, self.tries.total())
 
     def _solve_at(self, multiplier: float) -> None:
         solved = self.solve(multiplier)
-        self.bounds[multiplier] = solved.bound
+        self.tries[multiplier] += 1
+        self.bounds[multiplier] = max(solved.bound, self.bounds.get(multiplier, -math.inf))
         if solved.line is not None and solved.answer is not None:
             new = solved.line.at(multiplier)
             if not self.lines or new < self._cost_at(multiplier) - SAME * abs(new):
@@ -109,14 +121,17 @@ class Intersection(Generic[Answer]):
         return min(line.at(multiplier) for line, _ in self.lines)
 
     def _open_corners(self) -> list[tuple[float, float]]:
-        """Return (gap, multiplier) of the envelope's corners that are neither proven nor solved."""
+        """Return (gap, multiplier) of the envelope's corners and ends that are not proven, and not
+        solved too often yet."""
         hull = self._hull()
+        near = SAME * (self.high - self.low)
         found = []
-        for low, _, line, _ in self._lower()[1:]:
-            gap = _gap(line.at(low), between(hull, low))
-            near = SAME * (self.high - self.low)
-            if gap > self.gap + SAME and all(abs(low - x) > near for x in self.bounds):
-                found.append((gap, low))
+        for corner in [*(low for low, _, _, _ in self._lower()), self.high]:
+            at = min(self.bounds, key=lambda solved: abs(solved - corner))
+            at = at if abs(at - corner) <= near else corner
+            gap = _gap(self._cost_at(at), between(hull, at))
+            if gap > self.gap + SAME and self.tries[at] < MOST_TRIES:
+                found.append((gap, at))
         return found
 
     def _lower(self) -> list[tuple[float, float, CostLine, Answer]]:

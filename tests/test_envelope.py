@@ -117,6 +117,28 @@ def test_nothing_found_is_no_envelope() -> None:
     assert (found.pieces, found.solves) == ((), 1)
 
 
+def test_a_solve_that_was_broken_off_is_taken_up_again() -> None:
+    """Each first solve at a multiplier ends early, at one end without a plan: the envelope is the
+    same as of whole solves (lines 1 + x and 2, which meet at 1), and proven."""
+    lines = [CostLine(1.0, 1.0), CostLine(2.0, 0.0)]
+    seen: set[float] = set()
+
+    def solve(at: float) -> Solved[int]:
+        early = at not in seen
+        seen.add(at)
+        if early and at == 0.0:
+            return Solved[int](None, None, 0.0)
+        best = min(lines, key=lambda line: line.at(at))
+        return Solved(lines.index(best), best, best.at(at) - (0.5 if early else 0.0))
+
+    found = Intersection(solve, 0.0, 3.0).run()
+    assert [(piece.low, piece.high, piece.line) for piece in found.pieces] == [
+        (0.0, 1.0, lines[0]),
+        (1.0, 3.0, lines[1]),
+    ]
+    assert max(piece.gap for piece in found.pieces) == pytest.approx(0.0, abs=1e-9)
+
+
 def test_crossings_of_two_functions() -> None:
     """Straight lines cross once, where they meet, at a knot or between; touching is no crossing."""
     knots = [0.0, 1.0, 2.0]
