@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ..models.breakeven import CostLine
 from ..models.comparison import Comparison
 from ..models.plan import Part, Plan
 
@@ -25,6 +26,8 @@ MOST_OPTIONS = 6
 """Options beside the plan that one page has room for."""
 MOST_LINES = 3
 """Reasons, and turning points, that one page has room for."""
+FARTHEST = 10.0
+"""Multipliers beyond which, or below whose inverse, a turning point says nothing to anybody."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +90,48 @@ def case_of(comparison: Comparison) -> Case:
                 f"'{one.option.name}' would cost {comparison.currency} {found:,.0f} ({share:.1%}) "
                 f"more, and at least {comparison.currency} {least:,.0f} more whatever its plan."
             )
-    return Case(tuple(costs[:MOST_OPTIONS]), tuple(reasons[:MOST_LINES]))
+    points = turning_points_of(comparison)
+    return Case(tuple(costs[:MOST_OPTIONS]), tuple(reasons[:MOST_LINES]), points)
+
+
+def turning_points_of(comparison: Comparison) -> tuple[str, ...]:
+    """Return at which freight and day rates, at the latest, another of the plans compared costs
+    less than the free choice's: each plan held fast, so that the true point is there or nearer."""
+    base = comparison.base.plan
+    assert base is not None, "the free choice has a plan"
+    said = []
+    for rate, line_of in (("freight rates", _freight_line), ("vessel day rates", _day_rate_line)):
+        today = line_of(base)
+        meets = [
+            (multiplier, one.option.name)
+            for one in comparison.done
+            if one.plan is not None
+            and (multiplier := today.meets(line_of(one.plan))) is not None
+            and 1 / FARTHEST <= multiplier <= FARTHEST
+        ]
+        above = min((meet for meet in meets if meet[0] > 1), default=None)
+        below = max((meet for meet in meets if meet[0] < 1), default=None)
+        sides = [
+            f"{side} {meet[0]:.2f} times today's ('{meet[1]}')"
+            for side, meet in (("above", above), ("below", below))
+            if meet is not None
+        ]
+        if sides:
+            said.append(
+                f"With all {rate} {' or '.join(sides)}, at the latest, another plan costs less "
+                "than this order."
+            )
+    return tuple(said)
+
+
+def _freight_line(plan: Plan) -> CostLine:
+    freight = plan.parts.get(Part.FREIGHT, 0.0) * (1 + plan.farm.project.insurance_share)
+    return CostLine(plan.installed_cost - freight, freight)
+
+
+def _day_rate_line(plan: Plan) -> CostLine:
+    days = plan.parts.get(Part.VESSEL_DAYS, 0.0)
+    return CostLine(plan.installed_cost - days, days)
 
 
 def reasons_of(plan: Plan) -> tuple[str, ...]:
