@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ..models.breakeven import BreakEven, Crossing, OptionCosts, Stretch
+from ..models.breakeven import Advantage, BreakEven, Crossing, OptionCosts, Stretch
 from ..models.comparison import Comparison, Outcome
 from ..models.plan import Plan
 
@@ -74,6 +74,9 @@ def _break_even(answer: BreakEven, currency: str) -> Iterator[str]:
     if len(answer.options) > 1 and not answer.crossings:
         yield ""
         yield "The options compared never cost the same on this range."
+    if answer.advantages:
+        yield ""
+        yield from (advantage_words(one, currency) for one in answer.advantages)
     yield ""
     if answer.proven:
         yield f"Exact to a gap of {answer.asked_gap:.2%}, by {answer.solves} solves."
@@ -105,6 +108,19 @@ def crossing_words(crossing: Crossing, currency: str) -> str:
         f"'{crossing.cheaper_below}' is cheaper below × {crossing.multiplier:.4f}, '{dearer}' "
         f"above: there both cost {currency} {crossing.cost:,.2f} by the plans found. What is "
         f"proven: not below × {crossing.low:.4f}, nor above × {crossing.high:.4f}."
+    )
+
+
+def advantage_words(one: Advantage, currency: str) -> str:
+    """Return by how much one option is cheaper at a multiplier, and how much of that is proven."""
+    proven = (
+        f"at least {currency} {one.at_least:,.2f} of it whatever the plans"
+        if one.at_least > 0
+        else "which of the two is cheaper there is not proven"
+    )
+    return (
+        f"At × {one.multiplier:g} '{one.cheaper}' is cheaper than '{one.dearer}' by {currency} "
+        f"{one.by:,.2f}; {proven}."
     )
 
 

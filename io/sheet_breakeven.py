@@ -6,7 +6,7 @@ from openpyxl.chart._chart import ChartBase
 
 from ..models.breakeven import BreakEven, OptionCosts
 from .chart import ChartData, Mark, Run, scatter
-from .option_text import changes, crossing_words, laid
+from .option_text import advantage_words, changes, crossing_words, laid
 from .page import Column, Formula, Page, Value
 from .plan_book import Book
 from .style import Kind, Look
@@ -41,8 +41,10 @@ def write_break_even(page: Page, book: Book, answer: BreakEven, currency: str) -
             page.put(row, 2, option.why, across=ACROSS - 1)
             row += 1
     texts = [crossing_words(crossing, currency) for crossing in answer.crossings]
+    texts += [advantage_words(one, currency) for one in answer.advantages]
     if texts:
-        page.put(row + 1, 1, "Where two options cost the same", look=Look.SECTION, across=ACROSS)
+        title = "Where two options cost the same, and who is cheaper by how much"
+        page.put(row + 1, 1, title, look=Look.SECTION, across=ACROSS)
         row = page.paragraphs(row + 2, texts, ACROSS, Look.STRONG)
     if any(option.stretches for option in answer.options):
         data = ChartData(book.data_sheet("Chart data", DATA_HEADINGS))

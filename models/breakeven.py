@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from .plan import Plan
 from .rate import Rate
@@ -86,6 +86,19 @@ class Crossing:
 
 
 @dataclass(frozen=True)
+class Advantage:
+    """By how much one option is cheaper than another at a multiplier."""
+
+    multiplier: float
+    cheaper: str
+    dearer: str
+    by: float
+    """By the best plans known."""
+    at_least: float
+    """Proven: no plan of the dearer one comes nearer to the plan known of the cheaper one."""
+
+
+@dataclass(frozen=True)
 class BreakEven:
     """The answer to one question of break-even."""
 
@@ -100,9 +113,23 @@ class BreakEven:
     stopped: str = ""
 
     @property
+    def advantages(self) -> tuple[Advantage, ...]:
+        """Of every two options with plans, at both ends of the range and at today's rate."""
+        ats = [at for at in (self.low, 1.0, self.high) if self.low <= at <= self.high]
+        pairs = combinations([option for option in self.options if option.stretches], 2)
+        return tuple(_advantage(*pair, at) for pair in pairs for at in dict.fromkeys(ats))
+
+    @property
     def proven(self) -> bool:
         """Whether every stretch is within the gap asked."""
         return all(one.gap <= self.asked_gap * (1 + 1e-9) + 1e-9 for one in self.options)
+
+
+def _advantage(one: OptionCosts, other: OptionCosts, at: float) -> Advantage:
+    cheaper, dearer = (one, other) if one.at(at) <= other.at(at) else (other, one)
+    by = dearer.at(at) - cheaper.at(at)
+    least = max(dearer.bound_at(at) - cheaper.at(at), 0.0)
+    return Advantage(at, cheaper.option, dearer.option, by, least)
 
 
 def between(points: tuple[tuple[float, float], ...], across: float) -> float:

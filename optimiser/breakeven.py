@@ -20,6 +20,9 @@ AT_MOST = 1 / 4
 SLICE_S = 2.0
 """With less time than this left no solve begins."""
 
+INTERRUPTED = "interrupted"
+"""Why a run ended, where it was told to; nothing further is then solved."""
+
 Told = Callable[[str, float, float], bool]
 """Called with (what is being solved, best cost, bound); returns True to stop."""
 
@@ -108,8 +111,8 @@ class _Run:
 
         def progress(cost: float, bound: float) -> bool:
             if self.progress is not None and self.progress(label, cost, bound):
-                self.stopped = "interrupted"
-            return bool(self.stopped)
+                self.stopped = INTERRUPTED
+            return self.stopped == INTERRUPTED
 
         left = self._option_ends - time.perf_counter()
         return self.pricing.price(
@@ -120,9 +123,13 @@ class _Run:
         )
 
     def _going(self) -> bool:
-        if not self.stopped and self._option_ends - time.perf_counter() < SLICE_S:
+        if self.stopped == INTERRUPTED:
+            return False
+        # Time that is up for one option is not up for the next.
+        up = self._option_ends - time.perf_counter() < SLICE_S
+        if up:
             self.stopped = "time limit"
-        return not self.stopped
+        return not up
 
     def _line(self, priced: Priced) -> CostLine:
         """Return the line of a plan: its cost at no rate and at today's, all else held fast."""

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 import numpy as np
 import pytest
 from moorledger.models.breakeven import OptionCosts
 from moorledger.models.farm import Farm
-from moorledger.models.option import FREE, leanings
+from moorledger.models.option import FREE, Option, leanings
 from moorledger.models.rate import Rate, RateKind, Rates, UnknownRateError, rate_named, rates_of
 from moorledger.optimiser.breakeven import break_even
-from moorledger.optimiser.pricing import Pricing
+from moorledger.optimiser.pricing import Priced, Pricing
 
 from tests.brute_force import least_cost
 from tests.brute_make_ups import every_make_up
@@ -115,6 +118,14 @@ def test_two_options_meet_where_brute_force_says() -> None:
     assert alone("stockless", above) > alone("hinged fluke", above)
     assert crossing.low == pytest.approx(crossing.multiplier, abs=1e-4)
     assert crossing.high == pytest.approx(crossing.multiplier, abs=1e-4)
+    for advantage in answer.advantages:
+        family, others = (
+            one.removesuffix(" only") for one in (advantage.cheaper, advantage.dearer)
+        )
+        by = alone(others, advantage.multiplier) - alone(family, advantage.multiplier)
+        assert advantage.by == pytest.approx(by, rel=1e-6)
+        assert advantage.at_least == pytest.approx(by, rel=1e-3)
+    assert [one.multiplier for one in answer.advantages] == [LOW, 1.0, HIGH]
 
 
 def test_no_time_is_no_claim() -> None:
@@ -132,6 +143,32 @@ def test_no_time_is_no_claim() -> None:
         least = least_cost(rate.scaled(farm, float(at)), make_ups)
         assert costs.bound_at(float(at)) <= least * (1 + 1e-9)
         assert costs.at(float(at)) >= least * (1 - 1e-9)
+
+
+def test_time_that_is_up_for_one_option_leaves_the_next_its_own(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The second of two options is searched though the first used its time up: nobody said stop."""
+    pricing = Pricing(random_farm(63), gap=GAP)
+    whole = pricing.price
+
+    def price(option: Option, rates: Rates, **how: Any) -> Priced:
+        found = whole(option, rates)
+        told_to_stop = how["progress"](found.cost, found.bound)
+        return replace(found, settlement=None, bound=0.0) if told_to_stop else found
+
+    monkeypatch.setattr(pricing, "price", price)
+    answer = break_even(
+        pricing,
+        Rate(RateKind.FREIGHT),
+        LOW,
+        HIGH,
+        options=(FREE, Option("again")),
+        time_limit_s=0.0,
+        progress=lambda *_: False,
+    )
+    assert answer.stopped == "time limit"
+    assert [bool(one.stretches) for one in answer.options] == [True, True]
 
 
 def test_rates_are_named_as_people_do() -> None:
