@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
@@ -38,8 +39,8 @@ def compare(
     Tried: each transport form and family alone, and where legs bar it, where it holds; each
     single anchor model that can serve the whole farm; each supplier and vessel left out; the
     Options sheet. The time is shared among those not yet priced; what is left then goes to those
-    whose gap is not met, the widest first. A plan that is found for one option and is admitted by
-    another is taken there too.
+    whose gap is not met, in turn, the widest first. A plan that is found for one option and is
+    admitted by another is taken there too.
     """
     began = time.perf_counter()
     stopped = ""
@@ -69,13 +70,15 @@ def compare(
         if not stopped:
             searches_left = len(searched) - searched.index(option) if option in searched else 1
             price(option, BASE_SHARE if option is FREE else 1 / searches_left)
+    again: Counter[str] = Counter()
     while not stopped:
         open_ones = [one for one in map(pricing.bettered, priced.values()) if not one.proven]
         left = time_limit_s - (time.perf_counter() - began)
         if not open_ones or left < AGAIN_S:
             break
-        worst = max(open_ones, key=lambda one: one.gap_left)
-        price(worst.option, max(1 / len(open_ones), min(AGAIN_S / left, 1.0)))
+        widest = min(open_ones, key=lambda one: (again[one.option.name], -one.gap_left))
+        again[widest.option.name] += 1
+        price(widest.option, max(1 / len(open_ones), min(AGAIN_S / left, 1.0)))
     outcomes = []
     for option in asked:
         if option.name in priced:

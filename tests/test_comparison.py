@@ -5,7 +5,10 @@ from __future__ import annotations
 import io
 import itertools
 import math
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
@@ -21,13 +24,14 @@ from moorledger.models.comparison import (
     steps_of,
     waterfall,
 )
-from moorledger.models.option import FREE
+from moorledger.models.option import FREE, Option
 from moorledger.models.plan import Part
 from moorledger.optimiser.compare import compare
-from moorledger.optimiser.pricing import Pricing
+from moorledger.optimiser.pricing import Priced, Pricing
 from openpyxl import Workbook
 
 from .plan_fixture import INSTALLED_COST, example_plan
+from .random_farms import random_farm
 
 SAMPLE = Path(__file__).parent.parent / "sample_inputs" / "heron_sound"
 ROUGH = 0.3
@@ -57,6 +61,33 @@ def test_waterfalls_of_the_sample_add_up_to_the_cent(sample: Comparison) -> None
     for outcome in sample.done:
         assert outcome.plan is not None
         assert outcome.total_cents == round(outcome.plan.installed_cost * 100)
+
+
+def test_time_left_goes_to_the_options_that_are_still_open(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Where each option's first search ends with half its bound, every one is searched again, and
+    all are proven in the end; with no time left none is, and the comparison says so."""
+    farm = random_farm(63)
+    for seconds, proven in ((600.0, True), (1.0, False)):
+        pricing = Pricing(farm, gap=1e-6)
+        whole = pricing.price
+        seen: set[str] = set()
+
+        def price(
+            option: Option, whole: Callable[..., Priced] = whole, seen: set[str] = seen, **how: Any
+        ) -> Priced:
+            found = whole(option, **how)
+            early = option.name not in seen and found.settlement is not None
+            seen.add(option.name)
+            return replace(found, bound=found.bound / 2) if early else found
+
+        monkeypatch.setattr(pricing, "price", price)
+        monkeypatch.setattr(pricing, "bettered", lambda priced: priced)
+        found = compare(pricing, time_limit_s=seconds)
+        assert len(found.done) >= 3
+        assert all(one.plan is not None and one.plan.proof.proven for one in found.done) == proven
+        assert found.stopped == ("" if proven else "time limit")
 
 
 def test_every_kind_of_option_of_the_sample_is_there(sample: Comparison) -> None:
