@@ -88,6 +88,8 @@ class Planner:
         self.solver = options.solver
         self.patterns: dict[str, list[CutPattern]] = {}
         self._closing = False
+        self._hurried = False
+        """Whether the best plan was settled while the look was to end."""
         self._random = np.random.default_rng(0)
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="planner")
         self._look: Future[None] | None = None
@@ -145,18 +147,21 @@ class Planner:
             return None  # settling it could only cost more
         counts = whole_counts(report.values[built.lines])
         used = np.flatnonzero(counts)
-        chosen = built.active[used]
+        return self._settle(built.active[used], counts[used])
+
+    def _settle(self, chosen: Ints, counts: Ints) -> Settlement | None:
         settled = settle(
             self.farm,
             self.choices,
             chosen,
-            counts[used],
+            counts,
             self.options.solver,
             self.stowage,
             lambda: self._closing,
         )
         if settled is not None and settled.cost < self.cost - 1e-9:
             self.best = settled
+            self._hurried = self._closing
         return settled
 
     def pause(self) -> None:
@@ -276,9 +281,13 @@ class Planner:
             self._look = None
 
     def close(self) -> None:
-        """Stop the look that is under way, and the thread."""
+        """Stop the look that is under way, and the thread; settle out the best plan, where its
+        settlement was hurried, so that no order has a container too many because time was short."""
         self._closing = True
         try:
             self.finish_look()
+            self._closing = False
+            if self._hurried and self.best is not None:
+                self._settle(self.best.chosen, self.best.counts)
         finally:
             self._thread.shutdown()
