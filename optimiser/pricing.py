@@ -19,7 +19,7 @@ from ..models.fault import FarmError, Severity
 from ..models.option import FREE, Option, What, names_of
 from ..models.plan import Plan, Proof
 from ..models.rate import TODAY, Rates
-from .choices import Choices, legs_without
+from .choices import Choices, first_active, legs_without
 from .known_plans import KnownPlans, Left, Offers
 from .ledger import cost_parts, plan_of
 from .make_ups import Bools, Ints
@@ -43,6 +43,9 @@ MOST_CHANGED = 0.35
 
 FAR = 0.03
 """Share above the bound up to which a known plan is a good start as it is."""
+
+CHANGED_EACH = 30
+"""Choices of a leg that is otherwise, besides those that earlier prices asked for."""
 
 CHANGED_S = 3.0
 """Longest that a known plan is changed for."""
@@ -270,12 +273,16 @@ class Pricing:
         admits = left.admits
         places = np.flatnonzero(admits)
         legs = self.choices.made.leg
+        # A few choices a leg are soon solved: those that look cheap, and that prices asked for.
+        cheap = places[first_active(farm, self.choices.take(places), CHANGED_EACH)]
+        asked_for = self._learnt.active
+        likely = np.union1d(cheap, asked_for[admits[asked_for]])
         for settlement in self._known.first(CHANGED):
             chosen = settlement.chosen
             barred = np.unique(legs[chosen[~admits[chosen]]])
             if not 0 < len(barred) <= max(MOST_CHANGED * len(self.farm.legs), 1):
                 continue
-            anew = places[np.isin(legs[places], barred)]
+            anew = likely[np.isin(legs[likely], barred)]
             active = np.union1d(anew, np.setdiff1d(chosen[admits[chosen]], anew))
             built = OrderProgramme(farm, self.choices, active)
             asked = SolveOptions(self.solver, self.gap, min(CHANGED_S, max(seconds, 1.0)))
