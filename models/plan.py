@@ -203,8 +203,3 @@ class Plan:
     def installed_cost(self) -> float:
         """The sum of the parts, project currency; contingency not in it."""
         return sum(self.parts.values())
-
-    @property
-    def landed_cost(self) -> float:
-        """The installed cost less the campaigns."""
-        return self.installed_cost - sum(campaign.money for campaign in self.campaigns)
