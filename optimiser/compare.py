@@ -5,7 +5,6 @@ from __future__ import annotations
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 
 import numpy as np
 
@@ -45,7 +44,7 @@ def compare(
     began = time.perf_counter()
     stopped = ""
     asked = list(_options(pricing))
-    priced: dict[str, Priced] = {}
+    priced: dict[Option, Priced] = {}
 
     def price(option: Option, share: float) -> None:
         nonlocal stopped
@@ -58,34 +57,28 @@ def compare(
 
         left = time_limit_s - (time.perf_counter() - began)
         seconds = max(left * share, LEAST_S)
-        found = pricing.price(option, time_limit_s=seconds, progress=told)
-        known = priced.get(option.name)
-        if known is not None:  # of two searches the better plan and the better bound
-            found = replace(found, bound=max(found.bound, known.bound))
-        priced[option.name] = found
+        priced[option] = pricing.price(option, time_limit_s=seconds, progress=told)
 
     # What cannot be done is said at once, and takes no time from the others.
-    searched = [option for option in asked if serves(pricing, option)]
+    to_search = {option for option in asked if serves(pricing, option)}
     for option in asked:
-        if not stopped:
-            searches_left = len(searched) - searched.index(option) if option in searched else 1
-            price(option, BASE_SHARE if option is FREE else 1 / searches_left)
-    again: Counter[str] = Counter()
-    while not stopped:
-        open_ones = [one for one in map(pricing.bettered, priced.values()) if not one.proven]
-        left = time_limit_s - (time.perf_counter() - began)
-        if not open_ones or left < AGAIN_S:
+        if stopped:
             break
-        widest = min(open_ones, key=lambda one: (again[one.option.name], -one.gap_left))
-        again[widest.option.name] += 1
+        price(option, BASE_SHARE if option is FREE else 1 / max(len(to_search), 1))
+        to_search.discard(option)
+    again: Counter[Option] = Counter()
+    while True:
+        found = [pricing.bettered(one) for one in priced.values()]
+        open_ones = [one for one in found if not one.proven]
+        left = time_limit_s - (time.perf_counter() - began)
+        if stopped or not open_ones or left < AGAIN_S:
+            break
+        widest = min(open_ones, key=lambda one: (again[one.option], -one.gap_left))
+        again[widest.option] += 1
         price(widest.option, max(1 / len(open_ones), min(AGAIN_S / left, 1.0)))
-    outcomes = []
-    for option in asked:
-        if option.name in priced:
-            better = pricing.bettered(priced[option.name])
-            outcomes.append(Outcome(option, better.plan(), better.bound, better.why))
-    if not stopped and not all(pricing.bettered(one).proven for one in priced.values()):
+    if open_ones and not stopped:
         stopped = "time limit"
+    outcomes = [Outcome(one.option, one.plan(), one.bound, one.why) for one in found]
     return Comparison(
         pricing.farm.project.currency,
         pricing.gap,

@@ -71,7 +71,7 @@ def _packed(numbers: tuple[tuple[Pack, int], ...], box: Box, effort: Effort) -> 
     booking, and from one booking to the next, most shares are alike."""
     barred = [kind for kind, _ in numbers if not passes_door(kind, box)]
     kinds = [kind for kind, _ in numbers if kind not in barred]
-    number_of = dict(numbers)
+    counts = [number for kind, number in numbers if kind not in barred]
     best: list[Placement] = []
     best_volume = -1.0
     unbalanced: list[Placement] = []
@@ -79,7 +79,7 @@ def _packed(numbers: tuple[tuple[Pack, int], ...], box: Box, effort: Effort) -> 
     for rules in (RULES, EVENLY):
         if rules is EVENLY and unbalanced_volume <= best_volume:
             break
-        for filling in _fillings(kinds, [number_of[kind] for kind in kinds], box, effort, rules):
+        for filling in _fillings(kinds, counts, box, effort, rules):
             if filling.volume <= best_volume:
                 continue
             load = _placements(filling.blocks, kinds)

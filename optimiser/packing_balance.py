@@ -10,18 +10,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from ..models.load import MOST_IN_HALF, Box, Placement, mass_before
+from .programme import Bools, Floats, Ints
 
 SHUFFLES = 200
 """Orders of the slices tried."""
 
 _AIM = MOST_IN_HALF - 1e-9
-
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

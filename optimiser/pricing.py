@@ -157,18 +157,13 @@ class Pricing:
         if not unlike and (start is None or not near(bound, start.cost, max(self.gap, FAR))):
             known = (start, self._changed(farm, left, time_limit_s))
             start = min((one for one in known if one), key=lambda one: one.cost, default=None)
-        if start is not None and near(bound, start.cost, self.gap):
-            spent = time.perf_counter() - began
-            found = Priced(
-                option, rates, farm, start, min(bound, start.cost), self.gap, self.solver, spent
-            )
-            return self._kept(found, left, plain=not unlike)
-        seconds = time_limit_s - (time.perf_counter() - began)
-        if start is not None and seconds < TOO_SHORT_S:
-            spent = time.perf_counter() - began
-            found = Priced(
-                option, rates, farm, start, bound, self.gap, self.solver, spent, "time limit"
-            )
+        spent = time.perf_counter() - began
+        seconds = time_limit_s - spent
+        done = start is not None and near(bound, start.cost, self.gap)
+        if start is not None and (done or seconds < TOO_SHORT_S):
+            bound = min(bound, start.cost)
+            stopped = "" if done else "time limit"
+            found = Priced(option, rates, farm, start, bound, self.gap, self.solver, spent, stopped)
             return self._kept(found, left, plain=not unlike)
         asked = SolveOptions(self.solver, self.gap, max(seconds, 1.0), progress=progress)
         search = Search(farm, part, asked, _placed(start, places), self._learnt_of(places))
@@ -181,6 +176,8 @@ class Pricing:
             if result.infeasible:
                 why = self._shortage(farm, part, asked)
             bound = math.inf if result.infeasible else max(bound, result.bound)
+            if not unlike and not result.infeasible:
+                self._known.keep_bound(left, bound)
             return replace(nothing, bound=bound, why=why, seconds=spent, stopped=result.stopped)
         best = result.settlement
         best = replace(best, chosen=places[best.chosen])
@@ -247,15 +244,7 @@ class Pricing:
         for other in others[:SETTLED]:
             lines = (other.chosen.tobytes(), other.counts.tobytes(), left.offers)
             if lines not in self._anew:
-                self._anew[lines] = settle(
-                    farm,
-                    self.choices,
-                    other.chosen,
-                    other.counts,
-                    self.solver,
-                    self._learnt.stowage,
-                    _at_once,
-                )
+                self._anew[lines] = self._settled(farm, other.chosen, other.counts)
             anew = self._anew[lines]
             if anew is not None:
                 settled.append(anew)
@@ -291,16 +280,13 @@ class Pricing:
                 continue
             counts = whole_counts(report.values[built.lines])
             used = np.flatnonzero(counts)
-            return settle(
-                farm,
-                self.choices,
-                active[used],
-                counts[used],
-                self.solver,
-                self._learnt.stowage,
-                _at_once,
-            )
+            return self._settled(farm, active[used], counts[used])
         return None
+
+    def _settled(self, farm: Farm, chosen: Ints, counts: Ints) -> Settlement | None:
+        """Return the first settlement found of decided lines: a plan to start from."""
+        stowage = self._learnt.stowage
+        return settle(farm, self.choices, chosen, counts, self.solver, stowage, lambda: True)
 
     def _shortage(self, farm: Farm, choices: Choices, asked: SolveOptions) -> str:
         """Return why the whole farm has no plan, in words; quickly, for a large farm."""
@@ -310,11 +296,6 @@ class Pricing:
                 "vessels' most days and the policies do not serve them all together"
             )
         return "; ".join(str(fault) for fault in explain_shortage(farm, choices, asked))
-
-
-def _at_once() -> bool:
-    """Say that any settlement will do: a plan to start from is all that is wanted."""
-    return True
 
 
 def _placed(settlement: Settlement | None, places: Ints) -> Settlement | None:

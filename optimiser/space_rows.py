@@ -19,11 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..models.load import Box, Pack
+from .programme import Floats
 
 MOST_IN_A_ROW = 12
 """Beyond so many sides one after the other, counting them gains little over their lengths."""
-
-Floats = NDArray[np.float64]
 
 
 def space_weights(packs: Sequence[Pack], box: Box) -> list[Floats]:

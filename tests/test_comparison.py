@@ -15,6 +15,7 @@ import pytest
 from moorledger.io.option_text import comparison_text
 from moorledger.io.options_book import comparison_workbook
 from moorledger.io.workbook import read_farm
+from moorledger.models.anchor import TransportForm
 from moorledger.models.comparison import (
     Comparison,
     Outcome,
@@ -88,6 +89,35 @@ def test_time_left_goes_to_the_options_that_are_still_open(
         assert len(found.done) >= 3
         assert all(one.plan is not None and one.plan.proof.proven for one in found.done) == proven
         assert found.stopped == ("" if proven else "time limit")
+
+
+def test_options_of_one_name_are_priced_each_for_itself() -> None:
+    """A family may be called as a transport form is: "folding only" then means two options, and
+    neither is given the other's outcome."""
+    farm = random_farm(5)
+    old = next(a.family for a in farm.anchors if a.transport_form is TransportForm.SOLID)
+
+    def renamed(rows: tuple[Any, ...]) -> tuple[Any, ...]:
+        return tuple(
+            replace(row, family="folding") if getattr(row, "family", "") == old else row
+            for row in rows
+        )
+
+    farm = replace(
+        farm,
+        anchors=renamed(farm.anchors),
+        holding_laws=renamed(farm.holding_laws),
+        legs=tuple(replace(leg, allowed_families=()) for leg in farm.legs),
+    )
+    pricing = Pricing(farm, gap=1e-6)
+    told = [one for one in compare(pricing).outcomes if one.option.name == "folding only"]
+    assert len(told) == 2
+    for one in told:
+        alone = pricing.price(one.option)
+        assert one.impossible == (alone.settlement is None)
+        if one.plan is not None:
+            assert one.plan.installed_cost == pytest.approx(alone.cost, rel=1e-6)
+    assert len({one.plan and round(one.plan.installed_cost) for one in told}) == 2
 
 
 def test_every_kind_of_option_of_the_sample_is_there(sample: Comparison) -> None:
