@@ -19,9 +19,6 @@ from ..optimiser.pricing import Pricing
 from ..optimiser.reasons import reasons as reasons_for
 from .case import case_of
 from .command_terms import (
-    CHECK_FAILED,
-    NO_PLAN,
-    SOLVER_FAILED,
     end,
     faults_told,
     read_and_warn,
@@ -31,6 +28,7 @@ from .command_terms import (
     searched,
     workbook,
 )
+from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .option_text import break_even_text, comparison_text
 from .options_book import break_even_workbook, comparison_workbook
 from .plan_text import CAUTION

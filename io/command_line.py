@@ -17,10 +17,6 @@ from ..optimiser.price import NoPlanError, PlanFaultError, price, refuse_unmoora
 from .checked_copy import checked_copy
 from .command_compare import breakeven, compare
 from .command_terms import (
-    AT_FAULT,
-    CHECK_FAILED,
-    NO_PLAN,
-    SOLVER_FAILED,
     counted,
     end,
     errors_of,
@@ -36,6 +32,7 @@ from .command_terms import (
     workbook,
 )
 from .evidence_book import holding_text, write_holding
+from .exit_codes import AT_FAULT, CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .fault_table import fault_table
 from .plan_json import plan_json
 from .plan_page import plan_page

@@ -13,18 +13,10 @@ import click
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..optimiser.price import DEFAULT_GAP
+from .exit_codes import AT_FAULT
 from .fault_table import printable
 from .whole_file import TargetError, TargetExistsError, write_whole
 from .workbook import read_farm_with_warnings
-
-AT_FAULT = 1
-"""Exit code: the workbook or the farm is at fault, or a file cannot be written."""
-NO_PLAN = 3
-"""Exit code: no plan within the time limit."""
-SOLVER_FAILED = 4
-"""Exit code: the solver is missing, was killed or broke off; nothing was written."""
-CHECK_FAILED = 5
-"""Exit code: the finished plan failed its own checks; nothing was written."""
 
 LARGEST_PLAIN_GAP = 0.1
 """A larger gap without its percent sign is taken for a slip: 0.5 meant as 0.5 %."""

@@ -8,8 +8,7 @@ import signal
 import sys
 from types import FrameType
 
-STOPPED = 130
-"""Exit code: stopped by Ctrl-C (128 + SIGINT, as shells have it)."""
+from .exit_codes import STOPPED
 
 
 def main() -> None:

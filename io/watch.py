@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable
 from types import FrameType
 
-from .entrance import STOPPED
+from .exit_codes import STOPPED
 from .plan_text import progress_text
 
 SECONDS_BETWEEN_LINES = 0.5

@@ -8,8 +8,8 @@ from typing import Any
 
 from ..models.doubts import doubts
 from ..models.farm import Farm
+from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity, closest
-from ..models.freight import Basis
 from ..models.project import Project
 from .cells import plain
 from .column import Column, InputSheet
@@ -64,7 +64,7 @@ def farm_of(given: Iterable[Table], file_name: str = "") -> tuple[Farm, tuple[Fa
         faults += read.faults
     _resolve_names(reads)
     farm = _farm(reads, file_name)
-    faults += _new_faults([*farm.faults(), *_senseless(farm, reads)], reads, faults)
+    faults += _new_faults([*farm_faults(farm), *_no_rope(reads)], reads, faults)
     if not any(fault.severity is Severity.ERROR for fault in faults):
         faults += doubts(farm)  # of figures that could all be read
     order = {read.title: number for number, read in enumerate(reads.values())}
@@ -207,33 +207,8 @@ def _in_doubt(kind: str, doubted: set[tuple[str, str]]) -> bool:
     return any((title, fields[title, heading]) in doubted for title, heading in NAMED_BY[kind])
 
 
-def _senseless(farm: Farm, reads: dict[str, Records]) -> Iterator[Fault]:
-    """Yield what each cell allows but the row, or the farm, cannot mean."""
-    project = farm.project
-    if project.days_to_deliver is not None and project.days_to_deliver < 0:
-        message = f"{project.required_on_site} is before the order date, {project.order_date}"
-        yield Fault.at(project.source, "Required on site", message)
-    for anchor in farm.anchors:
-        if anchor.submerged_weight_kn <= 0:
-            message = (
-                f"{anchor.displaced_m3:g} m³ of sea water weigh more than its "
-                f"{anchor.mass_kg:g} kg: check volume, mass and units"
-            )
-            yield Fault.at(anchor.source, "Submerged volume", message)
-        contents = anchor.pack_quantity * anchor.mass_kg
-        if anchor.pack_mass_kg < contents * (1 - 1e-9):
-            message = f"{anchor.pack_mass_kg:g} kg is less than its anchors weigh, {contents:g} kg"
-            yield Fault.at(anchor.source, "Pack mass", message, Severity.WARNING)
-    each = {anchor.name for anchor in farm.anchors} | {fitting.name for fitting in farm.fittings}
-    for stock in farm.on_hand:
-        if stock.item in each and stock.quantity % 1 > 0:
-            message = f"found {stock.quantity:g}; '{stock.item}' is counted: needs a whole number"
-            yield Fault.at(stock.source, "Quantity", message)
-    for service in farm.services:
-        for heading, value in (("Volume", service.volume_m3), ("Payload", service.payload_t)):
-            if service.basis is Basis.CONTAINER and value is None:
-                message = "blank: one container is taken to have no limit of it"
-                yield Fault.at(service.source, heading, message, Severity.WARNING)
+def _no_rope(reads: dict[str, Records]) -> Iterator[Fault]:
+    """Yield a warning where there is a sheet of ropes without a row."""
     rope = reads.get("Rope")
     if rope is not None and not rope.records:
         message = "no rows: legs are all chain, as where there is no such sheet"

@@ -8,18 +8,17 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
+from .anchor import Anchor
+from .chain import Chain
+from .fitting import Fitting
 from .freight import Basis, FreightService
 from .price import PriceBreak, PriceList
-
-if TYPE_CHECKING:
-    from .chain import Chain
-    from .farm import Farm
-    from .rope import Rope
-    from .supplier import Supplier
+from .rope import Rope
+from .supplier import OnHand, Supplier
 
 
 class Kind(StrEnum):
@@ -121,18 +120,26 @@ class Item:
         return "dates" if days_to_deliver is not None and days > days_to_deliver else ""
 
 
-def items_of(farm: Farm) -> tuple[Item, ...]:
-    """Return every item of the farm's catalogues, in the order of the sheets.
+def items_of(
+    anchors: Sequence[Anchor],
+    chains: Sequence[Chain],
+    ropes: Sequence[Rope],
+    fittings: Sequence[Fitting],
+    suppliers: Sequence[Supplier],
+    price_breaks: Sequence[PriceBreak],
+    on_hand: Sequence[OnHand],
+) -> tuple[Item, ...]:
+    """Return every item of the catalogues, in the order of the sheets.
 
-    Raises KeyError where an item names an unknown supplier; `Farm.faults` says so first.
+    Raises KeyError where an item names an unknown supplier; `farm_faults` says so first.
     """
-    suppliers = {supplier.name: supplier for supplier in farm.suppliers}
+    by_name = {supplier.name: supplier for supplier in suppliers}
     breaks: dict[str, list[PriceBreak]] = defaultdict(list)
-    for price_break in farm.price_breaks:
+    for price_break in price_breaks:
         breaks[price_break.item].append(price_break)
-    on_hand: dict[str, list[float]] = defaultdict(list)
-    for stock in farm.on_hand:
-        on_hand[stock.item].append(stock.quantity)
+    stocks: dict[str, list[float]] = defaultdict(list)
+    for stock in on_hand:
+        stocks[stock.item].append(stock.quantity)
 
     def lead(own: int | None, supplier: Supplier) -> int | None:
         return own if own is not None else supplier.lead_time_days
@@ -141,8 +148,8 @@ def items_of(farm: Farm) -> tuple[Item, ...]:
         return own if own is not None else supplier.duty_share
 
     items: list[Item] = []
-    for anchor in farm.anchors:
-        seller = suppliers[anchor.supplier]
+    for anchor in anchors:
+        seller = by_name[anchor.supplier]
         items.append(
             Item(
                 name=anchor.name,
@@ -168,20 +175,20 @@ def items_of(farm: Farm) -> tuple[Item, ...]:
                     anchor.pack_width_mm,
                     anchor.pack_height_mm,
                 ),
-                on_hand=(sum(on_hand[anchor.name]),),
+                on_hand=(sum(stocks[anchor.name]),),
                 this_side_up=anchor.this_side_up,
                 stackable=anchor.stackable,
                 most_on_top_kg=anchor.most_on_top_kg,
             )
         )
-    lines: tuple[Chain | Rope, ...] = (*farm.chains, *farm.ropes)
+    lines: tuple[Chain | Rope, ...] = (*chains, *ropes)
     for line in lines:
-        seller = suppliers[line.supplier]
+        seller = by_name[line.supplier]
         joinable = getattr(line, "joinable", False)
         items.append(
             Item(
                 name=line.name,
-                kind=Kind.ROPE if line in farm.ropes else Kind.CHAIN,
+                kind=Kind.ROPE if line in ropes else Kind.CHAIN,
                 supplier=seller.name,
                 origin=seller.origin,
                 currency=seller.currency,
@@ -199,11 +206,11 @@ def items_of(farm: Farm) -> tuple[Item, ...]:
                 pack_m3=line.packed_volume_m3,
                 pack_kg=line.packed_mass_kg,
                 pack_sides_mm=None,
-                on_hand=tuple(sorted(on_hand[line.name], reverse=True)),
+                on_hand=tuple(sorted(stocks[line.name], reverse=True)),
             )
         )
-    for fitting in farm.fittings:
-        seller = suppliers[fitting.supplier]
+    for fitting in fittings:
+        seller = by_name[fitting.supplier]
         items.append(
             Item(
                 name=fitting.name,
@@ -225,7 +232,7 @@ def items_of(farm: Farm) -> tuple[Item, ...]:
                 pack_m3=fitting.packed_volume_m3,
                 pack_kg=fitting.mass_kg,
                 pack_sides_mm=None,
-                on_hand=(sum(on_hand[fitting.name]),),
+                on_hand=(sum(stocks[fitting.name]),),
             )
         )
     return tuple(items)

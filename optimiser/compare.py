@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from ..models.comparison import Comparison, Outcome
-from ..models.option import FREE, Option, leanings, left_out, single_models
+from ..models.option import FREE, Option
+from ..models.option_menu import leanings, left_out, single_models
 from .choices import legs_without
 from .pricing import Priced, Pricing
 from .restricted import admitted, offers_left

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..models.item import Item, Kind
+from .choice_rows import ChoiceRows, pieces_of
 from .cutting_bound import millimetres
 from .links import SizeLink
-from .make_ups import Bools, Floats
-
-if TYPE_CHECKING:
-    from .order_programme import OrderProgramme
+from .make_ups import Floats
 
 
 @dataclass(frozen=True)
@@ -40,7 +36,7 @@ class CutLesson:
     joins: int
 
 
-def add_joins(built: OrderProgramme) -> dict[str, int]:
+def add_joins(built: ChoiceRows) -> dict[str, int]:
     """A column of joins for every joinable chain whose joins cost something.
 
     A piece longer than every stock is joined at least ⌈piece ÷ longest stock⌉ − 1 times.
@@ -60,17 +56,7 @@ def add_joins(built: OrderProgramme) -> dict[str, int]:
     return joins
 
 
-def pieces_of(built: OrderProgramme, item: Item) -> tuple[Bools, Floats]:
-    """Return which choices use a chain or rope, and the length of their piece, m."""
-    made = built.choices.made
-    if item.kind is Kind.ROPE:
-        index = [rope.name for rope in built.farm.ropes].index(item.name)
-        return made.rope == index, made.rope_m
-    index = [chain.name for chain in built.farm.chains].index(item.name)
-    return made.chain == index, made.chain_m
-
-
-def plain_cuts(built: OrderProgramme) -> list[CutRow]:
+def plain_cuts(built: ChoiceRows) -> list[CutRow]:
     """Return, for every item cut whole, the row that says no length gives two pieces longer
     than its half."""
     rows = []
@@ -86,14 +72,14 @@ def plain_cuts(built: OrderProgramme) -> list[CutRow]:
     return rows
 
 
-def add_cut(built: OrderProgramme, cut: CutRow) -> None:
+def add_cut(built: ChoiceRows, cut: CutRow) -> None:
     """Add a cutting row to the programme."""
     row = built.programme.row("cutting", order_and_joins(built, cut), high=cut.free)
     link = built.size_link(built.farm.item_by_name[cut.item])
     link.add(row, worth_of(cut, link))
 
 
-def order_and_joins(built: OrderProgramme, cut: CutRow) -> list[tuple[int, float]]:
+def order_and_joins(built: ChoiceRows, cut: CutRow) -> list[tuple[int, float]]:
     """Return the terms of a cutting row in the order's columns."""
     terms = built.order_terms(built.farm.item_by_name[cut.item], -1.0)
     if cut.item in built.joins:
@@ -107,7 +93,7 @@ def worth_of(cut: CutRow, link: SizeLink) -> Floats:
     return np.array([by_size.get(size, 0.0) for size in link.sizes.tolist()])
 
 
-def add_lesson(built: OrderProgramme, lesson: CutLesson) -> None:
+def add_lesson(built: ChoiceRows, lesson: CutLesson) -> None:
     """z_s = 1 wherever the pieces of size s are at least as many as the lesson had; with all
     of them 1, there are more lengths, or at least so many joins."""
     item = built.farm.item_by_name[lesson.item]

@@ -10,6 +10,7 @@ import numpy as np
 from ..models.farm import Farm
 from ..models.item import Item, Kind
 from .campaigns import Sailing, add_campaigns
+from .choice_rows import ChoiceRows
 from .choices import Choices, fittings_needed
 from .consignments import Service, add_consignments, add_load_lesson
 from .cutting_rows import (
@@ -18,18 +19,17 @@ from .cutting_rows import (
     add_cut,
     add_joins,
     add_lesson,
-    pieces_of,
     plain_cuts,
 )
-from .links import Link, RowLink, SizeLink, terms_of
+from .links import terms_of
 from .make_ups import Floats, Ints
 from .piece_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
-from .programme import Matrix, Programme
+from .programme import Matrix
 from .purchase import Order, add_order, supplier_columns
 from .stowage import LoadLesson
 
 
-class OrderProgramme:
+class OrderProgramme(ChoiceRows):
     """The programme of one farm over some (`active`) or all of its choices.
 
     `choices` are all that the farm has; the columns of the active ones come first, in the order
@@ -51,12 +51,7 @@ class OrderProgramme:
         every_size: bool = False,
         loads: tuple[LoadLesson, ...] = (),
     ) -> None:
-        self.farm = farm
-        self.choices = choices
-        self.active = np.arange(len(choices)) if active is None else active
-        self.programme = Programme()
-        self.links: list[Link] = []
-        self.size_links: dict[str, SizeLink] = {}
+        super().__init__(farm, choices, active)
         self.lines = self._add_lines()
         self.sailings: list[Sailing] = add_campaigns(farm, self.programme)
         self.most_needed = self._most_needed()
@@ -97,22 +92,6 @@ class OrderProgramme:
         rows = self.programme.rows("every line", len(counts), low=counts, high=counts)
         self.link(rows[made.leg])
         return columns
-
-    def link(self, row: Ints, value: Floats | None = None) -> None:
-        """Add a link: the row of each choice (−1: none) and its coefficient there (None: 1)."""
-        self.links.append(RowLink(row.astype(np.int32), value))
-
-    def size_link(self, item: Item) -> SizeLink:
-        """Return the link of an item's pieces by size, made the first time that it is wanted."""
-        link = self.size_links.get(item.name)
-        if link is None:
-            uses, piece = pieces_of(self, item)
-            size = np.where(uses, np.rint(piece * 1000).astype(np.int64), -1)
-            sizes = np.unique(size[uses])
-            place = np.where(uses, np.searchsorted(sizes, size), -1).astype(np.int32)
-            link = self.size_links[item.name] = SizeLink(sizes, place)
-            self.links.append(link)
-        return link
 
     def _choice_terms(self) -> tuple[Ints, Ints, Floats]:
         rows, positions, values = terms_of(self.links, self.active)
@@ -165,11 +144,6 @@ class OrderProgramme:
                 self.at_most.get(item.name),
             )
         return orders
-
-    def order_terms(self, item: Item, per_unit: float) -> list[tuple[int, float]]:
-        """Return per_unit × the quantity ordered of an item, as terms; none if it has no order."""
-        order = self.orders.get(item.name)
-        return order.scaled(per_unit) if order else []
 
     def _goods(self) -> list[tuple[list[Item], Ints, Floats]]:
         """Return, for anchors, chains and ropes: the items, which of them each choice uses (−1:

@@ -10,16 +10,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ..models.item import Item
+from .choice_rows import ChoiceRows
 from .cutting_bound import best_pattern, knapsack, millimetres
 from .make_ups import Floats, Ints
-
-if TYPE_CHECKING:
-    from .order_programme import OrderProgramme
 
 WORTH = 2**40
 """The dearest size in whole numbers, in which patterns are priced."""
@@ -116,7 +113,7 @@ class PieceRows:
         return found
 
 
-def add_piece_rows(built: OrderProgramme, item: Item, sizes: Ints) -> PieceRows:
+def add_piece_rows(built: ChoiceRows, item: Item, sizes: Ints) -> PieceRows:
     """Add the rows of one item for these sizes, mm, shortest first; no pattern yet."""
     link = built.size_link(item)
     rows = built.programme.rows("pieces cut", len(sizes), high=0.0)
@@ -128,7 +125,7 @@ def add_piece_rows(built: OrderProgramme, item: Item, sizes: Ints) -> PieceRows:
     return PieceRows(item, sizes, rows, lengths, once)
 
 
-def add_patterns(built: OrderProgramme, cut: PieceRows, pool: Sequence[CutPattern]) -> None:
+def add_patterns(built: ChoiceRows, cut: PieceRows, pool: Sequence[CutPattern]) -> None:
     """Add a column a pattern, and one a size for a longer piece that serves for a shorter."""
     for pattern in pool:
         column = built.programme.column("pattern", integer=True)

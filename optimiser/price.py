@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..models.farm import Farm
+from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
 from ..models.leg import Leg
 from ..models.plan import Plan, Proof
@@ -57,7 +58,7 @@ def price(
     how much they miss), NoPlanError, SolverFailedError, PlanFaultError.
     """
     began = time.perf_counter()
-    faults = [fault for fault in farm.faults() if fault.severity is Severity.ERROR]
+    faults = [fault for fault in farm_faults(farm) if fault.severity is Severity.ERROR]
     if faults:
         raise FarmError(faults)
     choices = moorable_choices(farm)

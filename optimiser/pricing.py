@@ -15,8 +15,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..models.farm import Farm
+from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Severity
-from ..models.option import FREE, Option, What, names_of
+from ..models.option import FREE, Option, What
+from ..models.option_menu import names_of
 from ..models.plan import Plan, Proof
 from ..models.rate import TODAY, Rates
 from .choices import Choices, first_active, legs_without
@@ -117,7 +119,7 @@ class Pricing:
 
     def __init__(self, farm: Farm, *, gap: float = DEFAULT_GAP, solver: str = "") -> None:
         """Raises FarmError where the farm contradicts itself or some leg cannot be moored."""
-        faults = [fault for fault in farm.faults() if fault.severity is Severity.ERROR]
+        faults = [fault for fault in farm_faults(farm) if fault.severity is Severity.ERROR]
         if faults:
             raise FarmError(faults)
         self.farm = farm

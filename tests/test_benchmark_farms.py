@@ -10,6 +10,7 @@ import pytest
 from moorledger.io.template import write_template
 from moorledger.io.workbook import read_farm
 from moorledger.models.farm import Farm
+from moorledger.models.farm_faults import farm_faults
 from moorledger.models.fault import Severity
 from moorledger.optimiser.price import moorable_choices
 
@@ -57,7 +58,7 @@ def test_sizes_are_those_stated(name: str, stated: tuple[int, ...]) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_records_agree(name: str) -> None:
     """Tests that a farm has no error between its records."""
-    assert [fault for fault in farm_of(name).faults() if fault.severity is Severity.ERROR] == []
+    assert [fault for fault in farm_faults(farm_of(name)) if fault.severity is Severity.ERROR] == []
 
 
 @pytest.mark.parametrize(("name", "least", "most"), [("cove", 500, 5000), ("sound", 2e4, 3.5e4)])

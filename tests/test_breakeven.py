@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from moorledger.models.breakeven import OptionCosts
 from moorledger.models.farm import Farm
-from moorledger.models.option import FREE, Option, leanings
+from moorledger.models.option import FREE, Option
+from moorledger.models.option_menu import leanings
 from moorledger.models.rate import Rate, RateKind, Rates, UnknownRateError, rate_named, rates_of
 from moorledger.optimiser.breakeven import break_even
 from moorledger.optimiser.pricing import Priced, Pricing

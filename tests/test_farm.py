@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from moorledger.models.anchor import HoldsBy, UpliftLoss
 from moorledger.models.farm import Farm
+from moorledger.models.farm_faults import farm_faults
 from moorledger.models.fault import FarmError, Fault, Severity, Source
 from moorledger.models.holding_evidence import DeclaredHolding, HoldingLaw
 from moorledger.models.price import PriceBreak, Scheme
@@ -34,12 +35,12 @@ from .small_farm import (
 
 def messages(farm: Farm) -> list[str]:
     """Return the farm's faults as they are printed."""
-    return [str(fault) for fault in farm.faults()]
+    return [str(fault) for fault in farm_faults(farm)]
 
 
 def test_a_sound_farm_has_no_faults() -> None:
     """The small farm is free of faults, so that each test below shows just its own."""
-    assert FARM.faults() == ()
+    assert farm_faults(FARM) == ()
 
 
 UNKNOWN: list[tuple[dict[str, Any], str, str]] = [
@@ -70,7 +71,7 @@ def test_unknown_name_is_one_fault_under_its_heading(
     changes: dict[str, Any], heading: str, name: str
 ) -> None:
     """Each reference from one sheet to another is checked, and just that one is faulted."""
-    faults = farm_with(**changes).faults()
+    faults = farm_faults(farm_with(**changes))
     assert [fault.heading for fault in faults] == [heading]
     assert f"{name} is not in" in faults[0].message
 
@@ -82,7 +83,7 @@ def test_all_unknown_names_are_said_at_once() -> None:
         for field, records in change.items():
             changes[field] = (*changes.get(field, ()), *records)
     changes["anchors"] = (replace(ANCHOR, supplier="east work"),)
-    faults = farm_with(**changes).faults()
+    faults = farm_faults(farm_with(**changes))
     said = {
         (fault.heading, name) for fault in faults for _, _, name in UNKNOWN if name in str(fault)
     }
@@ -124,7 +125,7 @@ def test_no_guess_is_made_at_a_name_unlike_any() -> None:
 )
 def test_doubled_names(changes: dict[str, Any], heading: str) -> None:
     """A name twice on its sheet, in any case of letters, or twice among the goods."""
-    faults = farm_with(**changes).faults()
+    faults = farm_faults(farm_with(**changes))
     assert [fault.heading for fault in faults] == [heading]
     assert "named twice" in faults[0].message
 
@@ -132,7 +133,7 @@ def test_doubled_names(changes: dict[str, Any], heading: str) -> None:
 def test_doubled_name_says_where_it_was_first() -> None:
     """The fault lies on the second and points to the first."""
     legs = (replace(LEG, source=Source("Legs", 2)), replace(LEG, source=Source("Legs", 9)))
-    (fault,) = farm_with(legs=legs).faults()
+    (fault,) = farm_faults(farm_with(legs=legs))
     assert fault.row == 9
     assert "first on Legs row 2" in fault.message
 
@@ -143,31 +144,31 @@ def test_price_breaks_of_one_item_agree() -> None:
         PriceBreak(ANCHOR.name, 5, 800.0, Scheme.ALL_UNITS),
         PriceBreak(ANCHOR.name, 9, 700.0, Scheme.INCREMENTAL),
     )
-    (fault,) = farm_with(price_breaks=mixed).faults()
+    (fault,) = farm_faults(farm_with(price_breaks=mixed))
     assert fault.heading == "Scheme"
     twice = (PriceBreak(ANCHOR.name, 5, 800.0), PriceBreak(ANCHOR.name, 5, 700.0))
-    (fault,) = farm_with(price_breaks=twice).faults()
+    (fault,) = farm_faults(farm_with(price_breaks=twice))
     assert fault.heading == "From quantity"
     other = (PriceBreak(ANCHOR.name, 5, 800.0), PriceBreak(CHAIN.name, 5, 17.0))
-    assert farm_with(price_breaks=other).faults() == ()
+    assert farm_faults(farm_with(price_breaks=other)) == ()
 
 
 def test_drag_may_not_run_backwards() -> None:
     """Within one test each row lies at the same drag or further; two tests may interleave."""
-    (fault,) = farm_with(
-        readings=run("t", [(1.0, 5.0), (3.0, 9.0), (3.0, 8.5), (2.9, 8.0)])
-    ).faults()
+    (fault,) = farm_faults(
+        farm_with(readings=run("t", [(1.0, 5.0), (3.0, 9.0), (3.0, 8.5), (2.9, 8.0)]))
+    )
     assert fault.heading == "Drag"
     assert "3 m, then 2.9 m" in fault.message
     one, two = run("one", [(1.0, 5.0), (3.0, 9.0)]), run("two", [(0.5, 5.0), (2.0, 9.0)])
-    assert farm_with(readings=(one[0], two[0], one[1], two[1])).faults() == ()
+    assert farm_faults(farm_with(readings=(one[0], two[0], one[1], two[1]))) == ()
 
 
 def test_one_test_is_of_one_anchor_on_one_seabed() -> None:
     """The same test name on another anchor or seabed is a fault."""
     mud = Seabed("mud", 0.6, 0.3)
     readings = (*run("t", [(1.0, 5.0)]), *run("t", [(2.0, 6.0)], seabed="mud"))
-    (fault,) = farm_with(readings=readings, seabeds=(SEABED, mud)).faults()
+    (fault,) = farm_faults(farm_with(readings=readings, seabeds=(SEABED, mud)))
     assert fault.heading == "Test"
 
 
@@ -175,10 +176,10 @@ def test_deadweights_without_friction_are_a_warning() -> None:
     """A seabed in use with no deadweight friction is said where deadweights are offered."""
     block = replace(ANCHOR, name="block", holds_by=HoldsBy.WEIGHT)
     bare = (Seabed("sand", 0.7), Seabed("unused", 0.7))
-    (fault,) = farm_with(anchors=(ANCHOR, block), seabeds=bare).faults()
+    (fault,) = farm_faults(farm_with(anchors=(ANCHOR, block), seabeds=bare))
     assert fault.severity is Severity.WARNING
     assert "'sand'" in fault.message
-    assert farm_with(seabeds=bare).faults() == ()
+    assert farm_faults(farm_with(seabeds=bare)) == ()
 
 
 def test_a_currency_has_one_rate() -> None:
@@ -186,13 +187,13 @@ def test_a_currency_has_one_rate() -> None:
     dear = replace(SUPPLIER, name="west works", currency="USD", exchange_rate=0.9)
     cheap = replace(SERVICE, name="west sea", currency="usd", exchange_rate=0.8)
     farm = farm_with(suppliers=(SUPPLIER, dear), services=(SERVICE, cheap))
-    (fault,) = farm.faults()
+    (fault,) = farm_faults(farm)
     assert fault.heading == "Project currency per unit"
     own = farm_with(
         suppliers=(replace(SUPPLIER, exchange_rate=1.1),),
         services=(replace(SERVICE, exchange_rate=1.1),),
     )
-    assert [f.heading for f in own.faults()] == ["Project currency per unit"] * 2
+    assert [f.heading for f in farm_faults(own)] == ["Project currency per unit"] * 2
 
 
 def test_faults_come_in_the_order_of_the_sheets_and_rows() -> None:
@@ -201,7 +202,7 @@ def test_faults_come_in_the_order_of_the_sheets_and_rows() -> None:
         replace(LEG, name=f"leg {row}", seabed="x", source=Source("Legs", row)) for row in (9, 2, 5)
     )
     anchors = (replace(ANCHOR, supplier="x", source=Source("Anchors", 30)),)
-    faults = farm_with(legs=legs, anchors=anchors).faults()
+    faults = farm_faults(farm_with(legs=legs, anchors=anchors))
     assert [(f.sheet, f.row) for f in faults] == [
         ("Anchors", 30),
         ("Legs", 2),
@@ -212,7 +213,7 @@ def test_faults_come_in_the_order_of_the_sheets_and_rows() -> None:
 
 def test_the_error_carries_and_prints_every_fault() -> None:
     """What a caller catches holds the faults themselves, and reads as their sentences."""
-    faults = farm_with(legs=(replace(LEG, seabed="x", fixed_anchor="y"),)).faults()
+    faults = farm_faults(farm_with(legs=(replace(LEG, seabed="x", fixed_anchor="y"),)))
     error = FarmError(faults)
     assert error.faults == faults
     assert len(str(error).splitlines()) == 2

@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from moorledger.models.farm_faults import farm_faults
 from moorledger.models.freight import Basis
 from moorledger.models.item import Item, Kind
 from moorledger.models.price import PriceBreak, Scheme
@@ -179,6 +180,6 @@ def test_a_pack_larger_than_any_one_container_is_barred() -> None:
 def test_unknown_supplier_is_said_as_a_fault_first() -> None:
     """An item of a supplier that is not there has no origin: a fault, and no item."""
     farm = farm_with(anchors=(replace(ANCHOR, supplier="nobody"),))
-    assert any("'nobody' is not in Suppliers" in fault.message for fault in farm.faults())
+    assert any("'nobody' is not in Suppliers" in fault.message for fault in farm_faults(farm))
     with pytest.raises(KeyError):
         farm.items  # noqa: B018

@@ -10,16 +10,8 @@ import pytest
 from moorledger.io.workbook import read_farm
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
-from moorledger.models.option import (
-    FREE,
-    Option,
-    Restriction,
-    Rule,
-    What,
-    left_out,
-    one_rule,
-    single_models,
-)
+from moorledger.models.option import FREE, Option, Restriction, Rule, What, one_rule
+from moorledger.models.option_menu import left_out, single_models
 from moorledger.optimiser.choices import Choices
 from moorledger.optimiser.price import moorable_choices
 from moorledger.optimiser.restricted import admitted, offers_left

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from moorledger.models.farm import Farm
-from moorledger.models.option import FREE, Rule, What, leanings, left_out, one_rule, single_models
+from moorledger.models.option import FREE, Rule, What, one_rule
+from moorledger.models.option_menu import leanings, left_out, single_models
 from moorledger.models.rate import Rate, RateKind, Rates
 from moorledger.optimiser.deciding import pairs_of
 from moorledger.optimiser.price import price

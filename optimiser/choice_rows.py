@@ -1,0 +1,64 @@
+"""Rows over the choices: what every part of the whole programme is built upon.
+
+Rows over choices are kept as links, so that choices left out of the programme can be priced.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from ..models.farm import Farm
+from ..models.item import Item, Kind
+from .choices import Choices
+from .links import Link, RowLink, SizeLink
+from .make_ups import Bools, Floats, Ints
+from .programme import Programme
+from .purchase import Order
+
+
+class ChoiceRows:
+    """A programme under way over some (`active`) or all of a farm's choices."""
+
+    def __init__(self, farm: Farm, choices: Choices, active: Ints | None = None) -> None:
+        self.farm = farm
+        self.choices = choices
+        self.active = np.arange(len(choices)) if active is None else active
+        self.programme = Programme()
+        self.links: list[Link] = []
+        self.size_links: dict[str, SizeLink] = {}
+        self.most_needed: dict[str, int] = {}
+        """By item, units as sold that the hungriest choice of every leg would need."""
+        self.orders: dict[str, Order] = {}
+        self.joins: dict[str, int] = {}
+        """By chain whose joins cost something, the column of their number."""
+
+    def link(self, row: Ints, value: Floats | None = None) -> None:
+        """Add a link: the row of each choice (−1: none) and its coefficient there (None: 1)."""
+        self.links.append(RowLink(row.astype(np.int32), value))
+
+    def size_link(self, item: Item) -> SizeLink:
+        """Return the link of an item's pieces by size, made the first time that it is wanted."""
+        link = self.size_links.get(item.name)
+        if link is None:
+            uses, piece = pieces_of(self, item)
+            size = np.where(uses, np.rint(piece * 1000).astype(np.int64), -1)
+            sizes = np.unique(size[uses])
+            place = np.where(uses, np.searchsorted(sizes, size), -1).astype(np.int32)
+            link = self.size_links[item.name] = SizeLink(sizes, place)
+            self.links.append(link)
+        return link
+
+    def order_terms(self, item: Item, per_unit: float) -> list[tuple[int, float]]:
+        """Return per_unit × the quantity ordered of an item, as terms; none if it has no order."""
+        order = self.orders.get(item.name)
+        return order.scaled(per_unit) if order else []
+
+
+def pieces_of(rows: ChoiceRows, item: Item) -> tuple[Bools, Floats]:
+    """Return which choices use a chain or rope, and the length of their piece, m."""
+    made = rows.choices.made
+    if item.kind is Kind.ROPE:
+        index = [rope.name for rope in rows.farm.ropes].index(item.name)
+        return made.rope == index, made.rope_m
+    index = [chain.name for chain in rows.farm.chains].index(item.name)
+    return made.chain == index, made.chain_m
