@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from ..models.anchor import UpliftLoss
-from ..models.holding_evidence import DeclaredHolding, HoldingLaw
-from ..models.pull_test import Event, Reading
+from ..models.site.declared_holding import DeclaredHolding, HoldingLaw
+from ..models.site.pull_test import Event, Reading
 from .column import InputSheet, Range, above
 from .shared_columns import FORCE, MASS, SHARE, UPLIFT, C, K, seabed_column
 

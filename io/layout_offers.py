@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from ..models.freight import Basis, FreightService
 from ..models.price import PriceBreak, Scheme
+from ..models.site.vessel import Vessel
 from ..models.supplier import OnHand, Supplier
-from ..models.vessel import Vessel
 from .column import InputSheet, Range, above
 from .shared_columns import (
     CHARGE,

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
-from ..models.delivery_term import DeliveryTerm
 from ..models.plan import Plan
+from ..models.site.delivery_term import DeliveryTerm
 from .page import Column, Page, Value
 from .plan_book import PlanBook
 from .style import Kind, Look

@@ -10,7 +10,7 @@ from ..models.evidence import AnchorEvidence
 from ..models.farm import Farm
 from ..models.ground_chain import ChainNeed
 from ..models.holding import efficiency
-from ..models.pull_test import Event
+from ..models.site.pull_test import Event
 from ..models.value import typical_drag_m
 from .chart import ChartData, Mark, Run, bars, scatter
 from .page import Page

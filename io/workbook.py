@@ -10,7 +10,7 @@ from ..models.doubts import doubts
 from ..models.farm import Farm
 from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity, closest
-from ..models.project import Project
+from ..models.site.project import Project
 from .cells import plain
 from .column import Column, InputSheet
 from .layout import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS

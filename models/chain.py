@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from .constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from .fault import Source
-from .project import Project
+from .site.project import Project
 
 
 @dataclass(frozen=True)

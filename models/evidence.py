@@ -11,7 +11,7 @@ from .anchor import Anchor
 from .characteristic import characteristic_value, k_n, log_deviation
 from .farm import Farm
 from .holding import DesignHolding, design_holding, efficiency, structural_limit_kn
-from .pull_test import Event, PullTest, Reading
+from .site.pull_test import Event, PullTest, Reading
 
 
 @dataclass(frozen=True)

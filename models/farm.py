@@ -9,17 +9,17 @@ from .anchor import Anchor, UpliftLoss
 from .chain import Chain
 from .fitting import Fitting
 from .freight import FreightService
-from .holding_evidence import DeclaredHolding, HoldingLaw
 from .item import Item, items_of
-from .leg import Leg
 from .option import Option, Restriction, options_of
 from .price import PriceBreak
-from .project import Project
-from .pull_test import PullTest, Reading, pull_tests
 from .rope import Rope
-from .seabed import Seabed
+from .site.declared_holding import DeclaredHolding, HoldingLaw
+from .site.leg import Leg
+from .site.project import Project
+from .site.pull_test import PullTest, Reading, pull_tests
+from .site.seabed import Seabed
+from .site.vessel import Vessel
 from .supplier import OnHand, Supplier
-from .vessel import Vessel
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from .freight import Basis, FreightService
 from .option import FREE, WHOLE_FARM, Rule, What
 from .option_menu import leanings, left_out, names_of, single_models
 from .price import PriceBreak
-from .pull_test import Reading
+from .site.pull_test import Reading
 from .supplier import Supplier
 
 MOST_COMPARED = 20_000

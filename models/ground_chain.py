@@ -11,9 +11,9 @@ from .anchor import HoldsBy
 from .catenary import line_states
 from .chain import Chain
 from .farm import Farm
-from .leg import Leg
 from .plan import Assignment
 from .rope import Rope
+from .site.leg import Leg
 
 LEVEL_DEG = 1e-6
 """An uplift below this is none: the root search's rounding."""

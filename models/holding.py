@@ -17,8 +17,8 @@ from .anchor import Anchor, HoldsBy, UpliftLoss
 from .characteristic import characteristic_value
 from .constants import GRAVITY_M_S2
 from .farm import Farm
-from .leg import Leg
-from .pull_test import PullTest
+from .site.leg import Leg
+from .site.pull_test import PullTest
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ import numpy as np
 from .anchor import Anchor, HoldsBy
 from .farm import Farm
 from .holding import HoldingTable, anchors_share, kept_under_uplift
-from .leg import Leg
 from .plan import Assignment
-from .pull_test import PullTest
+from .site.leg import Leg
+from .site.pull_test import PullTest
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ import numpy as np
 
 from .anchor import Anchor, HoldsBy
 from .farm import Farm
-from .pull_test import PullTest
+from .site.pull_test import PullTest
 from .student_t import quantile
 
 FARTHEST = 2.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..models.farm import Farm
-from ..models.vessel import Vessel
+from ..models.site.vessel import Vessel
 from .programme import Programme
 
 

@@ -10,8 +10,8 @@ import numpy as np
 
 from ..models.anchor import Anchor
 from ..models.farm import Farm
-from ..models.leg import Leg
-from ..models.vessel import Vessel
+from ..models.site.leg import Leg
+from ..models.site.vessel import Vessel
 from .make_ups import SLACK, Bools, Floats, Ints, MakeUps, enumerate_make_ups
 
 LEGS_AT_ONCE = 100

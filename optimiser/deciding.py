@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 
 from ..models.farm import Farm
-from ..models.leg import Leg
 from ..models.make_up import Limit, LimitName, MakeUp
 from ..models.plan import Assignment, Plan
 from ..models.reasons import Why
+from ..models.site.leg import Leg
 from .choices import Choices
 from .limits import standing_of, vessel_limits
 from .make_ups import SLACK, Bools

@@ -17,9 +17,9 @@ from ..models.holding import (
     design_holding,
     kept_under_uplift,
 )
-from ..models.leg import Leg
 from ..models.make_up import Limit, LimitName, MakeUp
-from ..models.vessel import Vessel
+from ..models.site.leg import Leg
+from ..models.site.vessel import Vessel
 
 
 @dataclass(frozen=True)

@@ -18,8 +18,8 @@ from ..models.holding import (
     deadweight_available_kn,
     kept_under_uplift,
 )
-from ..models.leg import Leg
 from ..models.make_up import MakeUp
+from ..models.site.leg import Leg
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]

@@ -17,8 +17,8 @@ from ..models.holding import (
     deadweight_available_kn,
     kept_under_uplift,
 )
-from ..models.leg import Leg
 from ..models.make_up import Limit, LimitName, MakeUp
+from ..models.site.leg import Leg
 from .choices import obtainable
 from .limits import standing_of, vessel_limits
 from .make_ups import Floats, Lines, lines_at, longest_piece_m, may_be_cut, may_use, rope_lengths_m

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from ..models.check_line import CheckLine
 from ..models.plan import Campaign, Plan
-from ..models.vessel import Vessel
+from ..models.site.vessel import Vessel
 from .recheck_leg import fittings_of, unknown_names
 from .recheck_tolerance import at_most, rule, same, same_money
 

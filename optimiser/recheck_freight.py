@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from ..models.check_line import CheckLine
 from ..models.freight import Basis, FreightService
 from ..models.plan import Booking, Plan
-from ..models.project import Project
+from ..models.site.project import Project
 from .recheck_article import Article
 from .recheck_load import has_inside, load_lines
 from .recheck_order import ordered_of

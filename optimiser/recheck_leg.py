@@ -12,11 +12,11 @@ from ..models.check_line import CheckLine
 from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from ..models.farm import Farm
 from ..models.fitting import Fitting, UsedPer
-from ..models.leg import Leg
 from ..models.make_up import LimitName, MakeUp
 from ..models.plan import Assignment, Plan
 from ..models.rope import Rope
-from ..models.vessel import Vessel
+from ..models.site.leg import Leg
+from ..models.site.vessel import Vessel
 from .recheck_holding import kept_share, reliance
 from .recheck_statics import HangingLine, hang
 from .recheck_tolerance import PHYSICAL, at_most, rule, same

@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 
 from ..models.farm import Farm
-from ..models.leg import Leg
 from ..models.option import Option, Restriction, Rule, What
 from ..models.option_menu import names_of
+from ..models.site.leg import Leg
 from .choices import Choices, obtainable
 from .make_ups import Bools, may_use
 from .nearest_miss import nearest_miss

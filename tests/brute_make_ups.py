@@ -10,9 +10,9 @@ from moorledger.models.anchor import Anchor
 from moorledger.models.chain import Chain
 from moorledger.models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from moorledger.models.farm import Farm
-from moorledger.models.leg import Leg
 from moorledger.models.make_up import MakeUp
 from moorledger.models.rope import Rope
+from moorledger.models.site.leg import Leg
 from moorledger.optimiser.recheck_holding import Reliance, kept_share, reliance
 from moorledger.optimiser.recheck_statics import HangingLine, hang
 

@@ -25,7 +25,6 @@ from moorledger.models.check_line import CheckLine
 from moorledger.models.farm import Farm
 from moorledger.models.fitting import Fitting, UsedPer
 from moorledger.models.freight import Basis, FreightService
-from moorledger.models.leg import Leg
 from moorledger.models.make_up import Limit, LimitName, MakeUp
 from moorledger.models.plan import (
     Assignment,
@@ -39,11 +38,12 @@ from moorledger.models.plan import (
     Proof,
 )
 from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.project import Project
 from moorledger.models.rope import Rope
-from moorledger.models.seabed import Seabed
+from moorledger.models.site.leg import Leg
+from moorledger.models.site.project import Project
+from moorledger.models.site.seabed import Seabed
+from moorledger.models.site.vessel import Vessel
 from moorledger.models.supplier import OnHand, Supplier
-from moorledger.models.vessel import Vessel
 
 PARTS = {
     Part.ANCHORS: 2124.00,

@@ -18,13 +18,13 @@ from moorledger.models.anchor import Anchor, TransportForm
 from moorledger.models.chain import Chain
 from moorledger.models.farm import Farm
 from moorledger.models.freight import Basis, FreightService
-from moorledger.models.holding_evidence import DeclaredHolding
-from moorledger.models.leg import Leg
 from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.project import Project
-from moorledger.models.seabed import Seabed
+from moorledger.models.site.declared_holding import DeclaredHolding
+from moorledger.models.site.leg import Leg
+from moorledger.models.site.project import Project
+from moorledger.models.site.seabed import Seabed
+from moorledger.models.site.vessel import Vessel
 from moorledger.models.supplier import Supplier
-from moorledger.models.vessel import Vessel
 from moorledger.optimiser.choices import Choices
 from moorledger.optimiser.make_ups import MakeUps
 

@@ -12,10 +12,10 @@ from moorledger.models.anchor import Anchor
 from moorledger.models.chain import Chain
 from moorledger.models.farm import Farm
 from moorledger.models.freight import Basis, FreightService
-from moorledger.models.leg import Leg
-from moorledger.models.project import Project
+from moorledger.models.site.leg import Leg
+from moorledger.models.site.project import Project
+from moorledger.models.site.vessel import Vessel
 from moorledger.models.supplier import Supplier
-from moorledger.models.vessel import Vessel
 
 from tests.random_goods import (
     SEABEDS,

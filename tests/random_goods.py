@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from moorledger.models.anchor import Anchor, HoldsBy, TransportForm, UpliftLoss
 from moorledger.models.chain import Chain
 from moorledger.models.fitting import Fitting, UsedPer
-from moorledger.models.holding_evidence import DeclaredHolding, HoldingLaw
-from moorledger.models.leg import Leg
 from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.project import Project
-from moorledger.models.pull_test import Event, Reading
 from moorledger.models.rope import Rope
-from moorledger.models.seabed import Seabed
+from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
+from moorledger.models.site.leg import Leg
+from moorledger.models.site.project import Project
+from moorledger.models.site.pull_test import Event, Reading
+from moorledger.models.site.seabed import Seabed
 from moorledger.models.supplier import OnHand, Supplier
 
 SEABEDS = (

@@ -10,13 +10,13 @@ from moorledger.models.chain import Chain
 from moorledger.models.farm import Farm
 from moorledger.models.fitting import Fitting, UsedPer
 from moorledger.models.freight import Basis, FreightService
-from moorledger.models.leg import Leg
-from moorledger.models.project import Project
-from moorledger.models.pull_test import Event, Reading
 from moorledger.models.rope import Rope
-from moorledger.models.seabed import Seabed
+from moorledger.models.site.leg import Leg
+from moorledger.models.site.project import Project
+from moorledger.models.site.pull_test import Event, Reading
+from moorledger.models.site.seabed import Seabed
+from moorledger.models.site.vessel import Vessel
 from moorledger.models.supplier import Supplier
-from moorledger.models.vessel import Vessel
 
 ANCHOR = Anchor(
     name="hinged 300",

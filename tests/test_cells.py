@@ -14,7 +14,7 @@ from moorledger.io.cells import Cell, RefusedError, number_of, value_of
 from moorledger.io.column import Column, Kind, Range, between, share
 from moorledger.io.headings import match
 from moorledger.io.units import conversion, units_like
-from moorledger.models.pull_test import Event
+from moorledger.models.site.pull_test import Event
 
 NUMBER = Column("Depth", "depth_m", "", unit="m", range=Range(0, 1000, above=True))
 COUNT = Column("Count", "count", "", Kind.COUNT, range=Range(1, 100))

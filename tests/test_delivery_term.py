@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from moorledger.models.delivery_term import DeliveryTerm
+from moorledger.models.site.delivery_term import DeliveryTerm
 
 
 def test_the_terms_are_the_eleven_rules_of_incoterms_2020() -> None:

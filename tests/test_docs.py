@@ -131,7 +131,7 @@ def test_files_named_exist(text: str) -> None:
 def test_modules_named_without_a_folder_exist() -> None:
     """The search's section names modules of the optimiser, the tests' section those of tests."""
     modules = set(re.findall(r"`(\w+\.py)`", DEVELOPERS))
-    there = {path.name for room in ("optimiser", "tests") for path in (ROOT / room).glob("*.py")}
+    there = {path.name for room in ("optimiser", "tests") for path in (ROOT / room).rglob("*.py")}
     assert modules
     assert modules <= there
 

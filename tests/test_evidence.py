@@ -18,9 +18,9 @@ from moorledger.models.evidence import (
     statistics_of,
     what_happened,
 )
-from moorledger.models.holding_evidence import DeclaredHolding
-from moorledger.models.project import Project
-from moorledger.models.pull_test import Event
+from moorledger.models.site.declared_holding import DeclaredHolding
+from moorledger.models.site.project import Project
+from moorledger.models.site.pull_test import Event
 
 from .small_farm import ANCHOR, farm_with, run
 from .typed_workbook import save, typed

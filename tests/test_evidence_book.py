@@ -20,7 +20,7 @@ from moorledger.io.whole_file import TargetExistsError
 from moorledger.io.workbook import read_farm
 from moorledger.models.farm import Farm
 from moorledger.models.holding import design_holding
-from moorledger.models.pull_test import Event
+from moorledger.models.site.pull_test import Event
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 

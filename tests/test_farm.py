@@ -11,10 +11,10 @@ from moorledger.models.anchor import HoldsBy, UpliftLoss
 from moorledger.models.farm import Farm
 from moorledger.models.farm_faults import farm_faults
 from moorledger.models.fault import FarmError, Fault, Severity, Source
-from moorledger.models.holding_evidence import DeclaredHolding, HoldingLaw
 from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.pull_test import Reading
-from moorledger.models.seabed import Seabed
+from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
+from moorledger.models.site.pull_test import Reading
+from moorledger.models.site.seabed import Seabed
 from moorledger.models.supplier import OnHand
 
 from .small_farm import (

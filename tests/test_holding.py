@@ -17,10 +17,10 @@ from moorledger.models.holding import (
     kept_under_uplift,
     structural_limit_kn,
 )
-from moorledger.models.holding_evidence import DeclaredHolding, HoldingLaw
-from moorledger.models.project import Project
-from moorledger.models.pull_test import Event
-from moorledger.models.seabed import Seabed
+from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
+from moorledger.models.site.project import Project
+from moorledger.models.site.pull_test import Event
+from moorledger.models.site.seabed import Seabed
 
 from .small_farm import ANCHOR, LEG, farm_with, run
 

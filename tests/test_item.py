@@ -13,7 +13,7 @@ from moorledger.models.farm_faults import farm_faults
 from moorledger.models.freight import Basis
 from moorledger.models.item import Item, Kind
 from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.project import Project
+from moorledger.models.site.project import Project
 from moorledger.models.supplier import OnHand
 
 from .small_farm import ANCHOR, CHAIN, FARM, ROPE, SERVICE, SHACKLE, SUPPLIER, farm_with

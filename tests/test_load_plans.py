@@ -12,9 +12,9 @@ from moorledger.io.plan_workbook import plan_workbook
 from moorledger.models.crate import CRATE_KG, CRATE_M3, crates
 from moorledger.models.farm import Farm
 from moorledger.models.freight import Basis, FreightService
-from moorledger.models.holding_evidence import DeclaredHolding
 from moorledger.models.load import Box, Pack
 from moorledger.models.plan import Booking, Plan
+from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.supplier import Supplier
 from moorledger.optimiser.cutting_joins import fewest_joins
 from moorledger.optimiser.packing import USUAL, how_many, pack

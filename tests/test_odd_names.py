@@ -14,7 +14,7 @@ from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.template import write_template
 from moorledger.io.workbook import read_farm
 from moorledger.models.farm import Farm
-from moorledger.models.holding_evidence import DeclaredHolding
+from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.price import price
 from openpyxl import Workbook, load_workbook
 

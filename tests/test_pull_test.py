@@ -14,7 +14,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from moorledger.models.holding import efficiency
-from moorledger.models.pull_test import Event, PullTest, Reading, pull_tests
+from moorledger.models.site.pull_test import Event, PullTest, Reading, pull_tests
 
 from .small_farm import run
 

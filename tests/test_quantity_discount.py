@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from moorledger.models.holding_evidence import DeclaredHolding
 from moorledger.models.item import Item
 from moorledger.models.price import PriceBreak, Scheme
+from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.price import price
 from moorledger.optimiser.programme import Programme
 from moorledger.optimiser.purchase import add_order

@@ -8,8 +8,8 @@ from dataclasses import replace
 import pytest
 from moorledger.models.anchor import HoldsBy
 from moorledger.models.farm import Farm
-from moorledger.models.holding_evidence import DeclaredHolding
 from moorledger.models.reasons import Reasons
+from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.deciding import COST, whys_of
 from moorledger.optimiser.pricing import Pricing
 from moorledger.optimiser.reasons import reasons

@@ -14,10 +14,10 @@ import pytest
 from moorledger.models.anchor import UpliftLoss
 from moorledger.models.catenary import line_states
 from moorledger.models.holding import design_holding
-from moorledger.models.holding_evidence import DeclaredHolding
 from moorledger.models.make_up import Limit, LimitName
 from moorledger.models.plan import Assignment, Campaign, Part, Piece, Plan
-from moorledger.models.project import Project
+from moorledger.models.site.declared_holding import DeclaredHolding
+from moorledger.models.site.project import Project
 from moorledger.optimiser.recheck import recheck
 from moorledger.optimiser.recheck_holding import fractile_kn, reliance
 from moorledger.optimiser.recheck_statics import hang

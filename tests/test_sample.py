@@ -15,7 +15,7 @@ from moorledger.models.anchor import HoldsBy, TransportForm
 from moorledger.models.farm import Farm
 from moorledger.models.freight import Basis
 from moorledger.models.price import Scheme
-from moorledger.models.pull_test import Event
+from moorledger.models.site.pull_test import Event
 from moorledger.optimiser.make_ups import enumerate_make_ups
 
 SAMPLES = Path(__file__).parent.parent / "sample_inputs"

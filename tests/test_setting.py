@@ -14,9 +14,9 @@ from moorledger.models.farm import Farm
 from moorledger.models.ground_chain import chain_need, typical_legs, typical_needs
 from moorledger.models.make_up import Limit, LimitName, MakeUp
 from moorledger.models.plan import Assignment
-from moorledger.models.project import Project
-from moorledger.models.pull_test import Event, PullTest, pull_tests
 from moorledger.models.setting import setting, settings_of_farm, settings_of_plan
+from moorledger.models.site.project import Project
+from moorledger.models.site.pull_test import Event, PullTest, pull_tests
 
 from .small_farm import ANCHOR, CHAIN, LEG, ROPE, farm_with, run
 from .test_pull_test import first_bad, pulls

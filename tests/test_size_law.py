@@ -10,7 +10,7 @@ import pytest
 from moorledger.models.anchor import Anchor
 from moorledger.models.farm import Farm
 from moorledger.models.holding import design_holding
-from moorledger.models.pull_test import Event, Reading
+from moorledger.models.site.pull_test import Event, Reading
 from moorledger.models.size_law import SizeLaw, log_fit, size_laws
 from moorledger.models.student_t import cumulative, quantile
 from scipy import stats

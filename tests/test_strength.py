@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 from moorledger.models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
-from moorledger.models.project import Project
+from moorledger.models.site.project import Project
 
 from .small_farm import ANCHOR, CHAIN, ROPE
 

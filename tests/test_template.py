@@ -15,7 +15,7 @@ from moorledger.io.template import sample_folder, write_template
 from moorledger.io.whole_file import TargetExistsError
 from moorledger.io.workbook import read_farm, read_farm_with_warnings
 from moorledger.models.fault import FarmError
-from moorledger.models.project import Project
+from moorledger.models.site.project import Project
 
 from tests.random_farms import random_farm
 from tests.typed_workbook import FARM, TYPED

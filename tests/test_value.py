@@ -8,8 +8,8 @@ from datetime import date
 import pytest
 from moorledger.models.farm import Farm
 from moorledger.models.freight import Basis, FreightService
-from moorledger.models.holding_evidence import DeclaredHolding
-from moorledger.models.project import Project
+from moorledger.models.site.declared_holding import DeclaredHolding
+from moorledger.models.site.project import Project
 from moorledger.models.value import AnchorValue, Carriage, anchor_values, carriage, typical_drag_m
 
 from .small_farm import ANCHOR, LEG, SERVICE, farm_with

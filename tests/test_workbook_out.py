@@ -22,7 +22,7 @@ from moorledger.io.sheet_summary import evidence_words
 from moorledger.io.stored_values import with_stored_values
 from moorledger.models.check_line import CheckLine
 from moorledger.models.plan import Part, Plan
-from moorledger.models.project import Project
+from moorledger.models.site.project import Project
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 

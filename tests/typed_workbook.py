@@ -12,20 +12,20 @@ from typing import Any
 
 from moorledger.models.anchor import Anchor, HoldsBy, TransportForm, UpliftLoss
 from moorledger.models.chain import Chain
-from moorledger.models.delivery_term import DeliveryTerm
 from moorledger.models.farm import Farm
 from moorledger.models.fitting import Fitting, UsedPer
 from moorledger.models.freight import Basis, FreightService
-from moorledger.models.holding_evidence import DeclaredHolding, HoldingLaw
-from moorledger.models.leg import Leg
 from moorledger.models.option import Restriction, Rule, What
 from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.project import Project
-from moorledger.models.pull_test import Event, Reading
 from moorledger.models.rope import Rope
-from moorledger.models.seabed import Seabed
+from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
+from moorledger.models.site.delivery_term import DeliveryTerm
+from moorledger.models.site.leg import Leg
+from moorledger.models.site.project import Project
+from moorledger.models.site.pull_test import Event, Reading
+from moorledger.models.site.seabed import Seabed
+from moorledger.models.site.vessel import Vessel
 from moorledger.models.supplier import OnHand, Supplier
-from moorledger.models.vessel import Vessel
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from itertools import pairwise
 
-from .fault import Source
+from ..fault import Source
 
 
 class Event(StrEnum):

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass, field
 from datetime import date
 
+from ..fault import Source
 from .delivery_term import DeliveryTerm
-from .fault import Source
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,1 @@
+"""What the buyer says of the place, a row each."""
