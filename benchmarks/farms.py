@@ -6,19 +6,19 @@ import math
 import random
 from dataclasses import dataclass
 
-from moorledger.models.anchor import Anchor, HoldsBy, TransportForm
-from moorledger.models.chain import Chain
 from moorledger.models.farm import Farm
-from moorledger.models.fitting import Fitting, UsedPer
-from moorledger.models.freight import Basis, FreightService
-from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.rope import Rope
+from moorledger.models.goods.anchor import Anchor, HoldsBy, TransportForm
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.fitting import Fitting, UsedPer
+from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.price import PriceBreak, Scheme
+from moorledger.models.goods.rope import Rope
+from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.declared_holding import HoldingLaw
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
-from moorledger.models.supplier import Supplier
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..models.anchor import UpliftLoss
+from ..models.goods.anchor import UpliftLoss
 from ..models.site.declared_holding import DeclaredHolding, HoldingLaw
 from ..models.site.pull_test import Event, Reading
 from .column import InputSheet, Range, above

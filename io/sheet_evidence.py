@@ -6,9 +6,9 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
-from ..models.anchor import HoldsBy
 from ..models.evidence import AnchorEvidence, allowed_drags_m, what_happened
 from ..models.farm import Farm
+from ..models.goods.anchor import HoldsBy
 from ..models.holding import efficiency
 from .cautions import LOCAL, WORK
 from .page import Column, Value

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from ..models.freight import Basis, FreightService
-from ..models.item import Item
-from ..models.load import MOST_IN_HALF, Binding, LoadPlan
+from ..models.goods.freight import Basis, FreightService
+from ..models.goods.item import Item
+from ..models.goods.load import MOST_IN_HALF, Binding, LoadPlan
 from ..models.plan import Booking, Part, Plan
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..models.farm import Farm
-from ..models.freight import Basis
+from ..models.goods.freight import Basis
 from ..models.holding import efficiency
 from ..models.value import AnchorValue, Carriage
 from .page import Column, Value

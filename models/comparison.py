@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from .freight import Basis
+from .goods.freight import Basis
 from .option import Option
 from .plan import Part, Plan
 

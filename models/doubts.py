@@ -10,12 +10,12 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from .anchor import UpliftLoss
 from .constants import GRAVITY_M_S2
 from .farm import Farm
 from .fault import Fault, Severity, Source
+from .goods.anchor import UpliftLoss
+from .goods.price import PriceBreak
 from .holding import design_holding, efficiency
-from .price import PriceBreak
 
 EFFICIENCY = (0.05, 1000.0)
 """Holding ÷ weight of an anchor: outside it kN and kgf, or kg and t, may be mixed up."""

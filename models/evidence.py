@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .anchor import Anchor
 from .characteristic import characteristic_value, k_n, log_deviation
 from .farm import Farm
+from .goods.anchor import Anchor
 from .holding import DesignHolding, design_holding, efficiency, structural_limit_kn
 from .site.pull_test import Event, PullTest, Reading
 

@@ -5,21 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from .anchor import Anchor, UpliftLoss
-from .chain import Chain
-from .fitting import Fitting
-from .freight import FreightService
-from .item import Item, items_of
+from .goods.anchor import Anchor, UpliftLoss
+from .goods.chain import Chain
+from .goods.fitting import Fitting
+from .goods.freight import FreightService
+from .goods.item import Item, items_of
+from .goods.price import PriceBreak
+from .goods.rope import Rope
+from .goods.supplier import OnHand, Supplier
 from .option import Option, Restriction, options_of
-from .price import PriceBreak
-from .rope import Rope
 from .site.declared_holding import DeclaredHolding, HoldingLaw
 from .site.leg import Leg
 from .site.project import Project
 from .site.pull_test import PullTest, Reading, pull_tests
 from .site.seabed import Seabed
 from .site.vessel import Vessel
-from .supplier import OnHand, Supplier
 
 
 @dataclass(frozen=True)

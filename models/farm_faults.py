@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
-from .anchor import HoldsBy
 from .farm import Farm
 from .fault import Fault, Severity, closest
-from .freight import Basis, FreightService
+from .goods.anchor import HoldsBy
+from .goods.freight import Basis, FreightService
+from .goods.price import PriceBreak
+from .goods.supplier import Supplier
 from .option import FREE, WHOLE_FARM, Rule, What
 from .option_menu import leanings, left_out, names_of, single_models
-from .price import PriceBreak
 from .site.pull_test import Reading
-from .supplier import Supplier
 
 MOST_COMPARED = 20_000
 """Pairs of names compared, each some 30 µs, to find what an unknown one may be meant for."""

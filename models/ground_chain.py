@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .anchor import HoldsBy
 from .catenary import line_states
-from .chain import Chain
 from .farm import Farm
+from .goods.anchor import HoldsBy
+from .goods.chain import Chain
+from .goods.rope import Rope
 from .plan import Assignment
-from .rope import Rope
 from .site.leg import Leg
 
 LEVEL_DEG = 1e-6

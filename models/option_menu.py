@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from .anchor import TransportForm
 from .farm import Farm
+from .goods.anchor import TransportForm
 from .option import Option, Rule, What, one_rule
 
 

@@ -8,9 +8,9 @@ from enum import StrEnum
 
 from .check_line import CheckLine
 from .farm import Farm
-from .load import LoadPlan, Pack
+from .goods.fit import Fit
+from .goods.load import LoadPlan, Pack
 from .make_up import Limit, MakeUp
-from .value import Fit
 
 
 class Part(StrEnum):

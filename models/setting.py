@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .anchor import Anchor, HoldsBy
 from .farm import Farm
+from .goods.anchor import Anchor, HoldsBy
 from .holding import HoldingTable, anchors_share, kept_under_uplift
 from .plan import Assignment
 from .site.leg import Leg

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .anchor import Anchor, HoldsBy
 from .farm import Farm
+from .goods.anchor import Anchor, HoldsBy
 from .site.pull_test import PullTest
 from .student_t import quantile
 

@@ -4,37 +4,17 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping
 from dataclasses import dataclass
 
-from .anchor import Anchor
 from .evidence import AnchorEvidence, WithinDrag, anchor_evidence
 from .farm import Farm
-from .freight import Basis, FreightService, revenue_tonnes
-from .item import Item
+from .goods.anchor import Anchor
+from .goods.fit import Fit, Fits
+from .goods.freight import Basis, FreightService, revenue_tonnes
+from .goods.item import Item
 
 ROUNDING = 1e-9
 """Relative slack in whole packs, so that 3.0000000001 of a volume is three."""
-
-
-@dataclass(frozen=True)
-class Fit:
-    """How many of one anchor model were found to fit into a container of one service."""
-
-    anchor: str
-    service: str
-    packs: int
-    """With nothing else in it, by load plan: space, door, stacking, payload and balance."""
-    anchors: int
-    fill_by_volume: float
-    """Share of the inside volume that those packs take up."""
-    limited_by: str
-    bare: int | None
-    """Anchors out of their packs, as they are laid; None: their sides are not stated."""
-
-
-Fits = Mapping[tuple[str, str], Fit]
-"""By anchor and service."""
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from ..models.farm import Farm
-from ..models.item import Item, Kind
+from ..models.goods.item import Item, Kind
 from .choices import Choices
 from .links import Link, RowLink, SizeLink
 from .make_ups import Bools, Floats, Ints

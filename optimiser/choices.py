@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from ..models.anchor import Anchor
 from ..models.farm import Farm
+from ..models.goods.anchor import Anchor
 from ..models.site.leg import Leg
 from ..models.site.vessel import Vessel
 from .make_ups import SLACK, Bools, Floats, Ints, MakeUps, enumerate_make_ups

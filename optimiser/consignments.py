@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..models.crate import crates, pack_of, units_in_crate
 from ..models.farm import Farm
-from ..models.freight import Basis, FreightService
-from ..models.load import Box
+from ..models.goods.crate import crates, pack_of, units_in_crate
+from ..models.goods.freight import Basis, FreightService
+from ..models.goods.load import Box
 from .programme import Programme
 from .purchase import Order
 from .space_rows import grid_count, space_weights

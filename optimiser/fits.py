@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from ..models.anchor import Anchor
-from ..models.crate import pack_of
 from ..models.farm import Farm
-from ..models.load import Binding, Box, Pack
-from ..models.value import Fit
+from ..models.goods.anchor import Anchor
+from ..models.goods.crate import pack_of
+from ..models.goods.fit import Fit
+from ..models.goods.load import Binding, Box, Pack
 from .packing import USUAL, pack
 
 

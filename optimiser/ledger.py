@@ -6,11 +6,11 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
-from ..models.crate import packs_to_stow
 from ..models.farm import Farm
-from ..models.freight import Basis, FreightService, revenue_tonnes
-from ..models.item import Kind
-from ..models.load import Pack
+from ..models.goods.crate import packs_to_stow
+from ..models.goods.freight import Basis, FreightService, revenue_tonnes
+from ..models.goods.item import Kind
+from ..models.goods.load import Pack
 from ..models.plan import (
     Assignment,
     Booking,

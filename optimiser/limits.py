@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..models.anchor import Anchor
 from ..models.catenary import line_states
 from ..models.farm import Farm
+from ..models.goods.anchor import Anchor
 from ..models.holding import (
     DesignHolding,
     anchors_share,

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..models.anchor import Anchor
 from ..models.catenary import LineState, line_states
 from ..models.farm import Farm
+from ..models.goods.anchor import Anchor
 from ..models.holding import (
     DesignHolding,
     HoldingTable,

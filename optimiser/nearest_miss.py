@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..models.anchor import Anchor
-from ..models.chain import Chain
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault
+from ..models.goods.anchor import Anchor
+from ..models.goods.chain import Chain
 from ..models.holding import (
     HoldingTable,
     anchors_share,

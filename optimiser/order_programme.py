@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from ..models.farm import Farm
-from ..models.item import Item, Kind
+from ..models.goods.item import Item, Kind
 from .campaigns import Sailing, add_campaigns
 from .choice_rows import ChoiceRows
 from .choices import Choices, fittings_needed

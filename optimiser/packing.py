@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from ..models.load import Binding, Box, LoadPlan, Pack, Placement
+from ..models.goods.load import Binding, Box, LoadPlan, Pack, Placement
 from .packing_balance import balanced, lightened
 from .packing_blocks import (
     Block,

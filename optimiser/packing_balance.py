@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..models.load import MOST_IN_HALF, Box, Placement, mass_before
+from ..models.goods.load import MOST_IN_HALF, Box, Placement, mass_before
 from .programme import Bools, Floats, Ints
 
 SHUFFLES = 200

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..models.load import Box, Pack
+from ..models.goods.load import Box, Pack
 from .packing_bearing import Bearing, Footprint
 from .packing_rectangles import Rectangle, joined, without
 

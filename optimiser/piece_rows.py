@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..models.item import Item
+from ..models.goods.item import Item
 from .choice_rows import ChoiceRows
 from .cutting_bound import best_pattern, knapsack, millimetres
 from .make_ups import Floats, Ints

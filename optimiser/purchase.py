@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass, field
 
 from ..models.farm import Farm
-from ..models.item import Item
-from ..models.price import Scheme
+from ..models.goods.item import Item
+from ..models.goods.price import Scheme
 from .programme import Programme
 
 

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from ..models.farm import Farm
+from ..models.goods.price import Scheme
 from ..models.plan import Part
-from ..models.price import Scheme
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator
 
 from ..models.check_line import CheckLine
-from ..models.freight import Basis, FreightService
+from ..models.goods.freight import Basis, FreightService
 from ..models.plan import Booking, Plan
 from ..models.site.project import Project
 from .recheck_article import Article

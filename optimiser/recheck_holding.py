@@ -6,9 +6,9 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from ..models.anchor import Anchor, HoldsBy
 from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from ..models.farm import Farm
+from ..models.goods.anchor import Anchor, HoldsBy
 from ..models.site.leg import Leg
 from ..models.site.pull_test import Event, Reading
 

@@ -6,15 +6,15 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 
-from ..models.anchor import Anchor
-from ..models.chain import Chain
 from ..models.check_line import CheckLine
 from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from ..models.farm import Farm
-from ..models.fitting import Fitting, UsedPer
+from ..models.goods.anchor import Anchor
+from ..models.goods.chain import Chain
+from ..models.goods.fitting import Fitting, UsedPer
+from ..models.goods.rope import Rope
 from ..models.make_up import LimitName, MakeUp
 from ..models.plan import Assignment, Plan
-from ..models.rope import Rope
 from ..models.site.leg import Leg
 from ..models.site.vessel import Vessel
 from .recheck_holding import kept_share, reliance

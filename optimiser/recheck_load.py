@@ -7,8 +7,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from ..models.check_line import CheckLine
-from ..models.freight import FreightService
-from ..models.load import LoadPlan, Pack
+from ..models.goods.freight import FreightService
+from ..models.goods.load import LoadPlan, Pack
 from ..models.plan import Booking
 from .recheck_article import Article
 from .recheck_packing import violations

@@ -14,8 +14,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ..models.farm import Farm
-from ..models.item import Item
-from ..models.load import LoadPlan
+from ..models.goods.item import Item
+from ..models.goods.load import LoadPlan
 from .choices import Choices
 from .cutting import Cutting, fewest_lengths
 from .cutting_joins import fewest_joins

@@ -18,7 +18,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..models.load import Box, Pack
+from ..models.goods.load import Box, Pack
 from .programme import Floats
 
 MOST_IN_A_ROW = 12

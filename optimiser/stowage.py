@@ -13,11 +13,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from ..models.crate import pack_of, packs_to_stow
 from ..models.farm import Farm
-from ..models.freight import FreightService
-from ..models.item import Item
-from ..models.load import Box, LoadPlan, Pack
+from ..models.goods.crate import pack_of, packs_to_stow
+from ..models.goods.freight import FreightService
+from ..models.goods.item import Item
+from ..models.goods.load import Box, LoadPlan, Pack
 from .packing import QUICK, THOROUGH, USUAL, how_many, pack_into
 from .space_rows import least_containers
 

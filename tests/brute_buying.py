@@ -8,8 +8,8 @@ from functools import cached_property
 
 import numpy as np
 from moorledger.models.farm import Farm
-from moorledger.models.freight import Basis, FreightService
-from moorledger.models.item import Item
+from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.item import Item
 from numpy.typing import NDArray
 
 from tests.brute_cutting import cuttings

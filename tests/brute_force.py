@@ -15,7 +15,7 @@ from dataclasses import replace
 
 import numpy as np
 from moorledger.models.farm import Farm
-from moorledger.models.item import Item, Kind
+from moorledger.models.goods.item import Item, Kind
 from moorledger.models.make_up import MakeUp
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.vessel import Vessel

@@ -6,12 +6,12 @@ import itertools
 import math
 from collections.abc import Iterator
 
-from moorledger.models.anchor import Anchor
-from moorledger.models.chain import Chain
 from moorledger.models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from moorledger.models.farm import Farm
+from moorledger.models.goods.anchor import Anchor
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.rope import Rope
 from moorledger.models.make_up import MakeUp
-from moorledger.models.rope import Rope
 from moorledger.models.site.leg import Leg
 from moorledger.optimiser.recheck_holding import Reliance, kept_share, reliance
 from moorledger.optimiser.recheck_statics import HangingLine, hang

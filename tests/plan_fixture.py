@@ -19,12 +19,15 @@ from __future__ import annotations
 
 from datetime import date
 
-from moorledger.models.anchor import Anchor, TransportForm
-from moorledger.models.chain import Chain
 from moorledger.models.check_line import CheckLine
 from moorledger.models.farm import Farm
-from moorledger.models.fitting import Fitting, UsedPer
-from moorledger.models.freight import Basis, FreightService
+from moorledger.models.goods.anchor import Anchor, TransportForm
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.fitting import Fitting, UsedPer
+from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.price import PriceBreak, Scheme
+from moorledger.models.goods.rope import Rope
+from moorledger.models.goods.supplier import OnHand, Supplier
 from moorledger.models.make_up import Limit, LimitName, MakeUp
 from moorledger.models.plan import (
     Assignment,
@@ -37,13 +40,10 @@ from moorledger.models.plan import (
     Plan,
     Proof,
 )
-from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.rope import Rope
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
-from moorledger.models.supplier import OnHand, Supplier
 
 PARTS = {
     Part.ANCHORS: 2124.00,

@@ -14,17 +14,17 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
-from moorledger.models.anchor import Anchor, TransportForm
-from moorledger.models.chain import Chain
 from moorledger.models.farm import Farm
-from moorledger.models.freight import Basis, FreightService
-from moorledger.models.price import PriceBreak, Scheme
+from moorledger.models.goods.anchor import Anchor, TransportForm
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.price import PriceBreak, Scheme
+from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
-from moorledger.models.supplier import Supplier
 from moorledger.optimiser.choices import Choices
 from moorledger.optimiser.make_ups import MakeUps
 

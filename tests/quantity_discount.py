@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from moorledger.models.price import PriceBreak, PriceList, Scheme
+from moorledger.models.goods.price import PriceBreak, PriceList, Scheme
 
 
 @dataclass(frozen=True)

@@ -8,14 +8,14 @@ from __future__ import annotations
 import random
 from datetime import date, timedelta
 
-from moorledger.models.anchor import Anchor
-from moorledger.models.chain import Chain
 from moorledger.models.farm import Farm
-from moorledger.models.freight import Basis, FreightService
+from moorledger.models.goods.anchor import Anchor
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.vessel import Vessel
-from moorledger.models.supplier import Supplier
 
 from tests.random_goods import (
     SEABEDS,

@@ -5,17 +5,17 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
-from moorledger.models.anchor import Anchor, HoldsBy, TransportForm, UpliftLoss
-from moorledger.models.chain import Chain
-from moorledger.models.fitting import Fitting, UsedPer
-from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.rope import Rope
+from moorledger.models.goods.anchor import Anchor, HoldsBy, TransportForm, UpliftLoss
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.fitting import Fitting, UsedPer
+from moorledger.models.goods.price import PriceBreak, Scheme
+from moorledger.models.goods.rope import Rope
+from moorledger.models.goods.supplier import OnHand, Supplier
 from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event, Reading
 from moorledger.models.site.seabed import Seabed
-from moorledger.models.supplier import OnHand, Supplier
 
 SEABEDS = (
     Seabed("sand", 0.7, 0.5, "invented"),

@@ -19,7 +19,7 @@ from typing import Any, Literal
 
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
-from moorledger.models.freight import Basis
+from moorledger.models.goods.freight import Basis
 from moorledger.optimiser.price import price
 
 from tests.random_farms import random_farm

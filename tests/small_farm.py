@@ -5,18 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from moorledger.models.anchor import Anchor, TransportForm
-from moorledger.models.chain import Chain
 from moorledger.models.farm import Farm
-from moorledger.models.fitting import Fitting, UsedPer
-from moorledger.models.freight import Basis, FreightService
-from moorledger.models.rope import Rope
+from moorledger.models.goods.anchor import Anchor, TransportForm
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.fitting import Fitting, UsedPer
+from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.rope import Rope
+from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event, Reading
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
-from moorledger.models.supplier import Supplier
 
 ANCHOR = Anchor(
     name="hinged 300",

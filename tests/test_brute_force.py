@@ -7,18 +7,18 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from moorledger.models.anchor import Anchor, TransportForm
-from moorledger.models.chain import Chain
 from moorledger.models.farm import Farm
-from moorledger.models.freight import Basis, FreightService
+from moorledger.models.goods.anchor import Anchor, TransportForm
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.price import PriceBreak, Scheme
+from moorledger.models.goods.rope import Rope
+from moorledger.models.goods.supplier import OnHand, Supplier
 from moorledger.models.make_up import MakeUp
-from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.rope import Rope
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
-from moorledger.models.supplier import OnHand, Supplier
 
 from tests import brute_force
 from tests.brute_buying import Buying

@@ -15,7 +15,6 @@ import pytest
 from moorledger.io.option_text import comparison_text
 from moorledger.io.options_book import comparison_workbook
 from moorledger.io.workbook import read_farm
-from moorledger.models.anchor import TransportForm
 from moorledger.models.comparison import (
     Comparison,
     Outcome,
@@ -25,6 +24,7 @@ from moorledger.models.comparison import (
     steps_of,
     waterfall,
 )
+from moorledger.models.goods.anchor import TransportForm
 from moorledger.models.option import FREE, Option
 from moorledger.models.plan import Part
 from moorledger.optimiser.compare import compare

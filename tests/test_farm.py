@@ -7,15 +7,15 @@ from types import MappingProxyType
 from typing import Any
 
 import pytest
-from moorledger.models.anchor import HoldsBy, UpliftLoss
 from moorledger.models.farm import Farm
 from moorledger.models.farm_faults import farm_faults
 from moorledger.models.fault import FarmError, Fault, Severity, Source
-from moorledger.models.price import PriceBreak, Scheme
+from moorledger.models.goods.anchor import HoldsBy, UpliftLoss
+from moorledger.models.goods.price import PriceBreak, Scheme
+from moorledger.models.goods.supplier import OnHand
 from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
 from moorledger.models.site.pull_test import Reading
 from moorledger.models.site.seabed import Seabed
-from moorledger.models.supplier import OnHand
 
 from .small_farm import (
     ANCHOR,

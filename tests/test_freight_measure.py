@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import permutations
 
 import pytest
-from moorledger.models.freight import Basis, FreightService, revenue_tonnes
+from moorledger.models.goods.freight import Basis, FreightService, revenue_tonnes
 
 from .small_farm import SERVICE
 

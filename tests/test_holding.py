@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from moorledger.models.anchor import Anchor, HoldsBy, UpliftLoss
 from moorledger.models.farm import Farm
+from moorledger.models.goods.anchor import Anchor, HoldsBy, UpliftLoss
 from moorledger.models.holding import (
     HoldingTable,
     anchors_share,

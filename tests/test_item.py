@@ -10,11 +10,11 @@ from datetime import date
 
 import pytest
 from moorledger.models.farm_faults import farm_faults
-from moorledger.models.freight import Basis
-from moorledger.models.item import Item, Kind
-from moorledger.models.price import PriceBreak, Scheme
+from moorledger.models.goods.freight import Basis
+from moorledger.models.goods.item import Item, Kind
+from moorledger.models.goods.price import PriceBreak, Scheme
+from moorledger.models.goods.supplier import OnHand
 from moorledger.models.site.project import Project
-from moorledger.models.supplier import OnHand
 
 from .small_farm import ANCHOR, CHAIN, FARM, ROPE, SERVICE, SHACKLE, SUPPLIER, farm_with
 

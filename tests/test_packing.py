@@ -7,7 +7,7 @@ import random
 from dataclasses import replace
 
 import pytest
-from moorledger.models.load import Binding, Box, LoadPlan, Pack, Placement
+from moorledger.models.goods.load import Binding, Box, LoadPlan, Pack, Placement
 from moorledger.optimiser.packing import QUICK, THOROUGH, USUAL, how_many, pack, pack_into
 from moorledger.optimiser.recheck_packing import violations
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from moorledger.models.price import Bracket, PriceBreak, PriceList, Scheme
+from moorledger.models.goods.price import Bracket, PriceBreak, PriceList, Scheme
 
 from .quantity_discount import (
     BAGS,

@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from moorledger.models.item import Item
-from moorledger.models.price import PriceBreak, Scheme
+from moorledger.models.goods.item import Item
+from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.price import price
 from moorledger.optimiser.programme import Programme

@@ -6,8 +6,8 @@ import math
 from dataclasses import replace
 
 import pytest
-from moorledger.models.anchor import HoldsBy
 from moorledger.models.farm import Farm
+from moorledger.models.goods.anchor import HoldsBy
 from moorledger.models.reasons import Reasons
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.deciding import COST, whys_of

@@ -11,8 +11,8 @@ from datetime import date
 from typing import Any
 
 import pytest
-from moorledger.models.anchor import UpliftLoss
 from moorledger.models.catenary import line_states
+from moorledger.models.goods.anchor import UpliftLoss
 from moorledger.models.holding import design_holding
 from moorledger.models.make_up import Limit, LimitName
 from moorledger.models.plan import Assignment, Campaign, Part, Piece, Plan

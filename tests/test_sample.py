@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from moorledger.io.template import write_template
 from moorledger.io.workbook import read_farm, read_farm_with_warnings
-from moorledger.models.anchor import HoldsBy, TransportForm
 from moorledger.models.farm import Farm
-from moorledger.models.freight import Basis
-from moorledger.models.price import Scheme
+from moorledger.models.goods.anchor import HoldsBy, TransportForm
+from moorledger.models.goods.freight import Basis
+from moorledger.models.goods.price import Scheme
 from moorledger.models.site.pull_test import Event
 from moorledger.optimiser.make_ups import enumerate_make_ups
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from moorledger.models.anchor import UpliftLoss
 from moorledger.models.catenary import line_states
 from moorledger.models.farm import Farm
+from moorledger.models.goods.anchor import UpliftLoss
 from moorledger.models.ground_chain import chain_need, typical_legs, typical_needs
 from moorledger.models.make_up import Limit, LimitName, MakeUp
 from moorledger.models.plan import Assignment

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from moorledger.models.anchor import Anchor
 from moorledger.models.farm import Farm
+from moorledger.models.goods.anchor import Anchor
 from moorledger.models.holding import design_holding
 from moorledger.models.site.pull_test import Event, Reading
 from moorledger.models.size_law import SizeLaw, log_fit, size_laws

@@ -12,7 +12,7 @@ from functools import cache
 from typing import Any
 
 import pytest
-from moorledger.models.item import Kind
+from moorledger.models.goods.item import Kind
 from moorledger.models.make_up import LimitName
 from moorledger.models.plan import Cut, Part, Piece, Plan
 from moorledger.optimiser.price import price

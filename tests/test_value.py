@@ -7,7 +7,7 @@ from datetime import date
 
 import pytest
 from moorledger.models.farm import Farm
-from moorledger.models.freight import Basis, FreightService
+from moorledger.models.goods.freight import Basis, FreightService
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
 from moorledger.models.value import AnchorValue, Carriage, anchor_values, carriage, typical_drag_m

@@ -10,14 +10,15 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from moorledger.models.anchor import Anchor, HoldsBy, TransportForm, UpliftLoss
-from moorledger.models.chain import Chain
 from moorledger.models.farm import Farm
-from moorledger.models.fitting import Fitting, UsedPer
-from moorledger.models.freight import Basis, FreightService
+from moorledger.models.goods.anchor import Anchor, HoldsBy, TransportForm, UpliftLoss
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.fitting import Fitting, UsedPer
+from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.price import PriceBreak, Scheme
+from moorledger.models.goods.rope import Rope
+from moorledger.models.goods.supplier import OnHand, Supplier
 from moorledger.models.option import Restriction, Rule, What
-from moorledger.models.price import PriceBreak, Scheme
-from moorledger.models.rope import Rope
 from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
 from moorledger.models.site.delivery_term import DeliveryTerm
 from moorledger.models.site.leg import Leg
@@ -25,7 +26,6 @@ from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event, Reading
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
-from moorledger.models.supplier import OnHand, Supplier
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from .constants import GRAVITY_M_S2, SEA_WATER_KG_M3
-from .fault import Source
+from ..constants import GRAVITY_M_S2, SEA_WATER_KG_M3
+from ..fault import Source
 
 
 @dataclass(frozen=True)

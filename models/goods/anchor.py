@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from .constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
-from .fault import Source
+from ..constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ..fault import Source
 
 
 class TransportForm(StrEnum):

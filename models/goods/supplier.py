@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from .fault import Source
+from ..fault import Source
 
 
 @dataclass(frozen=True)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from .constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
-from .fault import Source
-from .site.project import Project
+from ..constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ..fault import Source
+from ..site.project import Project
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from .fault import Source
+from ..fault import Source
 
 
 class Scheme(StrEnum):

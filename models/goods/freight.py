@@ -8,7 +8,7 @@ from enum import StrEnum
 from functools import cached_property
 from itertools import permutations
 
-from .fault import Source
+from ..fault import Source
 from .load import Box
 
 _MM = 1e-6
