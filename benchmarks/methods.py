@@ -14,6 +14,7 @@ import numpy as np
 from moorledger.io.plan_workbook import write_plan
 from moorledger.io.template import write_template
 from moorledger.io.workbook import read_farm
+from moorledger.models.arrays import whole_counts
 from moorledger.models.plan import Plan
 from moorledger.optimiser.choices import first_active
 from moorledger.optimiser.order_programme import OrderProgramme
@@ -21,7 +22,7 @@ from moorledger.optimiser.price import NoPlanError, moorable_choices, price
 from moorledger.optimiser.programme import Matrix
 from moorledger.optimiser.relaxation import Relaxation
 from moorledger.optimiser.search import FIRST_EACH
-from moorledger.optimiser.settlement import settle, whole_counts
+from moorledger.optimiser.settlement import settle
 from moorledger.optimiser.solver import SolveOptions, SolveReport, Status, solve
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array

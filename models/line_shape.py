@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .catenary import Floats, line_states, span_m
+from .arrays import Floats
+from .catenary import line_states, span_m
 from .farm import Farm
 from .plan import Assignment
 

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from ..models.arrays import Bools, Floats, Ints
 from ..models.farm import Farm
 from ..models.goods.item import Item, Kind
 from .choices import Choices
 from .links import Link, RowLink, SizeLink
-from .make_ups import Bools, Floats, Ints
 from .programme import Programme
 from .purchase import Order
 

@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from .programme import Floats, Matrix
+from ..models.arrays import Floats
+from .programme import Matrix
 from .solver import SolveOptions, highs_is_there, highs_of, linear_by_cbc, solve
 
 

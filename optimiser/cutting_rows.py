@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..models.arrays import Floats
 from .choice_rows import ChoiceRows, pieces_of
 from .cutting_bound import millimetres
 from .links import SizeLink
-from .make_ups import Floats
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from ..models.arrays import Bools
 from ..models.farm import Farm
 from ..models.make_up import Limit, LimitName, MakeUp
 from ..models.plan import Assignment, Plan
@@ -14,7 +15,7 @@ from ..models.reasons import Why
 from ..models.site.leg import Leg
 from .choices import Choices
 from .limits import standing_of, vessel_limits
-from .make_ups import SLACK, Bools
+from .make_ups import SLACK
 
 COST = "the cost of the whole farm"
 """Said where no limit bars the smaller one: it was there to be chosen, and is not least."""

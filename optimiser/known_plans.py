@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..models.arrays import Bools
 from ..models.farm import Farm
 from ..models.rate import Rates
 from .ledger import cost_parts
-from .make_ups import Bools
 from .settlement import Settlement
 
 

@@ -6,6 +6,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
+from ..models.arrays import ceil_to_whole
 from ..models.farm import Farm
 from ..models.goods.crate import packs_to_stow
 from ..models.goods.freight import Basis, FreightService, revenue_tonnes
@@ -23,7 +24,7 @@ from ..models.plan import (
 )
 from ..models.plan import Piece as PlanPiece
 from .limits import standing_of, vessel_limits
-from .settlement import Settlement, ceil_to_whole
+from .settlement import Settlement
 
 PART_OF_KIND = {
     Kind.ANCHOR: Part.ANCHORS,

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from ..models.arrays import Bools, Floats, Ints
 from ..models.catenary import LineState, line_states
 from ..models.farm import Farm
 from ..models.goods.anchor import Anchor
@@ -20,10 +20,6 @@ from ..models.holding import (
 )
 from ..models.make_up import MakeUp
 from ..models.site.leg import Leg
-
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 SLACK = 1e-9
 """Relative slack in every comparison with a limit, for rounding alone."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..models.arrays import Floats
 from ..models.farm import Farm
 from ..models.fault import FarmError, Fault
 from ..models.goods.anchor import Anchor
@@ -21,7 +22,7 @@ from ..models.make_up import Limit, LimitName, MakeUp
 from ..models.site.leg import Leg
 from .choices import obtainable
 from .limits import standing_of, vessel_limits
-from .make_ups import Floats, Lines, lines_at, longest_piece_m, may_be_cut, may_use, rope_lengths_m
+from .make_ups import Lines, lines_at, longest_piece_m, may_be_cut, may_use, rope_lengths_m
 
 DEGREES_PAST = 10.0
 """Degrees past an anchor's largest uplift that count as badly as a limit missed by its whole;

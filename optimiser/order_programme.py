@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from ..models.arrays import Floats, Ints
 from ..models.farm import Farm
 from ..models.goods.item import Item, Kind
 from .campaigns import Sailing, add_campaigns
@@ -22,7 +23,6 @@ from .cutting_rows import (
     plain_cuts,
 )
 from .links import terms_of
-from .make_ups import Floats, Ints
 from .piece_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
 from .programme import Matrix
 from .purchase import Order, add_order, supplier_columns

@@ -13,14 +13,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..models.arrays import Bools, Floats, Ints, whole_counts
 from ..models.farm import Farm
 from .choices import Choices, least_of_each_leg
 from .cutting_rows import CutLesson, CutRow
-from .make_ups import Bools, Floats, Ints
 from .order_programme import OrderProgramme
 from .piece_rows import CutPattern
 from .relaxation import Ends, Relaxation
-from .settlement import Settlement, settle, whole_counts
+from .settlement import Settlement, settle
 from .solver import SolveOptions, SolveReport, Start, solve
 from .stowage import Stowage
 

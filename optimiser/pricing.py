@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..models.arrays import Bools, Ints, whole_counts
 from ..models.farm import Farm
 from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Severity
@@ -24,12 +25,11 @@ from ..models.rate import TODAY, Rates
 from .choices import Choices, first_active, legs_without
 from .known_plans import KnownPlans, Left, Offers
 from .ledger import cost_parts, plan_of
-from .make_ups import Bools, Ints
 from .order_programme import OrderProgramme
 from .price import DEFAULT_GAP, checked, moorable_choices
 from .restricted import admitted, offers_left, why_none
 from .search import SMALL, Learnt, Search
-from .settlement import Settlement, settle, whole_counts
+from .settlement import Settlement, settle
 from .shortage import explain_shortage
 from .solver import SolveOptions, preferred_solver, solve
 from .stowage import Stowage

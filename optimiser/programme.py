@@ -9,11 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
+from ..models.arrays import Bools, Floats, Ints
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,11 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from ..models.arrays import Bools, Floats, Ints
 from ..models.farm import Farm
 from .choices import Choices, least_of_each_leg, rough_cost
 from .cutting_rows import CutRow, order_and_joins, worth_of
 from .links import RowLink, priced, terms_of
-from .make_ups import Bools, Floats, Ints
 from .order_programme import OrderProgramme
 from .piece_rows import CutPattern
 from .programme import Matrix

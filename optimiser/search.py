@@ -17,13 +17,13 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from ..models.arrays import Floats, Ints
 from ..models.farm import Farm
 from .branching import Branching, Leaf
 from .choice_rows import pieces_of
 from .choices import Choices, first_active
 from .cutting_bound import valid_inequality
 from .cutting_rows import CutLesson, CutRow
-from .make_ups import Floats, Ints
 from .narrowing import Narrowing
 from .order_programme import OrderProgramme
 from .piece_rows import CutPattern

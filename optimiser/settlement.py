@@ -11,15 +11,13 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-import numpy as np
-
+from ..models.arrays import Ints
 from ..models.farm import Farm
 from ..models.goods.item import Item
 from ..models.goods.load import LoadPlan
 from .choices import Choices
 from .cutting import Cutting, fewest_lengths
 from .cutting_joins import fewest_joins
-from .make_ups import Floats, Ints
 from .order_programme import OrderProgramme
 from .solver import SolveOptions, Status, solve
 from .stowage import FEW, LoadLesson, Stowage
@@ -278,14 +276,3 @@ def _add_trade(built: OrderProgramme, item: Item, points: list[tuple[int, int]])
         built.programme.row(
             "joins", [(joins, 1.0), (more, float(least_joins))], low=float(least_joins)
         )
-
-
-def whole_counts(values: Floats) -> Ints:
-    """Return a solver's numbers of lines as the whole numbers they stand for."""
-    whole: Ints = np.rint(values).astype(np.int64)
-    return whole
-
-
-def ceil_to_whole(amount: float) -> int:
-    """Return the least whole number not below `amount`, a solver's tolerance forgiven."""
-    return math.ceil(amount - 1e-6)

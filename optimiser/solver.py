@@ -20,8 +20,9 @@ from typing import Any
 import numpy as np
 import pulp
 
+from ..models.arrays import Floats, Ints
 from .cbc_process import run_cbc
-from .programme import Floats, Ints, Matrix
+from .programme import Matrix
 from .standard_output import silenced
 
 PATIENCE_S = 30.0

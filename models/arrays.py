@@ -1,0 +1,27 @@
+"""Arrays: their types, and the few ways in which nearly whole numbers become whole ones."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+Ints = NDArray[np.int64]
+
+
+Floats = NDArray[np.float64]
+
+
+Bools = NDArray[np.bool_]
+
+
+def whole_counts(values: Floats) -> Ints:
+    """Return a solver's numbers of lines as the whole numbers they stand for."""
+    whole: Ints = np.rint(values).astype(np.int64)
+    return whole
+
+
+def ceil_to_whole(amount: float) -> int:
+    """Return the least whole number not below `amount`, a solver's tolerance forgiven."""
+    return math.ceil(amount - 1e-6)
