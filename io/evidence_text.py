@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from ..models.evidence import AnchorEvidence
 from ..models.farm import Farm
-from ..models.holding import efficiency
+from ..models.standing.holding import efficiency
 from ..models.value import AnchorValue, anchor_values
 from .sheet_evidence import CAUTIONS, columned_drags_m
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..models.line_shape import LineShape, assignment_shape
-from ..models.make_up import MakeUp
 from ..models.plan import Assignment, Plan
+from ..models.standing.make_up import MakeUp
 from .drawing import Area, Drawing, Part, Stroke, Words
 
 WIDTH, HEIGHT = 640.0, 180.0

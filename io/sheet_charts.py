@@ -9,8 +9,8 @@ from openpyxl.chart._chart import ChartBase
 from ..models.evidence import AnchorEvidence
 from ..models.farm import Farm
 from ..models.ground_chain import ChainNeed
-from ..models.holding import efficiency
 from ..models.site.pull_test import Event
+from ..models.standing.holding import efficiency
 from ..models.value import typical_drag_m
 from .chart import ChartData, Mark, Run, bars, scatter
 from .page import Page

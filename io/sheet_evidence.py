@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from ..models.evidence import AnchorEvidence, allowed_drags_m, what_happened
 from ..models.farm import Farm
 from ..models.goods.anchor import HoldsBy
-from ..models.holding import efficiency
+from ..models.standing.holding import efficiency
 from .cautions import LOCAL, WORK
 from .page import Column, Value
 from .plan_book import Book

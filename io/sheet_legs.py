@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from ..models.make_up import LimitName
 from ..models.plan import Assignment
+from ..models.standing.make_up import LimitName
 from .cautions import CAUTIONS
 from .page import Column, Formula, Value
 from .plan_book import PlanBook

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ..models.farm import Farm
 from ..models.goods.freight import Basis
-from ..models.holding import efficiency
+from ..models.standing.holding import efficiency
 from ..models.value import AnchorValue, Carriage
 from .page import Column, Value
 from .plan_book import Book

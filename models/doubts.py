@@ -15,7 +15,7 @@ from .farm import Farm
 from .fault import Fault, Severity, Source
 from .goods.anchor import UpliftLoss
 from .goods.price import PriceBreak
-from .holding import design_holding, efficiency
+from .standing.holding import design_holding, efficiency
 
 EFFICIENCY = (0.05, 1000.0)
 """Holding ÷ weight of an anchor: outside it kN and kgf, or kg and t, may be mixed up."""

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from .arrays import Floats
-from .catenary import line_states, span_m
 from .farm import Farm
 from .plan import Assignment
+from .standing.catenary import line_states, span_m
 
 POINTS = 24
 """Points along each of chain and rope."""

@@ -10,7 +10,7 @@ from .check_line import CheckLine
 from .farm import Farm
 from .goods.fit import Fit
 from .goods.load import LoadPlan, Pack
-from .make_up import Limit, MakeUp
+from .standing.make_up import Limit, MakeUp
 
 
 class Part(StrEnum):

@@ -9,10 +9,10 @@ import numpy as np
 
 from .farm import Farm
 from .goods.anchor import Anchor, HoldsBy
-from .holding import HoldingTable, anchors_share, kept_under_uplift
 from .plan import Assignment
 from .site.leg import Leg
 from .site.pull_test import PullTest
+from .standing.holding import HoldingTable, anchors_share, kept_under_uplift
 
 
 @dataclass(frozen=True)

@@ -9,12 +9,12 @@ import numpy as np
 
 from ..models.arrays import Bools
 from ..models.farm import Farm
-from ..models.make_up import Limit, LimitName, MakeUp
 from ..models.plan import Assignment, Plan
 from ..models.reasons import Why
 from ..models.site.leg import Leg
+from ..models.standing.limits import standing_of, vessel_limits
+from ..models.standing.make_up import Limit, LimitName, MakeUp
 from .choices import Choices
-from .limits import standing_of, vessel_limits
 from .make_ups import SLACK
 
 COST = "the cost of the whole farm"

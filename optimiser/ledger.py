@@ -23,7 +23,7 @@ from ..models.plan import (
     Proof,
 )
 from ..models.plan import Piece as PlanPiece
-from .limits import standing_of, vessel_limits
+from ..models.standing.limits import standing_of, vessel_limits
 from .settlement import Settlement
 
 PART_OF_KIND = {

@@ -13,10 +13,10 @@ from ..models.goods.anchor import Anchor
 from ..models.goods.chain import Chain
 from ..models.goods.fitting import Fitting, UsedPer
 from ..models.goods.rope import Rope
-from ..models.make_up import LimitName, MakeUp
 from ..models.plan import Assignment, Plan
 from ..models.site.leg import Leg
 from ..models.site.vessel import Vessel
+from ..models.standing.make_up import LimitName, MakeUp
 from .recheck_holding import kept_share, reliance
 from .recheck_statics import HangingLine, hang
 from .recheck_tolerance import PHYSICAL, at_most, rule, same

@@ -16,9 +16,9 @@ from dataclasses import replace
 import numpy as np
 from moorledger.models.farm import Farm
 from moorledger.models.goods.item import Item, Kind
-from moorledger.models.make_up import MakeUp
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.vessel import Vessel
+from moorledger.models.standing.make_up import MakeUp
 from numpy.typing import NDArray
 
 from tests.brute_buying import Buying, Need

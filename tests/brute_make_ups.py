@@ -11,8 +11,8 @@ from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor
 from moorledger.models.goods.chain import Chain
 from moorledger.models.goods.rope import Rope
-from moorledger.models.make_up import MakeUp
 from moorledger.models.site.leg import Leg
+from moorledger.models.standing.make_up import MakeUp
 from moorledger.optimiser.recheck_holding import Reliance, kept_share, reliance
 from moorledger.optimiser.recheck_statics import HangingLine, hang
 

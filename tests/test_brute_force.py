@@ -14,11 +14,11 @@ from moorledger.models.goods.freight import Basis, FreightService
 from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.goods.rope import Rope
 from moorledger.models.goods.supplier import OnHand, Supplier
-from moorledger.models.make_up import MakeUp
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
+from moorledger.models.standing.make_up import MakeUp
 
 from tests import brute_force
 from tests.brute_buying import Buying

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from moorledger.models.catenary import LineState, line_states
+from moorledger.models.standing.catenary import LineState, line_states
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from moorledger.models.characteristic import characteristic_value, k_n
+from moorledger.models.standing.characteristic import characteristic_value, k_n
 from scipy import stats
 
 KNOWN = {

@@ -19,8 +19,8 @@ from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.whole_file import TargetExistsError
 from moorledger.io.workbook import read_farm
 from moorledger.models.farm import Farm
-from moorledger.models.holding import design_holding
 from moorledger.models.site.pull_test import Event
+from moorledger.models.standing.holding import design_holding
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 

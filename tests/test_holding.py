@@ -9,7 +9,11 @@ import numpy as np
 import pytest
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor, HoldsBy, UpliftLoss
-from moorledger.models.holding import (
+from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
+from moorledger.models.site.project import Project
+from moorledger.models.site.pull_test import Event
+from moorledger.models.site.seabed import Seabed
+from moorledger.models.standing.holding import (
     HoldingTable,
     anchors_share,
     deadweight_available_kn,
@@ -17,10 +21,6 @@ from moorledger.models.holding import (
     kept_under_uplift,
     structural_limit_kn,
 )
-from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
-from moorledger.models.site.project import Project
-from moorledger.models.site.pull_test import Event
-from moorledger.models.site.seabed import Seabed
 
 from .small_farm import ANCHOR, LEG, farm_with, run
 

@@ -18,10 +18,10 @@ from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.goods.freight import Basis
 from moorledger.models.goods.supplier import Supplier
-from moorledger.models.make_up import LimitName
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
+from moorledger.models.standing.make_up import LimitName
 from moorledger.optimiser.nearest_miss import NearestMiss, UnmoorableError
 from moorledger.optimiser.price import price
 

@@ -13,8 +13,8 @@ from dataclasses import replace
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from moorledger.models.holding import efficiency
 from moorledger.models.site.pull_test import Event, PullTest, Reading, pull_tests
+from moorledger.models.standing.holding import efficiency
 
 from .small_farm import run
 

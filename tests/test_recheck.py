@@ -11,13 +11,13 @@ from datetime import date
 from typing import Any
 
 import pytest
-from moorledger.models.catenary import line_states
 from moorledger.models.goods.anchor import UpliftLoss
-from moorledger.models.holding import design_holding
-from moorledger.models.make_up import Limit, LimitName
 from moorledger.models.plan import Assignment, Campaign, Part, Piece, Plan
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
+from moorledger.models.standing.catenary import line_states
+from moorledger.models.standing.holding import design_holding
+from moorledger.models.standing.make_up import Limit, LimitName
 from moorledger.optimiser.recheck import recheck
 from moorledger.optimiser.recheck_holding import fractile_kn, reliance
 from moorledger.optimiser.recheck_statics import hang

@@ -8,15 +8,15 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from moorledger.models.catenary import line_states
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import UpliftLoss
 from moorledger.models.ground_chain import chain_need, typical_legs, typical_needs
-from moorledger.models.make_up import Limit, LimitName, MakeUp
 from moorledger.models.plan import Assignment
 from moorledger.models.setting import setting, settings_of_farm, settings_of_plan
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event, PullTest, pull_tests
+from moorledger.models.standing.catenary import line_states
+from moorledger.models.standing.make_up import Limit, LimitName, MakeUp
 
 from .small_farm import ANCHOR, CHAIN, LEG, ROPE, farm_with, run
 from .test_pull_test import first_bad, pulls

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor
-from moorledger.models.holding import design_holding
 from moorledger.models.site.pull_test import Event, Reading
 from moorledger.models.size_law import SizeLaw, log_fit, size_laws
+from moorledger.models.standing.holding import design_holding
 from moorledger.models.student_t import cumulative, quantile
 from scipy import stats
 

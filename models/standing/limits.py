@@ -7,19 +7,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..models.catenary import line_states
-from ..models.farm import Farm
-from ..models.goods.anchor import Anchor
-from ..models.holding import (
+from ..farm import Farm
+from ..goods.anchor import Anchor
+from ..site.leg import Leg
+from ..site.vessel import Vessel
+from .catenary import line_states
+from .holding import (
     DesignHolding,
     anchors_share,
     deadweight_available_kn,
     design_holding,
     kept_under_uplift,
 )
-from ..models.make_up import Limit, LimitName, MakeUp
-from ..models.site.leg import Leg
-from ..models.site.vessel import Vessel
+from .make_up import Limit, LimitName, MakeUp
 
 
 @dataclass(frozen=True)

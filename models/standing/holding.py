@@ -13,12 +13,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from ..constants import GRAVITY_M_S2
+from ..farm import Farm
+from ..goods.anchor import Anchor, HoldsBy, UpliftLoss
+from ..site.leg import Leg
+from ..site.pull_test import PullTest
 from .characteristic import characteristic_value
-from .constants import GRAVITY_M_S2
-from .farm import Farm
-from .goods.anchor import Anchor, HoldsBy, UpliftLoss
-from .site.leg import Leg
-from .site.pull_test import PullTest
 
 
 @dataclass(frozen=True)

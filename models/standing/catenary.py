@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .arrays import Floats
+from ..arrays import Floats
 
 ROUNDS = 80
 """Most rounds of the root search; each at least halves the bracket, most do far better."""

@@ -1,0 +1,1 @@
+"""How one leg stands and what holds it: the engineering."""
