@@ -14,8 +14,8 @@ import numpy as np
 from moorledger.io.plan_workbook import write_plan
 from moorledger.io.template import write_template
 from moorledger.io.workbook import read_farm
+from moorledger.models.answer.plan import Plan
 from moorledger.models.arrays import whole_counts
-from moorledger.models.plan import Plan
 from moorledger.optimiser.choices import first_active
 from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import NoPlanError, moorable_choices, price

@@ -10,9 +10,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ..models.breakeven import CostLine
-from ..models.comparison import Comparison
-from ..models.plan import Part, Plan
+from ..models.answer.break_even import CostLine
+from ..models.answer.comparison import Comparison
+from ..models.answer.plan import Part, Plan
 
 GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
     ("Anchors", (Part.ANCHORS,)),

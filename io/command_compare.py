@@ -6,10 +6,10 @@ from pathlib import Path
 
 import click
 
+from ..models.answer.reasons import Reasons
 from ..models.fault import closest
 from ..models.option import FREE, Option
 from ..models.rate import UnknownRateError, rate_named
-from ..models.reasons import Reasons
 from ..optimiser.breakeven import break_even
 from ..optimiser.cbc_process import SolverFailedError, end_all
 from ..optimiser.compare import compare as compared

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import click
 
+from ..models.answer.plan import Plan
 from ..models.farm import Farm
 from ..models.fault import FarmError
-from ..models.plan import Plan
 from ..optimiser.cbc_process import SolverFailedError, end_all
 from ..optimiser.fits import anchor_fits
 from ..optimiser.price import NoPlanError, PlanFaultError, price, refuse_unmoorable

@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
+from ..models.answer.plan import Assignment
 from ..models.evidence import anchor_evidence
 from ..models.farm import Farm
 from ..models.goods.fit import Fit
 from ..models.ground_chain import typical_needs
-from ..models.plan import Assignment
 from ..models.setting import settings_of_farm, settings_of_plan
 from ..models.size_law import size_laws
 from ..models.value import anchor_values

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..models.answer.plan import Assignment, Plan
 from ..models.line_shape import LineShape, assignment_shape
-from ..models.plan import Assignment, Plan
 from ..models.standing.make_up import MakeUp
 from .drawing import Area, Drawing, Part, Stroke, Words
 

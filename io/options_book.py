@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from ..models.breakeven import BreakEven
-from ..models.comparison import Comparison
-from ..models.reasons import Reasons
+from ..models.answer.break_even import BreakEven
+from ..models.answer.comparison import Comparison
+from ..models.answer.reasons import Reasons
 from .plan_book import Book
 from .sheet_breakeven import write_break_even
 from .sheet_differences import write_differences

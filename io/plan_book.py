@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from ..models.plan import Part, Plan
+from ..models.answer.plan import Part, Plan
 from .page import Column, Formula, Page, clean
 from .stored_values import with_stored_values
 from .style import FONTS, Look

@@ -6,7 +6,7 @@ import json
 import math
 from typing import Any
 
-from ..models.plan import Part, Plan
+from ..models.answer.plan import Part, Plan
 
 
 def plan_record(plan: Plan) -> dict[str, Any]:

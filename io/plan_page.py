@@ -10,8 +10,8 @@ import math
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from ..models.check_line import CheckLine
-from ..models.plan import Part, Plan
+from ..models.answer.check_line import CheckLine
+from ..models.answer.plan import Part, Plan
 from .case import GROUPS, Case, OptionCost
 from .cautions import CAUTIONS
 from .cost_drawing import cost_drawing

@@ -6,7 +6,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ..models.plan import Part, Plan
+from ..models.answer.plan import Part, Plan
 
 CAUTION = (
     "Caution: a licensed engineer must accept the design values, with pull tests on the site's "

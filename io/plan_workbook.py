@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 
-from ..models.plan import Plan
+from ..models.answer.plan import Plan
 from .case import Case
 from .evidence_book import write_plan_evidence
 from .plan_book import PlanBook

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ..models.answer.plan import Plan
 from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
-from ..models.plan import Plan
 from ..models.site.delivery_term import DeliveryTerm
 from .page import Column, Page, Value
 from .plan_book import PlanBook

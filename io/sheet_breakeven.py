@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from openpyxl.chart._chart import ChartBase
 
-from ..models.breakeven import BreakEven, OptionCosts
+from ..models.answer.break_even import BreakEven, OptionCosts
 from .chart import ChartData, Mark, Run, scatter
 from .option_text import advantage_words, changes, crossing_words, laid
 from .page import Column, Formula, Page, Value

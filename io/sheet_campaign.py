@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..models.plan import Campaign, Part
+from ..models.answer.plan import Campaign, Part
 from .cautions import CAUTIONS
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook

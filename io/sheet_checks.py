@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ..models.check_line import CheckLine
+from ..models.answer.check_line import CheckLine
 from .page import Column, Value
 from .plan_book import PlanBook
 from .style import Kind, Look

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from ..models.plan import Cut, Piece, Plan
+from ..models.answer.plan import Cut, Piece, Plan
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook
 from .style import Kind, Look

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..models.comparison import Outcome, waterfall
+from ..models.answer.comparison import Outcome, waterfall
 from .chart_stacked import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
 from .page import Column, Formula, Page, Value
 from .sheet_options import PartsSheet, step_title

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..models.plan import Assignment
+from ..models.answer.plan import Assignment
 from .cautions import CAUTIONS
 from .chart import places
 from .farm_map import left_out_words, map_box, placed_anchors, position

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from ..models.answer.plan import Booking, Part, Plan
 from ..models.goods.freight import Basis, FreightService
 from ..models.goods.item import Item
 from ..models.goods.load import MOST_IN_HALF, Binding, LoadPlan
-from ..models.plan import Booking, Part, Plan
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook
 from .style import Kind, Look

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ..models.plan import Assignment
+from ..models.answer.plan import Assignment
 from ..models.standing.make_up import LimitName
 from .cautions import CAUTIONS
 from .page import Column, Formula, Value

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..models.answer.plan import Booking
 from ..models.goods.load import LoadPlan, Pack, Placement
-from ..models.plan import Booking
 from .load_picture import FULL_PX, load_picture
 from .page import Column, Page, Value
 from .plan_book import PlanBook

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..models.comparison import Amounts, Comparison, Outcome, Step, amounts_of
-from ..models.plan import Part
+from ..models.answer.comparison import Amounts, Comparison, Outcome, Step, amounts_of
+from ..models.answer.plan import Part
 from .chart_stacked import SOLID, Bars, stacked_bars
 from .page import Column, Formula, Page, Value
 from .plan_book import Book

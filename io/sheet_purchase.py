@@ -6,13 +6,13 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ..models.answer.plan import OrderLine, Part, Plan
 from ..models.farm import Farm
 from ..models.goods.anchor import TransportForm
 from ..models.goods.item import Item
 from ..models.goods.item import Kind as ItemKind
 from ..models.goods.price import Scheme
 from ..models.goods.supplier import Supplier
-from ..models.plan import OrderLine, Part, Plan
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook
 from .style import Kind, Look

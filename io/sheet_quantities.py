@@ -6,7 +6,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ..models.plan import OrderLine, Plan
+from ..models.answer.plan import OrderLine, Plan
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook
 from .style import Kind, Look

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..models.reasons import Change, Reasons
+from ..models.answer.reasons import Change, Reasons
 from ..models.standing.make_up import MakeUp
 from .page import Column, Page, Value
 from .style import Kind, Look

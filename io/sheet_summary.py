@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from ..models.plan import Part, Plan
+from ..models.answer.plan import Part, Plan
 from .case import GROUPS, MOST_OPTIONS, Case, OptionCost
 from .cautions import CAUTIONS
 from .chart import stacks

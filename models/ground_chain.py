@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .answer.plan import Assignment
 from .farm import Farm
 from .goods.anchor import HoldsBy
 from .goods.chain import Chain
 from .goods.rope import Rope
-from .plan import Assignment
 from .site.leg import Leg
 from .standing.catenary import line_states
 

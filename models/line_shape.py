@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .answer.plan import Assignment
 from .arrays import Floats
 from .farm import Farm
-from .plan import Assignment
 from .standing.catenary import line_states, span_m
 
 POINTS = 24

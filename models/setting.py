@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from .answer.plan import Assignment
 from .farm import Farm
 from .goods.anchor import Anchor, HoldsBy
-from .plan import Assignment
 from .site.leg import Leg
 from .site.pull_test import PullTest
 from .standing.holding import HoldingTable, anchors_share, kept_under_uplift

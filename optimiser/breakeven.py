@@ -7,9 +7,9 @@ import math
 import time
 from collections.abc import Callable, Sequence
 
-from ..models.breakeven import BreakEven, CostLine, Crossing, OptionCosts, Stretch
+from ..models.answer.break_even import BreakEven, CostLine, Crossing, OptionCosts, Stretch
+from ..models.answer.plan import Plan
 from ..models.option import FREE, Option
-from ..models.plan import Plan
 from ..models.rate import TODAY, Rate, Rates
 from .envelope import Envelope, Intersection, Solved, crossings
 from .pricing import Priced, Pricing

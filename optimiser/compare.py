@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from ..models.comparison import Comparison, Outcome
+from ..models.answer.comparison import Comparison, Outcome
 from ..models.option import FREE, Option
 from ..models.option_menu import leanings, left_out, single_models
 from .choices import legs_without

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from ..models.answer.plan import Assignment, Plan
+from ..models.answer.reasons import Why
 from ..models.arrays import Bools
 from ..models.farm import Farm
-from ..models.plan import Assignment, Plan
-from ..models.reasons import Why
 from ..models.site.leg import Leg
 from ..models.standing.limits import standing_of, vessel_limits
 from ..models.standing.make_up import Limit, LimitName, MakeUp

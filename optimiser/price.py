@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from ..models.answer.plan import Plan, Proof
 from ..models.farm import Farm
 from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
-from ..models.plan import Plan, Proof
 from ..models.site.leg import Leg
 from .cbc_process import SolverFailedError
 from .choices import Choices, choices_by_batch, every_choice, legs_without

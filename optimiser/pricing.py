@@ -14,13 +14,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ..models.answer.plan import Plan, Proof
 from ..models.arrays import Bools, Ints, whole_counts
 from ..models.farm import Farm
 from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Severity
 from ..models.option import FREE, Option, What
 from ..models.option_menu import names_of
-from ..models.plan import Plan, Proof
 from ..models.rate import TODAY, Rates
 from .choices import Choices, first_active, legs_without
 from .known_plans import KnownPlans, Left, Offers

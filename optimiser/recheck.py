@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..models.check_line import CheckLine
-from ..models.plan import Part, Plan
+from ..models.answer.check_line import CheckLine
+from ..models.answer.plan import Part, Plan
 from .recheck_article import Article, articles_of
 from .recheck_campaign import campaign_lines, campaign_money
 from .recheck_cutting import cutting_lines, joins_money

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ..models.check_line import CheckLine
-from ..models.plan import Cut, Piece, Plan
+from ..models.answer.check_line import CheckLine
+from ..models.answer.plan import Cut, Piece, Plan
 from .recheck_article import Article
 from .recheck_order import ordered_of
 from .recheck_tolerance import PHYSICAL, at_most, rule, same

@@ -6,9 +6,9 @@ import itertools
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ..models.check_line import CheckLine
+from ..models.answer.check_line import CheckLine
+from ..models.answer.plan import Booking, Plan
 from ..models.goods.freight import Basis, FreightService
-from ..models.plan import Booking, Plan
 from ..models.site.project import Project
 from .recheck_article import Article
 from .recheck_load import has_inside, load_lines

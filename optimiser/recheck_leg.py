@@ -6,14 +6,14 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 
-from ..models.check_line import CheckLine
+from ..models.answer.check_line import CheckLine
+from ..models.answer.plan import Assignment, Plan
 from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from ..models.farm import Farm
 from ..models.goods.anchor import Anchor
 from ..models.goods.chain import Chain
 from ..models.goods.fitting import Fitting, UsedPer
 from ..models.goods.rope import Rope
-from ..models.plan import Assignment, Plan
 from ..models.site.leg import Leg
 from ..models.site.vessel import Vessel
 from ..models.standing.make_up import LimitName, MakeUp

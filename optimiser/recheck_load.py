@@ -6,10 +6,10 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from ..models.check_line import CheckLine
+from ..models.answer.check_line import CheckLine
+from ..models.answer.plan import Booking
 from ..models.goods.freight import FreightService
 from ..models.goods.load import LoadPlan, Pack
-from ..models.plan import Booking
 from .recheck_article import Article
 from .recheck_packing import violations
 from .recheck_tolerance import PHYSICAL, at_most, rule, same

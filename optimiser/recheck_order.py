@@ -6,8 +6,8 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 
-from ..models.check_line import CheckLine
-from ..models.plan import OrderLine, Plan
+from ..models.answer.check_line import CheckLine
+from ..models.answer.plan import OrderLine, Plan
 from .recheck_article import Article
 from .recheck_leg import fittings_of, unknown_names
 from .recheck_tolerance import at_most, rule, same, same_money

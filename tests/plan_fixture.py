@@ -19,16 +19,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from moorledger.models.check_line import CheckLine
-from moorledger.models.farm import Farm
-from moorledger.models.goods.anchor import Anchor, TransportForm
-from moorledger.models.goods.chain import Chain
-from moorledger.models.goods.fitting import Fitting, UsedPer
-from moorledger.models.goods.freight import Basis, FreightService
-from moorledger.models.goods.price import PriceBreak, Scheme
-from moorledger.models.goods.rope import Rope
-from moorledger.models.goods.supplier import OnHand, Supplier
-from moorledger.models.plan import (
+from moorledger.models.answer.check_line import CheckLine
+from moorledger.models.answer.plan import (
     Assignment,
     Booking,
     Campaign,
@@ -39,6 +31,14 @@ from moorledger.models.plan import (
     Plan,
     Proof,
 )
+from moorledger.models.farm import Farm
+from moorledger.models.goods.anchor import Anchor, TransportForm
+from moorledger.models.goods.chain import Chain
+from moorledger.models.goods.fitting import Fitting, UsedPer
+from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.price import PriceBreak, Scheme
+from moorledger.models.goods.rope import Rope
+from moorledger.models.goods.supplier import OnHand, Supplier
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed

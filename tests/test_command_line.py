@@ -25,8 +25,8 @@ from moorledger.io.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.io.template import write_template
 from moorledger.io.watch import Watch
 from moorledger.io.whole_file import TargetError
+from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
-from moorledger.models.plan import Plan
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.price import NoPlanError, PlanFaultError
 from openpyxl import load_workbook

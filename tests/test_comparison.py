@@ -15,7 +15,7 @@ import pytest
 from moorledger.io.option_text import comparison_text
 from moorledger.io.options_book import comparison_workbook
 from moorledger.io.workbook import read_farm
-from moorledger.models.comparison import (
+from moorledger.models.answer.comparison import (
     Comparison,
     Outcome,
     Step,
@@ -24,9 +24,9 @@ from moorledger.models.comparison import (
     steps_of,
     waterfall,
 )
+from moorledger.models.answer.plan import Part
 from moorledger.models.goods.anchor import TransportForm
 from moorledger.models.option import FREE, Option
-from moorledger.models.plan import Part
 from moorledger.optimiser.compare import compare
 from moorledger.optimiser.pricing import Priced, Pricing
 from openpyxl import Workbook

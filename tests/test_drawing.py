@@ -11,7 +11,7 @@ from moorledger.io.cost_drawing import cost_drawing
 from moorledger.io.drawing import Area, Drawing, Stroke, Words, mark
 from moorledger.io.farm_map import map_box, map_drawing
 from moorledger.io.leg_drawing import drawn_legs
-from moorledger.models.plan import Part
+from moorledger.models.answer.plan import Part
 from PIL import Image
 
 from .plan_fixture import example_plan

@@ -7,7 +7,7 @@ import random
 
 import numpy as np
 import pytest
-from moorledger.models.breakeven import CostLine
+from moorledger.models.answer.break_even import CostLine
 from moorledger.optimiser.envelope import Envelope, Intersection, Solved, crossings
 from scipy.optimize import linprog
 

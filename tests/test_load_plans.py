@@ -9,12 +9,12 @@ from dataclasses import replace
 import openpyxl
 import pytest
 from moorledger.io.plan_workbook import plan_workbook
+from moorledger.models.answer.plan import Booking, Plan
 from moorledger.models.farm import Farm
 from moorledger.models.goods.crate import CRATE_KG, CRATE_M3, crates
 from moorledger.models.goods.freight import Basis, FreightService
 from moorledger.models.goods.load import Box, Pack
 from moorledger.models.goods.supplier import Supplier
-from moorledger.models.plan import Booking, Plan
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.cutting_joins import fewest_joins
 from moorledger.optimiser.packing import USUAL, how_many, pack

@@ -18,9 +18,9 @@ from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.sheet_inputs import write_inputs
 from moorledger.io.template import sample_folder
 from moorledger.io.workbook import read_farm, read_farm_with_warnings
+from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.farm import Farm
 from moorledger.models.fault import Severity
-from moorledger.models.plan import Part, Plan
 from moorledger.models.site.delivery_term import DeliveryTerm
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet

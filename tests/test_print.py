@@ -17,8 +17,8 @@ from moorledger.io.evidence_book import holding_workbook
 from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.template import sample_folder, write_template
 from moorledger.io.workbook import read_farm
-from moorledger.models.check_line import CheckLine
-from moorledger.models.plan import Part, Plan
+from moorledger.models.answer.check_line import CheckLine
+from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.site.delivery_term import DeliveryTerm
 from openpyxl.cell.cell import Cell
 from openpyxl.worksheet.worksheet import Worksheet

@@ -11,7 +11,7 @@ import pytest
 from moorledger.io.plan_text import plan_summary
 from moorledger.io.plan_workbook import write_plan
 from moorledger.io.workbook import read_farm
-from moorledger.models.plan import Plan, Proof
+from moorledger.models.answer.plan import Plan, Proof
 from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import NoPlanError, moorable_choices, price
 from moorledger.optimiser.programme import Matrix, Programme

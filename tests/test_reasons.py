@@ -6,9 +6,9 @@ import math
 from dataclasses import replace
 
 import pytest
+from moorledger.models.answer.reasons import Reasons
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import HoldsBy
-from moorledger.models.reasons import Reasons
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.deciding import COST, whys_of
 from moorledger.optimiser.pricing import Pricing

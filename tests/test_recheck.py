@@ -11,8 +11,8 @@ from datetime import date
 from typing import Any
 
 import pytest
+from moorledger.models.answer.plan import Assignment, Campaign, Part, Piece, Plan
 from moorledger.models.goods.anchor import UpliftLoss
-from moorledger.models.plan import Assignment, Campaign, Part, Piece, Plan
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
 from moorledger.models.standing.catenary import line_states

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from moorledger.models.answer.plan import Assignment
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import UpliftLoss
 from moorledger.models.ground_chain import chain_need, typical_legs, typical_needs
-from moorledger.models.plan import Assignment
 from moorledger.models.setting import setting, settings_of_farm, settings_of_plan
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event, PullTest, pull_tests

@@ -12,8 +12,8 @@ from functools import cache
 from typing import Any
 
 import pytest
+from moorledger.models.answer.plan import Cut, Part, Piece, Plan
 from moorledger.models.goods.item import Kind
-from moorledger.models.plan import Cut, Part, Piece, Plan
 from moorledger.models.standing.make_up import LimitName
 from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck import recheck

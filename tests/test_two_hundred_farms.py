@@ -9,9 +9,9 @@ from __future__ import annotations
 import re
 
 import pytest
+from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
-from moorledger.models.plan import Plan
 from moorledger.models.standing.make_up import LimitName
 from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck import recheck

@@ -20,8 +20,8 @@ from moorledger.io.plan_workbook import plan_workbook, write_plan
 from moorledger.io.sheet_assumptions import SETTINGS
 from moorledger.io.sheet_summary import evidence_words
 from moorledger.io.stored_values import with_stored_values
-from moorledger.models.check_line import CheckLine
-from moorledger.models.plan import Part, Plan
+from moorledger.models.answer.check_line import CheckLine
+from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.site.project import Project
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .standing.make_up import MakeUp
+from ..standing.make_up import MakeUp
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
+from ..rate import Rate
 from .plan import Plan
-from .rate import Rate
 
 
 @dataclass(frozen=True)

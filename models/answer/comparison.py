@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from .goods.freight import Basis
-from .option import Option
+from ..goods.freight import Basis
+from ..option import Option
 from .plan import Part, Plan
 
 

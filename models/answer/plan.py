@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+from ..farm import Farm
+from ..goods.fit import Fit
+from ..goods.load import LoadPlan, Pack
+from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
-from .farm import Farm
-from .goods.fit import Fit
-from .goods.load import LoadPlan, Pack
-from .standing.make_up import Limit, MakeUp
 
 
 class Part(StrEnum):

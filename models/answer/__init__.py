@@ -1,0 +1,1 @@
+"""What is handed back: plan, comparison, break-even, reasons."""
