@@ -6,13 +6,13 @@ import os
 from collections.abc import Sequence
 
 from ..models.answer.plan import Assignment
-from ..models.evidence import anchor_evidence
+from ..models.evidence.anchor_evidence import anchor_evidence
+from ..models.evidence.anchor_value import anchor_values
+from ..models.evidence.chain_need import typical_needs
+from ..models.evidence.setting_drag import settings_of_farm, settings_of_plan
+from ..models.evidence.size_law import size_laws
 from ..models.farm import Farm
 from ..models.goods.fit import Fit
-from ..models.ground_chain import typical_needs
-from ..models.setting import settings_of_farm, settings_of_plan
-from ..models.size_law import size_laws
-from ..models.value import anchor_values
 from .evidence_text import holding_table
 from .plan_book import Book, PlanBook
 from .sheet_charts import write_anchor_charts

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ..models.evidence import AnchorEvidence
+from ..models.evidence.anchor_evidence import AnchorEvidence
+from ..models.evidence.anchor_value import AnchorValue, anchor_values
 from ..models.farm import Farm
 from ..models.standing.holding import efficiency
-from ..models.value import AnchorValue, anchor_values
 from .sheet_evidence import CAUTIONS, columned_drags_m
 
 BLANK = "-"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..models.answer.plan import Assignment, Plan
-from ..models.line_shape import LineShape, assignment_shape
+from ..models.evidence.line_shape import LineShape, assignment_shape
 from ..models.standing.make_up import MakeUp
 from .drawing import Area, Drawing, Part, Stroke, Words
 

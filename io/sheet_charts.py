@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from openpyxl.chart._chart import ChartBase
 
-from ..models.evidence import AnchorEvidence
+from ..models.evidence.anchor_evidence import AnchorEvidence
+from ..models.evidence.anchor_value import typical_drag_m
+from ..models.evidence.chain_need import ChainNeed
 from ..models.farm import Farm
-from ..models.ground_chain import ChainNeed
 from ..models.site.pull_test import Event
 from ..models.standing.holding import efficiency
-from ..models.value import typical_drag_m
 from .chart import ChartData, Mark, Run, bars, scatter
 from .page import Page
 from .plan_book import Book

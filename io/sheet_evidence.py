@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
-from ..models.evidence import AnchorEvidence, allowed_drags_m, what_happened
+from ..models.evidence.anchor_evidence import AnchorEvidence, allowed_drags_m, what_happened
 from ..models.farm import Farm
 from ..models.goods.anchor import HoldsBy
 from ..models.standing.holding import efficiency

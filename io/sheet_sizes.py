@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ..models.evidence.setting_drag import Setting
+from ..models.evidence.size_law import SizeLaw
 from ..models.farm import Farm
-from ..models.setting import Setting
-from ..models.size_law import SizeLaw
 from .page import Column, Value
 from .plan_book import Book
 from .sheet_evidence import PULLS

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ..models.evidence.anchor_value import AnchorValue, Carriage
 from ..models.farm import Farm
 from ..models.goods.freight import Basis
 from ..models.standing.holding import efficiency
-from ..models.value import AnchorValue, Carriage
 from .page import Column, Value
 from .plan_book import Book
 from .style import Kind, Look

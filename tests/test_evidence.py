@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from moorledger.io.workbook import read_farm
-from moorledger.models.evidence import (
+from moorledger.models.evidence.anchor_evidence import (
     AnchorEvidence,
     allowed_drags_m,
     anchor_evidence,

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from moorledger.models.line_shape import assignment_shape, line_shape
+from moorledger.models.evidence.line_shape import assignment_shape, line_shape
 from scipy.integrate import solve_ivp
 
 from .plan_fixture import example_plan

@@ -9,10 +9,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from moorledger.models.answer.plan import Assignment
+from moorledger.models.evidence.chain_need import (
+    chain_need,
+    typical_legs,
+    typical_needs,
+)
+from moorledger.models.evidence.setting_drag import (
+    setting,
+    settings_of_farm,
+    settings_of_plan,
+)
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import UpliftLoss
-from moorledger.models.ground_chain import chain_need, typical_legs, typical_needs
-from moorledger.models.setting import setting, settings_of_farm, settings_of_plan
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event, PullTest, pull_tests
 from moorledger.models.standing.catenary import line_states

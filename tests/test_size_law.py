@@ -7,12 +7,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from moorledger.models.evidence.size_law import SizeLaw, log_fit, size_laws
+from moorledger.models.evidence.student_t import cumulative, quantile
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor
 from moorledger.models.site.pull_test import Event, Reading
-from moorledger.models.size_law import SizeLaw, log_fit, size_laws
 from moorledger.models.standing.holding import design_holding
-from moorledger.models.student_t import cumulative, quantile
 from scipy import stats
 
 from .small_farm import ANCHOR, farm_with, run

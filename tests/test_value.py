@@ -6,11 +6,17 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from moorledger.models.evidence.anchor_value import (
+    AnchorValue,
+    Carriage,
+    anchor_values,
+    carriage,
+    typical_drag_m,
+)
 from moorledger.models.farm import Farm
 from moorledger.models.goods.freight import Basis, FreightService
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
-from moorledger.models.value import AnchorValue, Carriage, anchor_values, carriage, typical_drag_m
 
 from .small_farm import ANCHOR, LEG, SERVICE, farm_with
 

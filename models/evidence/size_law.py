@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .farm import Farm
-from .goods.anchor import Anchor, HoldsBy
-from .site.pull_test import PullTest
+from ..farm import Farm
+from ..goods.anchor import Anchor, HoldsBy
+from ..site.pull_test import PullTest
 from .student_t import quantile
 
 FARTHEST = 2.0

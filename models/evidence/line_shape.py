@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .answer.plan import Assignment
-from .arrays import Floats
-from .farm import Farm
-from .standing.catenary import line_states, span_m
+from ..answer.plan import Assignment
+from ..arrays import Floats
+from ..farm import Farm
+from ..standing.catenary import line_states, span_m
 
 POINTS = 24
 """Points along each of chain and rope."""

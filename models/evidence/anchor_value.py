@@ -6,12 +6,12 @@ import math
 from collections import Counter
 from dataclasses import dataclass
 
-from .evidence import AnchorEvidence, WithinDrag, anchor_evidence
-from .farm import Farm
-from .goods.anchor import Anchor
-from .goods.fit import Fit, Fits
-from .goods.freight import Basis, FreightService, revenue_tonnes
-from .goods.item import Item
+from ..farm import Farm
+from ..goods.anchor import Anchor
+from ..goods.fit import Fit, Fits
+from ..goods.freight import Basis, FreightService, revenue_tonnes
+from ..goods.item import Item
+from .anchor_evidence import AnchorEvidence, WithinDrag, anchor_evidence
 
 ROUNDING = 1e-9
 """Relative slack in whole packs, so that 3.0000000001 of a volume is three."""

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .answer.plan import Assignment
-from .farm import Farm
-from .goods.anchor import HoldsBy
-from .goods.chain import Chain
-from .goods.rope import Rope
-from .site.leg import Leg
-from .standing.catenary import line_states
+from ..answer.plan import Assignment
+from ..farm import Farm
+from ..goods.anchor import HoldsBy
+from ..goods.chain import Chain
+from ..goods.rope import Rope
+from ..site.leg import Leg
+from ..standing.catenary import line_states
 
 LEVEL_DEG = 1e-6
 """An uplift below this is none: the root search's rounding."""

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .farm import Farm
-from .goods.anchor import Anchor
-from .site.pull_test import Event, PullTest, Reading
-from .standing.characteristic import characteristic_value, k_n, log_deviation
-from .standing.holding import DesignHolding, design_holding, efficiency, structural_limit_kn
+from ..farm import Farm
+from ..goods.anchor import Anchor
+from ..site.pull_test import Event, PullTest, Reading
+from ..standing.characteristic import characteristic_value, k_n, log_deviation
+from ..standing.holding import DesignHolding, design_holding, efficiency, structural_limit_kn
 
 
 @dataclass(frozen=True)

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .answer.plan import Assignment
-from .farm import Farm
-from .goods.anchor import Anchor, HoldsBy
-from .site.leg import Leg
-from .site.pull_test import PullTest
-from .standing.holding import HoldingTable, anchors_share, kept_under_uplift
+from ..answer.plan import Assignment
+from ..farm import Farm
+from ..goods.anchor import Anchor, HoldsBy
+from ..site.leg import Leg
+from ..site.pull_test import PullTest
+from ..standing.holding import HoldingTable, anchors_share, kept_under_uplift
 
 
 @dataclass(frozen=True)

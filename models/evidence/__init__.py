@@ -1,0 +1,1 @@
+"""What is shown beside a plan and decides nothing."""
