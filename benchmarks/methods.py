@@ -17,13 +17,15 @@ from moorledger.io.workbook import read_farm
 from moorledger.models.answer.plan import Plan
 from moorledger.models.arrays import whole_counts
 from moorledger.optimiser.choices import first_active
+from moorledger.optimiser.failures import NoPlanError
 from moorledger.optimiser.order_programme import OrderProgramme
-from moorledger.optimiser.price import NoPlanError, moorable_choices, price
-from moorledger.optimiser.programme import Matrix
+from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.relaxation import Relaxation
 from moorledger.optimiser.search import FIRST_EACH
 from moorledger.optimiser.settlement import settle
-from moorledger.optimiser.solver import SolveOptions, SolveReport, Status, solve
+from moorledger.optimiser.solvers.matrix import Matrix
+from moorledger.optimiser.solvers.report import SolveOptions, SolveReport, Status
+from moorledger.optimiser.solvers.solve import solve
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 

@@ -11,9 +11,10 @@ import click
 from ..models.answer.plan import Plan
 from ..models.farm import Farm
 from ..models.fault import FarmError
-from ..optimiser.cbc_process import SolverFailedError, end_all
+from ..optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
 from ..optimiser.fits import anchor_fits
-from ..optimiser.price import NoPlanError, PlanFaultError, price, refuse_unmoorable
+from ..optimiser.price import price, refuse_unmoorable
+from ..optimiser.solvers.cbc_process import end_all
 from .checked_copy import checked_copy
 from .command_compare import breakeven, compare
 from .command_terms import (

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from ..models.farm import Farm
 from ..models.site.vessel import Vessel
-from .programme import Programme
+from .solvers.matrix import Programme
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,8 @@ from ..models.farm import Farm
 from ..models.goods.item import Item, Kind
 from .choices import Choices
 from .links import Link, RowLink, SizeLink
-from .programme import Programme
 from .purchase import Order
+from .solvers.matrix import Programme
 
 
 class ChoiceRows:

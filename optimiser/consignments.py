@@ -9,8 +9,8 @@ from ..models.farm import Farm
 from ..models.goods.crate import crates, pack_of, units_in_crate
 from ..models.goods.freight import Basis, FreightService
 from ..models.goods.load import Box
-from .programme import Programme
 from .purchase import Order
+from .solvers.matrix import Programme
 from .space_rows import grid_count, space_weights
 from .stowage import LoadLesson, fit_alone
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from .cutting_bound import NEW, Pattern, Prices, best_pattern, knapsack
 from .cutting_programme import CuttingProgramme
-from .solver import highs_is_there
+from .solvers.highs import highs_is_there
 
 Packing = list[tuple[int, Pattern]]
 

@@ -9,8 +9,11 @@ from typing import Any
 import numpy as np
 
 from ..models.arrays import Floats
-from .programme import Matrix
-from .solver import SolveOptions, highs_is_there, highs_of, linear_by_cbc, solve
+from .solvers.cbc import linear_by_cbc
+from .solvers.highs import highs_is_there, highs_of
+from .solvers.matrix import Matrix
+from .solvers.report import SolveOptions
+from .solvers.solve import solve
 
 
 class CuttingProgramme:

@@ -24,8 +24,8 @@ from .cutting_rows import (
 )
 from .links import terms_of
 from .piece_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
-from .programme import Matrix
 from .purchase import Order, add_order, supplier_columns
+from .solvers.matrix import Matrix
 from .stowage import LoadLesson
 
 

@@ -21,7 +21,8 @@ from .order_programme import OrderProgramme
 from .piece_rows import CutPattern
 from .relaxation import Ends, Relaxation
 from .settlement import Settlement, settle
-from .solver import SolveOptions, SolveReport, Start, solve
+from .solvers.report import SolveOptions, SolveReport, Start
+from .solvers.solve import solve
 from .stowage import Stowage
 
 FEW_CHOICES = 300

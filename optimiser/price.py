@@ -13,15 +13,15 @@ from ..models.farm import Farm
 from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
 from ..models.site.leg import Leg
-from .cbc_process import SolverFailedError
 from .choices import Choices, choices_by_batch, every_choice, legs_without
+from .failures import NoPlanError, PlanFaultError, SolverFailedError
 from .fits import anchor_fits
 from .ledger import plan_of
 from .nearest_miss import UnmoorableError, nearest_miss
 from .recheck import recheck
 from .search import Search
 from .shortage import explain_shortage
-from .solver import SolveOptions
+from .solvers.report import SolveOptions
 
 DEFAULT_GAP = 1e-3
 """A plan within 0.1 % of the bound is called proven least, unless another gap is asked for."""
@@ -29,15 +29,6 @@ DEFAULT_GAP = 1e-3
 
 MOST_EXPLAINED = 25
 """Legs without a make-up whose nearest miss is worked out."""
-
-
-class NoPlanError(Exception):
-    """Raised when the time limit passed before any plan was found."""
-
-
-class PlanFaultError(Exception):
-    """Raised when the independent recheck finds a fault in a finished plan: a fault of this
-    programme, never of the farm; the plan is withheld."""
 
 
 def price(

@@ -31,7 +31,8 @@ from .restricted import admitted, offers_left, why_none
 from .search import SMALL, Learnt, Search
 from .settlement import Settlement, settle
 from .shortage import explain_shortage
-from .solver import SolveOptions, preferred_solver, solve
+from .solvers.report import SolveOptions
+from .solvers.solve import preferred_solver, solve
 from .stowage import Stowage
 
 SETTLED = 2

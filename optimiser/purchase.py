@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ..models.farm import Farm
 from ..models.goods.item import Item
 from ..models.goods.price import Scheme
-from .programme import Programme
+from .solvers.matrix import Programme
 
 
 @dataclass(frozen=True)

@@ -19,8 +19,8 @@ from .cutting_rows import CutRow, order_and_joins, worth_of
 from .links import RowLink, priced, terms_of
 from .order_programme import OrderProgramme
 from .piece_rows import CutPattern
-from .programme import Matrix
-from .solver import highs_of, no_solution, solved_out, without_whole
+from .solvers.highs import highs_of, no_solution, solved_out
+from .solvers.matrix import Matrix, without_whole
 
 Ends = tuple[Floats, Floats]
 """Low and high bounds of one run of columns."""

@@ -30,7 +30,8 @@ from .piece_rows import CutPattern
 from .planner import Part, Planner
 from .relaxation import Relaxation
 from .settlement import Settlement
-from .solver import SolveOptions, SolveReport, Status, preferred_solver
+from .solvers.report import SolveOptions, SolveReport, Status
+from .solvers.solve import preferred_solver
 from .stowage import Stowage
 
 TIGHTENINGS = 12

@@ -19,7 +19,8 @@ from .choices import Choices
 from .cutting import Cutting, fewest_lengths
 from .cutting_joins import fewest_joins
 from .order_programme import OrderProgramme
-from .solver import SolveOptions, Status, solve
+from .solvers.report import SolveOptions, Status
+from .solvers.solve import solve
 from .stowage import FEW, LoadLesson, Stowage
 
 SETTLE_GAP = 1e-7

@@ -11,7 +11,8 @@ from ..models.farm import Farm
 from ..models.fault import Fault, Source
 from .choices import Choices
 from .order_programme import OrderProgramme
-from .solver import SolveOptions, Status, solve
+from .solvers.report import SolveOptions, Status
+from .solvers.solve import solve
 
 One = TypeVar("One")
 

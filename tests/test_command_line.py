@@ -28,7 +28,7 @@ from moorledger.io.whole_file import TargetError
 from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
 from moorledger.models.site.declared_holding import DeclaredHolding
-from moorledger.optimiser.price import NoPlanError, PlanFaultError
+from moorledger.optimiser.failures import NoPlanError, PlanFaultError
 from openpyxl import load_workbook
 
 from .plan_fixture import INSTALLED_COST, example_plan

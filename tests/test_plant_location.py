@@ -13,7 +13,8 @@ from moorledger.optimiser import search
 from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.search import Search
-from moorledger.optimiser.solver import SolveOptions, Status, solve
+from moorledger.optimiser.solvers.report import SolveOptions, Status
+from moorledger.optimiser.solvers.solve import solve
 
 from tests.plant_location import (
     SUN_OIL,

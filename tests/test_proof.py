@@ -12,10 +12,12 @@ from moorledger.io.plan_text import plan_summary
 from moorledger.io.plan_workbook import write_plan
 from moorledger.io.workbook import read_farm
 from moorledger.models.answer.plan import Plan, Proof
+from moorledger.optimiser.failures import NoPlanError
 from moorledger.optimiser.order_programme import OrderProgramme
-from moorledger.optimiser.price import NoPlanError, moorable_choices, price
-from moorledger.optimiser.programme import Matrix, Programme
-from moorledger.optimiser.solver import SolveOptions, SolveReport, Status, solve, without_whole
+from moorledger.optimiser.price import moorable_choices, price
+from moorledger.optimiser.solvers.matrix import Matrix, Programme, without_whole
+from moorledger.optimiser.solvers.report import SolveOptions, SolveReport, Status
+from moorledger.optimiser.solvers.solve import solve
 from openpyxl import load_workbook
 
 from tests.plan_fixture import example_plan

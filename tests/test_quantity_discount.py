@@ -14,9 +14,10 @@ from moorledger.models.goods.item import Item
 from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.price import price
-from moorledger.optimiser.programme import Programme
 from moorledger.optimiser.purchase import add_order
-from moorledger.optimiser.solver import SolveOptions, solve
+from moorledger.optimiser.solvers.matrix import Programme
+from moorledger.optimiser.solvers.report import SolveOptions
+from moorledger.optimiser.solvers.solve import solve
 
 from tests.quantity_discount import (
     BAGS,

@@ -19,12 +19,14 @@ from moorledger.io.command_line import main
 from moorledger.io.template import write_template
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
-from moorledger.optimiser import cbc_process, solver
-from moorledger.optimiser.cbc_process import SolverFailedError
+from moorledger.optimiser.failures import NoPlanError, SolverFailedError
 from moorledger.optimiser.order_programme import OrderProgramme
-from moorledger.optimiser.price import NoPlanError, moorable_choices, price
+from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.shortage import explain_shortage
-from moorledger.optimiser.solver import SolveOptions, Status, solve
+from moorledger.optimiser.solvers import cbc_process
+from moorledger.optimiser.solvers import solve as solver
+from moorledger.optimiser.solvers.report import SolveOptions, Status
+from moorledger.optimiser.solvers.solve import solve
 
 from tests.brute_force import least_cost
 from tests.brute_make_ups import every_make_up

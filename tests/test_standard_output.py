@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 
-from moorledger.optimiser.standard_output import silenced
+from moorledger.optimiser.solvers.standard_output import silenced
 
 
 def test_overlapping_silences_are_ordered() -> None:

@@ -9,8 +9,9 @@ import pytest
 from moorledger.models.farm import Farm
 from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import moorable_choices
-from moorledger.optimiser.programme import Matrix
-from moorledger.optimiser.solver import SolveOptions, Status, solve
+from moorledger.optimiser.solvers.matrix import Matrix
+from moorledger.optimiser.solvers.report import SolveOptions, Status
+from moorledger.optimiser.solvers.solve import solve
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 

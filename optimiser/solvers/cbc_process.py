@@ -19,6 +19,8 @@ from pathlib import Path
 
 import pulp
 
+from ..failures import SolverFailedError
+
 PATIENCE_S = 1.0
 """Seconds past its time limit after which CBC is told to stop, as it is when one asks."""
 LAST_S = 5.0
@@ -28,10 +30,6 @@ LOOK_S = 0.02
 
 _under_way: dict[Path, subprocess.Popen[bytes] | None] = {}
 """Folder of each run → its process, once there is one."""
-
-
-class SolverFailedError(Exception):
-    """Raised where a solver could not be run, or broke off: nothing may be said of the farm."""
 
 
 def run_cbc(

@@ -6,12 +6,12 @@ has hundreds of thousands. The programme always minimises.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ..models.arrays import Bools, Floats, Ints
+from ...models.arrays import Bools, Floats, Ints
 
 
 @dataclass(frozen=True)
@@ -146,3 +146,8 @@ class Programme:
         rows, index, values = rows[there], index[there], values[there]
         start = np.searchsorted(rows, np.arange(self.row_count + 1))
         return Matrix(cost, low, high, integer, row_low, row_high, start, index, values)
+
+
+def without_whole(matrix: Matrix) -> Matrix:
+    """Return the programme with no column whole."""
+    return replace(matrix, integer=np.zeros(len(matrix.cost), dtype=bool))

@@ -1,0 +1,1 @@
+"""The doors to HiGHS and CBC. Nothing of the trade."""
