@@ -16,7 +16,7 @@ from moorledger.io.template import write_template
 from moorledger.io.workbook import read_farm
 from moorledger.models.answer.plan import Plan
 from moorledger.models.arrays import whole_counts
-from moorledger.optimiser.choices import first_active
+from moorledger.optimiser.choices.choices import first_active
 from moorledger.optimiser.failures import NoPlanError
 from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import moorable_choices, price

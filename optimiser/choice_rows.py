@@ -10,7 +10,7 @@ import numpy as np
 from ..models.arrays import Bools, Floats, Ints
 from ..models.farm import Farm
 from ..models.goods.item import Item, Kind
-from .choices import Choices
+from .choices.choices import Choices
 from .links import Link, RowLink, SizeLink
 from .purchase import Order
 from .solvers.matrix import Programme

@@ -12,7 +12,7 @@ from ..models.farm import Farm
 from ..models.goods.item import Item, Kind
 from .campaigns import Sailing, add_campaigns
 from .choice_rows import ChoiceRows
-from .choices import Choices, fittings_needed
+from .choices.choices import Choices, fittings_needed
 from .consignments import Service, add_consignments, add_load_lesson
 from .cutting_rows import (
     CutLesson,

@@ -15,7 +15,7 @@ import numpy as np
 
 from ..models.arrays import Bools, Floats, Ints, whole_counts
 from ..models.farm import Farm
-from .choices import Choices, least_of_each_leg
+from .choices.choices import Choices, least_of_each_leg
 from .cutting_rows import CutLesson, CutRow
 from .order_programme import OrderProgramme
 from .piece_rows import CutPattern

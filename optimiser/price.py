@@ -13,11 +13,11 @@ from ..models.farm import Farm
 from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
 from ..models.site.leg import Leg
-from .choices import Choices, choices_by_batch, every_choice, legs_without
+from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
+from .choices.nearest_miss import UnmoorableError, nearest_miss
 from .failures import NoPlanError, PlanFaultError, SolverFailedError
 from .fits import anchor_fits
 from .ledger import plan_of
-from .nearest_miss import UnmoorableError, nearest_miss
 from .recheck import recheck
 from .search import Search
 from .shortage import explain_shortage

@@ -22,12 +22,12 @@ from ..models.fault import FarmError, Severity
 from ..models.option import FREE, Option, What
 from ..models.option_menu import names_of
 from ..models.rate import TODAY, Rates
-from .choices import Choices, first_active, legs_without
+from .choices.admitted import admitted, offers_left, why_none
+from .choices.choices import Choices, first_active, legs_without
 from .known_plans import KnownPlans, Left, Offers
 from .ledger import cost_parts, plan_of
 from .order_programme import OrderProgramme
 from .price import DEFAULT_GAP, checked, moorable_choices
-from .restricted import admitted, offers_left, why_none
 from .search import SMALL, Learnt, Search
 from .settlement import Settlement, settle
 from .shortage import explain_shortage

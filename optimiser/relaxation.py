@@ -14,7 +14,7 @@ import numpy as np
 
 from ..models.arrays import Bools, Floats, Ints
 from ..models.farm import Farm
-from .choices import Choices, least_of_each_leg, rough_cost
+from .choices.choices import Choices, least_of_each_leg, rough_cost
 from .cutting_rows import CutRow, order_and_joins, worth_of
 from .links import RowLink, priced, terms_of
 from .order_programme import OrderProgramme

@@ -21,7 +21,7 @@ from ..models.arrays import Floats, Ints
 from ..models.farm import Farm
 from .branching import Branching, Leaf
 from .choice_rows import pieces_of
-from .choices import Choices, first_active
+from .choices.choices import Choices, first_active
 from .cutting_bound import valid_inequality
 from .cutting_rows import CutLesson, CutRow
 from .narrowing import Narrowing

@@ -15,7 +15,7 @@ from ..models.arrays import Ints
 from ..models.farm import Farm
 from ..models.goods.item import Item
 from ..models.goods.load import LoadPlan
-from .choices import Choices
+from .choices.choices import Choices
 from .cutting import Cutting, fewest_lengths
 from .cutting_joins import fewest_joins
 from .order_programme import OrderProgramme

@@ -25,8 +25,8 @@ from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
-from moorledger.optimiser.choices import Choices
-from moorledger.optimiser.make_ups import MakeUps
+from moorledger.optimiser.choices.choices import Choices
+from moorledger.optimiser.choices.make_ups import MakeUps
 
 
 class OpenedBy(StrEnum):

@@ -22,7 +22,7 @@ from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.standing.make_up import LimitName
-from moorledger.optimiser.nearest_miss import NearestMiss, UnmoorableError
+from moorledger.optimiser.choices.nearest_miss import NearestMiss, UnmoorableError
 from moorledger.optimiser.price import price
 
 from tests.small_farm import ANCHOR, CHAIN, LEG, ROPE, SERVICE, SHACKLE, VESSEL, farm_with

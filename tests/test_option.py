@@ -12,9 +12,9 @@ from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.option import FREE, Option, Restriction, Rule, What, one_rule
 from moorledger.models.option_menu import left_out, single_models
-from moorledger.optimiser.choices import Choices
+from moorledger.optimiser.choices.admitted import admitted, offers_left
+from moorledger.optimiser.choices.choices import Choices
 from moorledger.optimiser.price import moorable_choices
-from moorledger.optimiser.restricted import admitted, offers_left
 
 from tests.random_farms import random_farm
 from tests.typed_workbook import save, typed

@@ -16,7 +16,7 @@ from moorledger.models.goods.anchor import HoldsBy, TransportForm
 from moorledger.models.goods.freight import Basis
 from moorledger.models.goods.price import Scheme
 from moorledger.models.site.pull_test import Event
-from moorledger.optimiser.make_ups import enumerate_make_ups
+from moorledger.optimiser.choices.make_ups import enumerate_make_ups
 
 SAMPLES = Path(__file__).parent.parent / "sample_inputs"
 FOLDER = SAMPLES / "heron_sound"

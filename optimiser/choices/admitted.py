@@ -7,11 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..models.arrays import Bools
-from ..models.farm import Farm
-from ..models.option import Option, Restriction, Rule, What
-from ..models.option_menu import names_of
-from ..models.site.leg import Leg
+from ...models.arrays import Bools
+from ...models.farm import Farm
+from ...models.option import Option, Restriction, Rule, What
+from ...models.option_menu import names_of
+from ...models.site.leg import Leg
 from .choices import Choices, obtainable
 from .make_ups import may_use
 from .nearest_miss import nearest_miss

@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from ..models.arrays import Bools, Floats, Ints
-from ..models.farm import Farm
-from ..models.goods.anchor import Anchor
-from ..models.site.leg import Leg
-from ..models.site.vessel import Vessel
+from ...models.arrays import Bools, Floats, Ints
+from ...models.farm import Farm
+from ...models.goods.anchor import Anchor
+from ...models.site.leg import Leg
+from ...models.site.vessel import Vessel
 from .make_ups import SLACK, MakeUps, enumerate_make_ups
 
 LEGS_AT_ONCE = 100

@@ -7,19 +7,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..models.arrays import Bools, Floats, Ints
-from ..models.farm import Farm
-from ..models.goods.anchor import Anchor
-from ..models.site.leg import Leg
-from ..models.standing.catenary import LineState, line_states
-from ..models.standing.holding import (
+from ...models.arrays import Bools, Floats, Ints
+from ...models.farm import Farm
+from ...models.goods.anchor import Anchor
+from ...models.site.leg import Leg
+from ...models.standing.catenary import LineState, line_states
+from ...models.standing.holding import (
     DesignHolding,
     HoldingTable,
     anchors_share,
     deadweight_available_kn,
     kept_under_uplift,
 )
-from ..models.standing.make_up import MakeUp
+from ...models.standing.make_up import MakeUp
 
 SLACK = 1e-9
 """Relative slack in every comparison with a limit, for rounding alone."""

@@ -7,20 +7,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..models.arrays import Floats
-from ..models.farm import Farm
-from ..models.fault import FarmError, Fault
-from ..models.goods.anchor import Anchor
-from ..models.goods.chain import Chain
-from ..models.site.leg import Leg
-from ..models.standing.holding import (
+from ...models.arrays import Floats
+from ...models.farm import Farm
+from ...models.fault import FarmError, Fault
+from ...models.goods.anchor import Anchor
+from ...models.goods.chain import Chain
+from ...models.site.leg import Leg
+from ...models.standing.holding import (
     HoldingTable,
     anchors_share,
     deadweight_available_kn,
     kept_under_uplift,
 )
-from ..models.standing.limits import standing_of, vessel_limits
-from ..models.standing.make_up import Limit, LimitName, MakeUp
+from ...models.standing.limits import standing_of, vessel_limits
+from ...models.standing.make_up import Limit, LimitName, MakeUp
 from .choices import obtainable
 from .make_ups import Lines, lines_at, longest_piece_m, may_be_cut, may_use, rope_lengths_m
 

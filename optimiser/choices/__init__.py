@@ -1,0 +1,1 @@
+"""What may be laid: make-ups, choices, what an option admits, what came nearest."""
