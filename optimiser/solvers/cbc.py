@@ -58,6 +58,7 @@ def pulp_of(matrix: Matrix) -> tuple[pulp.LpProblem, list[pulp.LpVariable]]:
 
 
 def solve_cbc(matrix: Matrix, options: SolveOptions) -> SolveReport:
+    """Return CBC's report on the programme; raises SolverFailedError where it cannot be run."""
     began = time.perf_counter()
     problem, columns = pulp_of(matrix)
     ask = options.progress

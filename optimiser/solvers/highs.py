@@ -57,6 +57,7 @@ def highs_of(matrix: Matrix) -> Any:
 
 
 def solve_highs(matrix: Matrix, options: SolveOptions, start: Start | None) -> SolveReport:
+    """Return HiGHS' report on the programme, from a start if there is one."""
     import highspy
 
     began = time.perf_counter()
