@@ -9,7 +9,7 @@ import numpy as np
 
 from ..models.arrays import Floats
 from .choice_rows import ChoiceRows, pieces_of
-from .cutting_bound import millimetres
+from .cutting.knapsack import millimetres
 from .links import SizeLink
 
 

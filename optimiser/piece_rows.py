@@ -16,7 +16,7 @@ import numpy as np
 from ..models.arrays import Floats, Ints
 from ..models.goods.item import Item
 from .choice_rows import ChoiceRows
-from .cutting_bound import best_pattern, knapsack, millimetres
+from .cutting.knapsack import best_pattern, knapsack, millimetres
 
 WORTH = 2**40
 """The dearest size in whole numbers, in which patterns are priced."""

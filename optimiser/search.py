@@ -22,7 +22,7 @@ from ..models.farm import Farm
 from .branching import Branching, Leaf
 from .choice_rows import pieces_of
 from .choices.choices import Choices, first_active
-from .cutting_bound import valid_inequality
+from .cutting.bound import valid_inequality
 from .cutting_rows import CutLesson, CutRow
 from .narrowing import Narrowing
 from .order_programme import OrderProgramme

@@ -16,8 +16,8 @@ from ..models.farm import Farm
 from ..models.goods.item import Item
 from ..models.goods.load import LoadPlan
 from .choices.choices import Choices
-from .cutting import Cutting, fewest_lengths
-from .cutting_joins import fewest_joins
+from .cutting.cutting_list import Cutting, fewest_lengths
+from .cutting.joins import fewest_joins
 from .order_programme import OrderProgramme
 from .solvers.report import SolveOptions, Status
 from .solvers.solve import solve

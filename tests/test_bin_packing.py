@@ -10,8 +10,8 @@ import math
 from collections import Counter
 
 import pytest
-from moorledger.optimiser import cutting as cutting_module
-from moorledger.optimiser.cutting import fewest_lengths
+from moorledger.optimiser.cutting import cutting_list as cutting_module
+from moorledger.optimiser.cutting.cutting_list import fewest_lengths
 
 from tests.bin_packing import INSTANCES, BinPacking
 

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from functools import cache
 
 import pytest
-from moorledger.optimiser.cutting import Cutting, fewest_lengths
-from moorledger.optimiser.cutting_bound import valid_inequality
-from moorledger.optimiser.cutting_joins import fewest_joins
+from moorledger.optimiser.cutting.bound import valid_inequality
+from moorledger.optimiser.cutting.cutting_list import Cutting, fewest_lengths
+from moorledger.optimiser.cutting.joins import fewest_joins
 
 PAPER_ROLLS_MM = {
     1380: 22, 1520: 25, 1560: 12, 1710: 14, 1820: 18, 1880: 18, 1930: 20,

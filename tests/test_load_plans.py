@@ -16,7 +16,7 @@ from moorledger.models.goods.freight import Basis, FreightService
 from moorledger.models.goods.load import Box, Pack
 from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.declared_holding import DeclaredHolding
-from moorledger.optimiser.cutting_joins import fewest_joins
+from moorledger.optimiser.cutting.joins import fewest_joins
 from moorledger.optimiser.packing import USUAL, how_many, pack
 from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck import recheck

@@ -51,8 +51,8 @@ def test_cutting_lists_are_as_good() -> None:
     three 10 m lengths: each length gives one piece whole and 4 m over, so two pieces need a join.
     """
     whole, proven, joins = said_without_highs(
-        "from moorledger.optimiser.cutting import fewest_lengths\n"
-        "from moorledger.optimiser.cutting_joins import fewest_joins\n"
+        "from moorledger.optimiser.cutting.cutting_list import fewest_lengths\n"
+        "from moorledger.optimiser.cutting.joins import fewest_joins\n"
         "whole = fewest_lengths([6.0, 4.0, 3.0] * 3, 13.0)\n"
         "joined = fewest_joins([6.0] * 5, 10.0, 3)\n"
         "print(whole.lengths, whole.proven and joined.proven, joined.joins)"

@@ -8,12 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from ..models.arrays import Floats
-from .solvers.cbc import linear_by_cbc
-from .solvers.highs import highs_is_there, highs_of
-from .solvers.matrix import Matrix
-from .solvers.report import SolveOptions
-from .solvers.solve import solve
+from ...models.arrays import Floats
+from ..solvers.cbc import linear_by_cbc
+from ..solvers.highs import highs_is_there, highs_of
+from ..solvers.matrix import Matrix
+from ..solvers.report import SolveOptions
+from ..solvers.solve import solve
 
 
 class CuttingProgramme:

@@ -16,11 +16,11 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 
-from .cutting import Cutting, Stock, fewest_packing, listed_stocks
-from .cutting_bound import NEW, millimetres
-from .cutting_groups import COARSE, FINE, Group, Yard, all_groups, priced_groups
-from .cutting_patterns import Packing, best_fit, fill_in_turn, new_lengths
-from .cutting_programme import CuttingProgramme
+from .cutting_list import Cutting, Stock, fewest_packing, listed_stocks
+from .groups import COARSE, FINE, Group, Yard, all_groups, priced_groups
+from .knapsack import NEW, millimetres
+from .quick_lists import Packing, best_fit, fill_in_turn, new_lengths
+from .small_programme import CuttingProgramme
 
 GROUPS_MOST = 10_000
 """With no more possible groups than this the search is over all of them, so exact."""

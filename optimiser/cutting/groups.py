@@ -15,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .cutting_bound import Pattern, best_pattern, knapsack
-from .cutting_programme import CuttingProgramme
+from .knapsack import Pattern, best_pattern, knapsack
+from .small_programme import CuttingProgramme
 
 ONE_JOIN = 10**9
 """The price of one join; pieces and stocks are priced in whole parts of it."""

@@ -7,16 +7,10 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .cutting_bound import NEW, millimetres, price_sizes
-from .cutting_patterns import (
-    Packing,
-    best_fit,
-    by_flow,
-    fill_in_turn,
-    new_lengths,
-    of_these_patterns,
-    round_down,
-)
+from .bound import price_sizes
+from .exact_lists import by_flow, of_these_patterns
+from .knapsack import NEW, millimetres
+from .quick_lists import Packing, best_fit, fill_in_turn, new_lengths, round_down
 
 PATTERN_SECONDS = 1.0
 """Longest search among the patterns of the linear programme."""

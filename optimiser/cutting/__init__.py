@@ -1,0 +1,1 @@
+"""Cutting lists and what bounds them. Knows lengths only."""
