@@ -12,9 +12,9 @@ from ..models.answer.plan import Plan
 from ..models.farm import Farm
 from ..models.fault import FarmError
 from ..optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
-from ..optimiser.fits import anchor_fits
 from ..optimiser.price import price, refuse_unmoorable
 from ..optimiser.solvers.cbc_process import end_all
+from ..optimiser.stowage.anchor_fits import anchor_fits
 from .checked_copy import checked_copy
 from .command_compare import breakeven, compare
 from .command_terms import (

@@ -11,8 +11,8 @@ from ..models.goods.freight import Basis, FreightService
 from ..models.goods.load import Box
 from .purchase import Order
 from .solvers.matrix import Programme
-from .space_rows import grid_count, space_weights
-from .stowage import LoadLesson, fit_alone
+from .stowage.load_lessons import LoadLesson, fit_alone
+from .stowage.space_bound import grid_count, space_weights
 
 
 @dataclass(frozen=True)

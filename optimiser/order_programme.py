@@ -26,7 +26,7 @@ from .links import terms_of
 from .piece_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
 from .purchase import Order, add_order, supplier_columns
 from .solvers.matrix import Matrix
-from .stowage import LoadLesson
+from .stowage.load_lessons import LoadLesson
 
 
 class OrderProgramme(ChoiceRows):

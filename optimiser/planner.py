@@ -23,7 +23,7 @@ from .relaxation import Ends, Relaxation
 from .settlement import Settlement, settle
 from .solvers.report import SolveOptions, SolveReport, Start
 from .solvers.solve import solve
-from .stowage import Stowage
+from .stowage.load_lessons import Stowage
 
 FEW_CHOICES = 300
 """Choices of least reduced cost among which a plan is looked for."""

@@ -16,12 +16,12 @@ from ..models.site.leg import Leg
 from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
 from .choices.nearest_miss import UnmoorableError, nearest_miss
 from .failures import NoPlanError, PlanFaultError, SolverFailedError
-from .fits import anchor_fits
 from .ledger import plan_of
 from .recheck import recheck
 from .search import Search
 from .shortage import explain_shortage
 from .solvers.report import SolveOptions
+from .stowage.anchor_fits import anchor_fits
 
 DEFAULT_GAP = 1e-3
 """A plan within 0.1 % of the bound is called proven least, unless another gap is asked for."""

@@ -33,7 +33,7 @@ from .settlement import Settlement, settle
 from .shortage import explain_shortage
 from .solvers.report import SolveOptions
 from .solvers.solve import preferred_solver, solve
-from .stowage import Stowage
+from .stowage.load_lessons import Stowage
 
 SETTLED = 2
 """Most known plans that are settled anew before a search."""

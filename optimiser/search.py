@@ -32,7 +32,7 @@ from .relaxation import Relaxation
 from .settlement import Settlement
 from .solvers.report import SolveOptions, SolveReport, Status
 from .solvers.solve import preferred_solver
-from .stowage import Stowage
+from .stowage.load_lessons import Stowage
 
 TIGHTENINGS = 12
 """Most rounds of cutting rows on the relaxation."""

@@ -21,7 +21,7 @@ from .cutting.joins import fewest_joins
 from .order_programme import OrderProgramme
 from .solvers.report import SolveOptions, Status
 from .solvers.solve import solve
-from .stowage import FEW, LoadLesson, Stowage
+from .stowage.load_lessons import FEW, LoadLesson, Stowage
 
 SETTLE_GAP = 1e-7
 """The settlement is solved out, far finer than the price of anything."""

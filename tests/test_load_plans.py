@@ -17,10 +17,14 @@ from moorledger.models.goods.load import Box, Pack
 from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.cutting.joins import fewest_joins
-from moorledger.optimiser.packing import USUAL, how_many, pack
 from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck import recheck
-from moorledger.optimiser.space_rows import grid_count, least_containers, space_weights
+from moorledger.optimiser.stowage.load_planner import USUAL, how_many, pack
+from moorledger.optimiser.stowage.space_bound import (
+    grid_count,
+    least_containers,
+    space_weights,
+)
 
 from .random_farms import random_farm
 from .small_farm import ANCHOR, CHAIN, LEG, ROPE, SERVICE, SHACKLE, SUPPLIER, farm_with

@@ -8,8 +8,15 @@ from dataclasses import replace
 
 import pytest
 from moorledger.models.goods.load import Binding, Box, LoadPlan, Pack, Placement
-from moorledger.optimiser.packing import QUICK, THOROUGH, USUAL, how_many, pack, pack_into
 from moorledger.optimiser.recheck_packing import violations
+from moorledger.optimiser.stowage.load_planner import (
+    QUICK,
+    THOROUGH,
+    USUAL,
+    how_many,
+    pack,
+    pack_into,
+)
 
 # Usual inside sizes, doors and payloads; from memory, no source: the plate on the box governs.
 TWENTY = Box("20 ft", 5898, 2352, 2393, 2340, 2280, 28_000.0)

@@ -18,8 +18,8 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..models.arrays import Floats
-from ..models.goods.load import Box, Pack
+from ...models.arrays import Floats
+from ...models.goods.load import Box, Pack
 
 MOST_IN_A_ROW = 12
 """Beyond so many sides one after the other, counting them gains little over their lengths."""

@@ -13,13 +13,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from ..models.farm import Farm
-from ..models.goods.crate import pack_of, packs_to_stow
-from ..models.goods.freight import FreightService
-from ..models.goods.item import Item
-from ..models.goods.load import Box, LoadPlan, Pack
-from .packing import QUICK, THOROUGH, USUAL, how_many, pack_into
-from .space_rows import least_containers
+from ...models.farm import Farm
+from ...models.goods.crate import pack_of, packs_to_stow
+from ...models.goods.freight import FreightService
+from ...models.goods.item import Item
+from ...models.goods.load import Box, LoadPlan, Pack
+from .load_planner import QUICK, THOROUGH, USUAL, how_many, pack_into
+from .space_bound import least_containers
 
 FAILURES = 2
 """Longer looks without a plan, each with one container fewer, that end the search: packs shared

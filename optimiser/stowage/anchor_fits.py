@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from ..models.farm import Farm
-from ..models.goods.anchor import Anchor
-from ..models.goods.crate import pack_of
-from ..models.goods.fit import Fit
-from ..models.goods.load import Binding, Box, Pack
-from .packing import USUAL, pack
+from ...models.farm import Farm
+from ...models.goods.anchor import Anchor
+from ...models.goods.crate import pack_of
+from ...models.goods.fit import Fit
+from ...models.goods.load import Binding, Box, Pack
+from .load_planner import USUAL, pack
 
 
 def anchor_fits(farm: Farm) -> tuple[Fit, ...]:

@@ -11,17 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from ..models.goods.load import Binding, Box, LoadPlan, Pack, Placement
-from .packing_balance import balanced, lightened
-from .packing_blocks import (
-    Block,
-    BlockTable,
-    Filling,
-    Rule,
-    passes_door,
-    search,
-    usable,
-)
+from ...models.goods.load import Binding, Box, LoadPlan, Pack, Placement
+from .balance import balanced, lightened
+from .blocks import Block, BlockTable, passes_door
+from .filling import Filling, Rule, search, usable
 
 RULES = (
     Rule("front", 0.5),

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..models.arrays import Bools, Floats, Ints
-from ..models.goods.load import MOST_IN_HALF, Box, Placement, mass_before
+from ...models.arrays import Bools, Floats, Ints
+from ...models.goods.load import MOST_IN_HALF, Box, Placement, mass_before
 
 SHUFFLES = 200
 """Orders of the slices tried."""

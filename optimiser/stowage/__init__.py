@@ -1,0 +1,1 @@
+"""Load plans and what bounds them. Knows packs and boxes."""
