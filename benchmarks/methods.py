@@ -18,8 +18,8 @@ from moorledger.models.answer.plan import Plan
 from moorledger.models.arrays import whole_counts
 from moorledger.optimiser.choices.choices import first_active
 from moorledger.optimiser.failures import NoPlanError
-from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import moorable_choices, price
+from moorledger.optimiser.programme.order_programme import OrderProgramme
 from moorledger.optimiser.relaxation import Relaxation
 from moorledger.optimiser.search import FIRST_EACH
 from moorledger.optimiser.settlement import settle

@@ -16,9 +16,9 @@ import numpy as np
 from ..models.arrays import Bools, Floats, Ints, whole_counts
 from ..models.farm import Farm
 from .choices.choices import Choices, least_of_each_leg
-from .cutting_rows import CutLesson, CutRow
-from .order_programme import OrderProgramme
-from .piece_rows import CutPattern
+from .programme.cutting_rows import CutLesson, CutRow
+from .programme.order_programme import OrderProgramme
+from .programme.pattern_rows import CutPattern
 from .relaxation import Ends, Relaxation
 from .settlement import Settlement, settle
 from .solvers.report import SolveOptions, SolveReport, Start

@@ -26,8 +26,8 @@ from .choices.admitted import admitted, offers_left, why_none
 from .choices.choices import Choices, first_active, legs_without
 from .known_plans import KnownPlans, Left, Offers
 from .ledger import cost_parts, plan_of
-from .order_programme import OrderProgramme
 from .price import DEFAULT_GAP, checked, moorable_choices
+from .programme.order_programme import OrderProgramme
 from .search import SMALL, Learnt, Search
 from .settlement import Settlement, settle
 from .shortage import explain_shortage

@@ -20,14 +20,14 @@ import numpy as np
 from ..models.arrays import Floats, Ints
 from ..models.farm import Farm
 from .branching import Branching, Leaf
-from .choice_rows import pieces_of
 from .choices.choices import Choices, first_active
 from .cutting.bound import valid_inequality
-from .cutting_rows import CutLesson, CutRow
 from .narrowing import Narrowing
-from .order_programme import OrderProgramme
-from .piece_rows import CutPattern
 from .planner import Part, Planner
+from .programme.choice_rows import pieces_of
+from .programme.cutting_rows import CutLesson, CutRow
+from .programme.order_programme import OrderProgramme
+from .programme.pattern_rows import CutPattern
 from .relaxation import Relaxation
 from .settlement import Settlement
 from .solvers.report import SolveOptions, SolveReport, Status

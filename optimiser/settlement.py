@@ -18,7 +18,7 @@ from ..models.goods.load import LoadPlan
 from .choices.choices import Choices
 from .cutting.cutting_list import Cutting, fewest_lengths
 from .cutting.joins import fewest_joins
-from .order_programme import OrderProgramme
+from .programme.order_programme import OrderProgramme
 from .solvers.report import SolveOptions, Status
 from .solvers.solve import solve
 from .stowage.load_lessons import FEW, LoadLesson, Stowage

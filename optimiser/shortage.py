@@ -10,7 +10,7 @@ from typing import TypeVar
 from ..models.farm import Farm
 from ..models.fault import Fault, Source
 from .choices.choices import Choices
-from .order_programme import OrderProgramme
+from .programme.order_programme import OrderProgramme
 from .solvers.report import SolveOptions, Status
 from .solvers.solve import solve
 

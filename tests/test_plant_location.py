@@ -10,8 +10,8 @@ from __future__ import annotations
 
 import pytest
 from moorledger.optimiser import search
-from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import moorable_choices, price
+from moorledger.optimiser.programme.order_programme import OrderProgramme
 from moorledger.optimiser.search import Search
 from moorledger.optimiser.solvers.report import SolveOptions, Status
 from moorledger.optimiser.solvers.solve import solve

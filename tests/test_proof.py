@@ -13,8 +13,8 @@ from moorledger.io.plan_workbook import write_plan
 from moorledger.io.workbook import read_farm
 from moorledger.models.answer.plan import Plan, Proof
 from moorledger.optimiser.failures import NoPlanError
-from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import moorable_choices, price
+from moorledger.optimiser.programme.order_programme import OrderProgramme
 from moorledger.optimiser.solvers.matrix import Matrix, Programme, without_whole
 from moorledger.optimiser.solvers.report import SolveOptions, SolveReport, Status
 from moorledger.optimiser.solvers.solve import solve

@@ -14,7 +14,7 @@ from moorledger.models.goods.item import Item
 from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.price import price
-from moorledger.optimiser.purchase import add_order
+from moorledger.optimiser.programme.purchase import add_order
 from moorledger.optimiser.solvers.matrix import Programme
 from moorledger.optimiser.solvers.report import SolveOptions
 from moorledger.optimiser.solvers.solve import solve

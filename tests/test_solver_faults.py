@@ -20,8 +20,8 @@ from moorledger.io.template import write_template
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.optimiser.failures import NoPlanError, SolverFailedError
-from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import moorable_choices, price
+from moorledger.optimiser.programme.order_programme import OrderProgramme
 from moorledger.optimiser.shortage import explain_shortage
 from moorledger.optimiser.solvers import cbc_process
 from moorledger.optimiser.solvers import solve as solver

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from moorledger.models.farm import Farm
-from moorledger.optimiser.order_programme import OrderProgramme
 from moorledger.optimiser.price import moorable_choices
+from moorledger.optimiser.programme.order_programme import OrderProgramme
 from moorledger.optimiser.solvers.matrix import Matrix
 from moorledger.optimiser.solvers.report import SolveOptions, Status
 from moorledger.optimiser.solvers.solve import solve

@@ -13,7 +13,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from ..models.arrays import Floats, Ints
+from ...models.arrays import Floats, Ints
 
 SmallInts = NDArray[np.int32]
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..models.farm import Farm
-from ..models.site.vessel import Vessel
-from .solvers.matrix import Programme
+from ...models.farm import Farm
+from ...models.site.vessel import Vessel
+from ..solvers.matrix import Programme
 
 
 @dataclass(frozen=True)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..models.farm import Farm
-from ..models.goods.crate import crates, pack_of, units_in_crate
-from ..models.goods.freight import Basis, FreightService
-from ..models.goods.load import Box
+from ...models.farm import Farm
+from ...models.goods.crate import crates, pack_of, units_in_crate
+from ...models.goods.freight import Basis, FreightService
+from ...models.goods.load import Box
+from ..solvers.matrix import Programme
+from ..stowage.load_lessons import LoadLesson, fit_alone
+from ..stowage.space_bound import grid_count, space_weights
 from .purchase import Order
-from .solvers.matrix import Programme
-from .stowage.load_lessons import LoadLesson, fit_alone
-from .stowage.space_bound import grid_count, space_weights
 
 
 @dataclass(frozen=True)

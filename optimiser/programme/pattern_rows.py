@@ -13,10 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..models.arrays import Floats, Ints
-from ..models.goods.item import Item
+from ...models.arrays import Floats, Ints
+from ...models.goods.item import Item
+from ..cutting.knapsack import best_pattern, knapsack, millimetres
 from .choice_rows import ChoiceRows
-from .cutting.knapsack import best_pattern, knapsack, millimetres
 
 WORTH = 2**40
 """The dearest size in whole numbers, in which patterns are priced."""

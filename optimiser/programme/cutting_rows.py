@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..models.arrays import Floats
+from ...models.arrays import Floats
+from ..cutting.knapsack import millimetres
+from .choice_links import SizeLink
 from .choice_rows import ChoiceRows, pieces_of
-from .cutting.knapsack import millimetres
-from .links import SizeLink
 
 
 @dataclass(frozen=True)

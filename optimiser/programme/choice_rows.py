@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..models.arrays import Bools, Floats, Ints
-from ..models.farm import Farm
-from ..models.goods.item import Item, Kind
-from .choices.choices import Choices
-from .links import Link, RowLink, SizeLink
+from ...models.arrays import Bools, Floats, Ints
+from ...models.farm import Farm
+from ...models.goods.item import Item, Kind
+from ..choices.choices import Choices
+from ..solvers.matrix import Programme
+from .choice_links import Link, RowLink, SizeLink
 from .purchase import Order
-from .solvers.matrix import Programme
 
 
 class ChoiceRows:

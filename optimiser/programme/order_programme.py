@@ -7,26 +7,19 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from ..models.arrays import Floats, Ints
-from ..models.farm import Farm
-from ..models.goods.item import Item, Kind
+from ...models.arrays import Floats, Ints
+from ...models.farm import Farm
+from ...models.goods.item import Item, Kind
+from ..choices.choices import Choices, fittings_needed
+from ..solvers.matrix import Matrix
+from ..stowage.load_lessons import LoadLesson
 from .campaigns import Sailing, add_campaigns
+from .choice_links import terms_of
 from .choice_rows import ChoiceRows
-from .choices.choices import Choices, fittings_needed
 from .consignments import Service, add_consignments, add_load_lesson
-from .cutting_rows import (
-    CutLesson,
-    CutRow,
-    add_cut,
-    add_joins,
-    add_lesson,
-    plain_cuts,
-)
-from .links import terms_of
-from .piece_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
+from .cutting_rows import CutLesson, CutRow, add_cut, add_joins, add_lesson, plain_cuts
+from .pattern_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
 from .purchase import Order, add_order, supplier_columns
-from .solvers.matrix import Matrix
-from .stowage.load_lessons import LoadLesson
 
 
 class OrderProgramme(ChoiceRows):

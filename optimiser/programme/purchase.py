@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from ..models.farm import Farm
-from ..models.goods.item import Item
-from ..models.goods.price import Scheme
-from .solvers.matrix import Programme
+from ...models.farm import Farm
+from ...models.goods.item import Item
+from ...models.goods.price import Scheme
+from ..solvers.matrix import Programme
 
 
 @dataclass(frozen=True)
