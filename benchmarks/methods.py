@@ -20,9 +20,9 @@ from moorledger.optimiser.choices.choices import first_active
 from moorledger.optimiser.failures import NoPlanError
 from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.programme.order_programme import OrderProgramme
-from moorledger.optimiser.relaxation import Relaxation
-from moorledger.optimiser.search import FIRST_EACH
-from moorledger.optimiser.settlement import settle
+from moorledger.optimiser.search.relaxation import Relaxation
+from moorledger.optimiser.search.search import FIRST_EACH
+from moorledger.optimiser.search.settlement import settle
 from moorledger.optimiser.solvers.matrix import Matrix
 from moorledger.optimiser.solvers.report import SolveOptions, SolveReport, Status
 from moorledger.optimiser.solvers.solve import solve

@@ -14,8 +14,8 @@ import numpy as np
 from ..models.arrays import Bools
 from ..models.farm import Farm
 from ..models.rate import Rates
-from .ledger import cost_parts
-from .settlement import Settlement
+from .search.ledger import cost_parts
+from .search.settlement import Settlement
 
 
 @dataclass(frozen=True)

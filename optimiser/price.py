@@ -16,10 +16,10 @@ from ..models.site.leg import Leg
 from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
 from .choices.nearest_miss import UnmoorableError, nearest_miss
 from .failures import NoPlanError, PlanFaultError, SolverFailedError
-from .ledger import plan_of
 from .recheck import recheck
-from .search import Search
-from .shortage import explain_shortage
+from .search.ledger import plan_of
+from .search.search import Search
+from .search.shortage import explain_shortage
 from .solvers.report import SolveOptions
 from .stowage.anchor_fits import anchor_fits
 

@@ -25,12 +25,12 @@ from ..models.rate import TODAY, Rates
 from .choices.admitted import admitted, offers_left, why_none
 from .choices.choices import Choices, first_active, legs_without
 from .known_plans import KnownPlans, Left, Offers
-from .ledger import cost_parts, plan_of
 from .price import DEFAULT_GAP, checked, moorable_choices
 from .programme.order_programme import OrderProgramme
-from .search import SMALL, Learnt, Search
-from .settlement import Settlement, settle
-from .shortage import explain_shortage
+from .search.ledger import cost_parts, plan_of
+from .search.search import SMALL, Learnt, Search
+from .search.settlement import Settlement, settle
+from .search.shortage import explain_shortage
 from .solvers.report import SolveOptions
 from .solvers.solve import preferred_solver, solve
 from .stowage.load_lessons import Stowage

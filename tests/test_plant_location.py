@@ -9,10 +9,9 @@ costs to open is each of the sums that a farm pays once, in turn.
 from __future__ import annotations
 
 import pytest
-from moorledger.optimiser import search
 from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.programme.order_programme import OrderProgramme
-from moorledger.optimiser.search import Search
+from moorledger.optimiser.search.search import Search, search
 from moorledger.optimiser.solvers.report import SolveOptions, Status
 from moorledger.optimiser.solvers.solve import solve
 

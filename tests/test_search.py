@@ -6,8 +6,8 @@ from dataclasses import replace
 
 import pytest
 from moorledger.models.farm import Farm
-from moorledger.optimiser import search
 from moorledger.optimiser.price import moorable_choices, price
+from moorledger.optimiser.search import search
 
 from .random_farms import random_farm
 

@@ -22,7 +22,7 @@ from moorledger.models.fault import FarmError
 from moorledger.optimiser.failures import NoPlanError, SolverFailedError
 from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.programme.order_programme import OrderProgramme
-from moorledger.optimiser.shortage import explain_shortage
+from moorledger.optimiser.search.shortage import explain_shortage
 from moorledger.optimiser.solvers import cbc_process
 from moorledger.optimiser.solvers import solve as solver
 from moorledger.optimiser.solvers.report import SolveOptions, Status

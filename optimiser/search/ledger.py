@@ -6,15 +6,15 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
-from ..models.answer.plan import Assignment, Booking, Campaign, Cut, OrderLine, Part, Plan, Proof
-from ..models.answer.plan import Piece as PlanPiece
-from ..models.arrays import ceil_to_whole
-from ..models.farm import Farm
-from ..models.goods.crate import packs_to_stow
-from ..models.goods.freight import Basis, FreightService, revenue_tonnes
-from ..models.goods.item import Kind
-from ..models.goods.load import Pack
-from ..models.standing.limits import standing_of, vessel_limits
+from ...models.answer.plan import Assignment, Booking, Campaign, Cut, OrderLine, Part, Plan, Proof
+from ...models.answer.plan import Piece as PlanPiece
+from ...models.arrays import ceil_to_whole
+from ...models.farm import Farm
+from ...models.goods.crate import packs_to_stow
+from ...models.goods.freight import Basis, FreightService, revenue_tonnes
+from ...models.goods.item import Kind
+from ...models.goods.load import Pack
+from ...models.standing.limits import standing_of, vessel_limits
 from .settlement import Settlement
 
 PART_OF_KIND = {

@@ -11,17 +11,17 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from ..models.arrays import Ints
-from ..models.farm import Farm
-from ..models.goods.item import Item
-from ..models.goods.load import LoadPlan
-from .choices.choices import Choices
-from .cutting.cutting_list import Cutting, fewest_lengths
-from .cutting.joins import fewest_joins
-from .programme.order_programme import OrderProgramme
-from .solvers.report import SolveOptions, Status
-from .solvers.solve import solve
-from .stowage.load_lessons import FEW, LoadLesson, Stowage
+from ...models.arrays import Ints
+from ...models.farm import Farm
+from ...models.goods.item import Item
+from ...models.goods.load import LoadPlan
+from ..choices.choices import Choices
+from ..cutting.cutting_list import Cutting, fewest_lengths
+from ..cutting.joins import fewest_joins
+from ..programme.order_programme import OrderProgramme
+from ..solvers.report import SolveOptions, Status
+from ..solvers.solve import solve
+from ..stowage.load_lessons import FEW, LoadLesson, Stowage
 
 SETTLE_GAP = 1e-7
 """The settlement is solved out, far finer than the price of anything."""

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from ..models.arrays import Bools, Floats, Ints
+from ...models.arrays import Bools, Floats, Ints
 from .relaxation import WHOLE, Relaxation
 
 FIRST = (

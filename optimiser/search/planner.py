@@ -9,21 +9,22 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from ..models.arrays import Bools, Floats, Ints, whole_counts
-from ..models.farm import Farm
-from .choices.choices import Choices, least_of_each_leg
-from .programme.cutting_rows import CutLesson, CutRow
-from .programme.order_programme import OrderProgramme
-from .programme.pattern_rows import CutPattern
+from ...models.arrays import Bools, Floats, Ints, whole_counts
+from ...models.farm import Farm
+from ..choices.choices import Choices, least_of_each_leg
+from ..programme.cutting_rows import CutRow
+from ..programme.order_programme import OrderProgramme
+from ..programme.pattern_rows import CutPattern
+from ..solvers.report import SolveOptions, SolveReport, Start
+from ..solvers.solve import solve
+from ..stowage.load_lessons import Stowage
+from .programme_part import ProgrammePart
 from .relaxation import Ends, Relaxation
 from .settlement import Settlement, settle
-from .solvers.report import SolveOptions, SolveReport, Start
-from .solvers.solve import solve
-from .stowage.load_lessons import Stowage
 
 FEW_CHOICES = 300
 """Choices of least reduced cost among which a plan is looked for."""
@@ -51,20 +52,6 @@ FAILURES = 2
 
 EACH = 3
 """Choices of least reduced cost that every leg brings at least."""
-
-
-@dataclass(frozen=True)
-class Part:
-    """A part of the whole programme: some choices, rows and bounds."""
-
-    active: Ints
-    bounds: Ends | None = None
-    """Of the farm-wide columns, in the order they are added."""
-    cut_rows: tuple[CutRow, ...] = ()
-    lessons: tuple[CutLesson, ...] = ()
-    at_most: Mapping[str, int] | None = None
-    patterns: Mapping[str, Sequence[CutPattern]] | None = None
-    cost_at_most: float = math.inf
 
 
 class Planner:
@@ -101,7 +88,9 @@ class Planner:
         best = self.best
         return best.cost if best else math.inf
 
-    def solve(self, part: Part, gap: float, seconds: float) -> tuple[OrderProgramme, SolveReport]:
+    def solve(
+        self, part: ProgrammePart, gap: float, seconds: float
+    ) -> tuple[OrderProgramme, SolveReport]:
         """Solve a part of the programme."""
         built = OrderProgramme(
             self.farm,
@@ -210,7 +199,7 @@ class Planner:
         """Look for a plan near a place, then near that plan while that gains; then let a few legs
         at a time choose again, the others as in the best plan."""
         cut = Relaxation(self.farm, self.choices, start, cut_rows, at_most, patterns=self.patterns)
-        part = Part(start, near, cut_rows, (), at_most)
+        part = ProgrammePart(start, near, cut_rows, (), at_most)
         everyone = np.ones(len(self.farm.legs), dtype=bool)
         bounds = near
         while not self._closing:
@@ -232,7 +221,7 @@ class Planner:
                 break
             bounds = cut.near_bounds(ROOM, numbers)
 
-    def _better(self, part: Part, reduced: Floats) -> None:
+    def _better(self, part: ProgrammePart, reduced: Floats) -> None:
         """Let a few legs at a time choose again among their choices of least reduced cost, the
         others as in the best plan, while that gains."""
         failed = 0
@@ -249,7 +238,7 @@ class Planner:
             self._plan_in(part, seconds, self.options.gap / 2)
             failed = 0 if self.cost < before * (1 - 1e-5) else failed + 1
 
-    def _plan_in(self, part: Part, seconds: float, gap: float) -> Floats | None:
+    def _plan_in(self, part: ProgrammePart, seconds: float, gap: float) -> Floats | None:
         """Look for a plan in a part of the programme, cut by the patterns found so far; return
         the farm-wide numbers of what it found."""
         if self._closing:

@@ -7,12 +7,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
-from ..models.farm import Farm
-from ..models.fault import Fault, Source
-from .choices.choices import Choices
-from .programme.order_programme import OrderProgramme
-from .solvers.report import SolveOptions, Status
-from .solvers.solve import solve
+from ...models.farm import Farm
+from ...models.fault import Fault, Source
+from ..choices.choices import Choices
+from ..programme.order_programme import OrderProgramme
+from ..solvers.report import SolveOptions, Status
+from ..solvers.solve import solve
 
 One = TypeVar("One")
 

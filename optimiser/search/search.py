@@ -17,22 +17,23 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from ..models.arrays import Floats, Ints
-from ..models.farm import Farm
+from ...models.arrays import Floats, Ints
+from ...models.farm import Farm
+from ..choices.choices import Choices, first_active
+from ..cutting.bound import valid_inequality
+from ..programme.choice_rows import pieces_of
+from ..programme.cutting_rows import CutLesson, CutRow
+from ..programme.order_programme import OrderProgramme
+from ..programme.pattern_rows import CutPattern
+from ..solvers.report import SolveOptions, SolveReport, Status
+from ..solvers.solve import preferred_solver
+from ..stowage.load_lessons import Stowage
 from .branching import Branching, Leaf
-from .choices.choices import Choices, first_active
-from .cutting.bound import valid_inequality
 from .narrowing import Narrowing
-from .planner import Part, Planner
-from .programme.choice_rows import pieces_of
-from .programme.cutting_rows import CutLesson, CutRow
-from .programme.order_programme import OrderProgramme
-from .programme.pattern_rows import CutPattern
+from .planner import Planner
+from .programme_part import ProgrammePart
 from .relaxation import Relaxation
 from .settlement import Settlement
-from .solvers.report import SolveOptions, SolveReport, Status
-from .solvers.solve import preferred_solver
-from .stowage.load_lessons import Stowage
 
 TIGHTENINGS = 12
 """Most rounds of cutting rows on the relaxation."""
@@ -237,7 +238,7 @@ class Search:
         """Solve a node of the tree whole; return the least that any plan in it costs."""
         bound = leaf.bound
         while self.seconds_left > 0.5:
-            part = Part(
+            part = ProgrammePart(
                 leaf.choices,
                 (leaf.low, leaf.high),
                 tuple(self.cut_rows),
@@ -276,7 +277,7 @@ class Search:
         """Solve the whole programme until the gap is met; return whether the farm has no plan."""
         everything = np.arange(len(self.choices))
         for _ in range(ROUNDS):
-            part = Part(everything, None, tuple(self.cut_rows), tuple(self.lessons))
+            part = ProgrammePart(everything, None, tuple(self.cut_rows), tuple(self.lessons))
             built, report = self.planner.solve(part, self.options.gap, self.seconds_left)
             if report.status is Status.INFEASIBLE:
                 return self.planner.best is None

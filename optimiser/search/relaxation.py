@@ -12,15 +12,15 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from ..models.arrays import Bools, Floats, Ints
-from ..models.farm import Farm
-from .choices.choices import Choices, least_of_each_leg, rough_cost
-from .programme.choice_links import RowLink, priced, terms_of
-from .programme.cutting_rows import CutRow, order_and_joins, worth_of
-from .programme.order_programme import OrderProgramme
-from .programme.pattern_rows import CutPattern
-from .solvers.highs import highs_of, no_solution, solved_out
-from .solvers.matrix import Matrix, without_whole
+from ...models.arrays import Bools, Floats, Ints
+from ...models.farm import Farm
+from ..choices.choices import Choices, least_of_each_leg, rough_cost
+from ..programme.choice_links import RowLink, priced, terms_of
+from ..programme.cutting_rows import CutRow, order_and_joins, worth_of
+from ..programme.order_programme import OrderProgramme
+from ..programme.pattern_rows import CutPattern
+from ..solvers.highs import highs_of, no_solution, solved_out
+from ..solvers.matrix import Matrix, without_whole
 
 Ends = tuple[Floats, Floats]
 """Low and high bounds of one run of columns."""

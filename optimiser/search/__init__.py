@@ -1,0 +1,1 @@
+"""From the programme to the least settlement and its bound, and to a plan."""
