@@ -10,12 +10,12 @@ from ..models.answer.reasons import Reasons
 from ..models.fault import closest
 from ..models.option import FREE, Option
 from ..models.rate import UnknownRateError, rate_named
-from ..optimiser.breakeven import break_even
-from ..optimiser.compare import compare as compared
-from ..optimiser.compare import option_named, option_names
 from ..optimiser.failures import PlanFaultError, SolverFailedError
-from ..optimiser.pricing import Pricing
-from ..optimiser.reasons import reasons as reasons_for
+from ..optimiser.repricing.break_even import break_even
+from ..optimiser.repricing.compare import compare as compared
+from ..optimiser.repricing.compare import option_named, option_names
+from ..optimiser.repricing.farm_pricer import Pricing
+from ..optimiser.repricing.reasons import reasons as reasons_for
 from ..optimiser.solvers.cbc_process import end_all
 from .case import case_of
 from .command_terms import (

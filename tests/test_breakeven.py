@@ -12,8 +12,8 @@ from moorledger.models.farm import Farm
 from moorledger.models.option import FREE, Option
 from moorledger.models.option_menu import leanings
 from moorledger.models.rate import Rate, RateKind, Rates, UnknownRateError, rate_named, rates_of
-from moorledger.optimiser.breakeven import break_even
-from moorledger.optimiser.pricing import Priced, Pricing
+from moorledger.optimiser.repricing.break_even import break_even
+from moorledger.optimiser.repricing.farm_pricer import Priced, Pricing
 
 from tests.brute_force import least_cost
 from tests.brute_make_ups import every_make_up

@@ -7,8 +7,8 @@ import re
 from moorledger.io.case import case_of
 from moorledger.models.option import FREE
 from moorledger.models.rate import Rate, RateKind, Rates
-from moorledger.optimiser.compare import compare
-from moorledger.optimiser.pricing import Pricing
+from moorledger.optimiser.repricing.compare import compare
+from moorledger.optimiser.repricing.farm_pricer import Pricing
 
 from tests.random_farms import random_farm
 

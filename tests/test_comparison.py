@@ -27,8 +27,8 @@ from moorledger.models.answer.comparison import (
 from moorledger.models.answer.plan import Part
 from moorledger.models.goods.anchor import TransportForm
 from moorledger.models.option import FREE, Option
-from moorledger.optimiser.compare import compare
-from moorledger.optimiser.pricing import Priced, Pricing
+from moorledger.optimiser.repricing.compare import compare
+from moorledger.optimiser.repricing.farm_pricer import Priced, Pricing
 from openpyxl import Workbook
 
 from .plan_fixture import INSTALLED_COST, example_plan

@@ -8,7 +8,7 @@ import random
 import numpy as np
 import pytest
 from moorledger.models.answer.break_even import CostLine
-from moorledger.optimiser.envelope import Envelope, Intersection, Solved, crossings
+from moorledger.optimiser.repricing.envelope import Envelope, Intersection, Solved, crossings
 from scipy.optimize import linprog
 
 Vertex = tuple[float, ...]

@@ -10,9 +10,9 @@ from moorledger.models.farm import Farm
 from moorledger.models.option import FREE, Rule, What, one_rule
 from moorledger.models.option_menu import leanings, left_out, single_models
 from moorledger.models.rate import Rate, RateKind, Rates
-from moorledger.optimiser.deciding import pairs_of
 from moorledger.optimiser.price import price
-from moorledger.optimiser.pricing import Pricing
+from moorledger.optimiser.repricing.deciding import pairs_of
+from moorledger.optimiser.repricing.farm_pricer import Pricing
 
 from tests.brute_force import least_cost
 from tests.brute_make_ups import every_make_up

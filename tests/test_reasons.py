@@ -10,9 +10,9 @@ from moorledger.models.answer.reasons import Reasons
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import HoldsBy
 from moorledger.models.site.declared_holding import DeclaredHolding
-from moorledger.optimiser.deciding import COST, whys_of
-from moorledger.optimiser.pricing import Pricing
-from moorledger.optimiser.reasons import reasons
+from moorledger.optimiser.repricing.deciding import COST, whys_of
+from moorledger.optimiser.repricing.farm_pricer import Pricing
+from moorledger.optimiser.repricing.reasons import reasons
 
 from tests.brute_force import least_cost
 from tests.brute_make_ups import every_make_up

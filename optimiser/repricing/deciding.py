@@ -7,15 +7,15 @@ from dataclasses import replace
 
 import numpy as np
 
-from ..models.answer.plan import Assignment, Plan
-from ..models.answer.reasons import Why
-from ..models.arrays import Bools
-from ..models.farm import Farm
-from ..models.site.leg import Leg
-from ..models.standing.limits import standing_of, vessel_limits
-from ..models.standing.make_up import Limit, LimitName, MakeUp
-from .choices.choices import Choices
-from .choices.make_ups import SLACK
+from ...models.answer.plan import Assignment, Plan
+from ...models.answer.reasons import Why
+from ...models.arrays import Bools
+from ...models.farm import Farm
+from ...models.site.leg import Leg
+from ...models.standing.limits import standing_of, vessel_limits
+from ...models.standing.make_up import Limit, LimitName, MakeUp
+from ..choices.choices import Choices
+from ..choices.make_ups import SLACK
 
 COST = "the cost of the whole farm"
 """Said where no limit bars the smaller one: it was there to be chosen, and is not least."""

@@ -7,12 +7,12 @@ import math
 import time
 from collections.abc import Callable, Sequence
 
-from ..models.answer.break_even import BreakEven, CostLine, Crossing, OptionCosts, Stretch
-from ..models.answer.plan import Plan
-from ..models.option import FREE, Option
-from ..models.rate import TODAY, Rate, Rates
+from ...models.answer.break_even import BreakEven, CostLine, Crossing, OptionCosts, Stretch
+from ...models.answer.plan import Plan
+from ...models.option import FREE, Option
+from ...models.rate import TODAY, Rate, Rates
 from .envelope import Envelope, Intersection, Solved, crossings
-from .pricing import Priced, Pricing
+from .farm_pricer import Priced, Pricing
 
 AT_MOST = 1 / 4
 """Share of an option's time that one solve may take."""

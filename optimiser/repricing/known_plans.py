@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..models.arrays import Bools
-from ..models.farm import Farm
-from ..models.rate import Rates
-from .search.ledger import cost_parts
-from .search.settlement import Settlement
+from ...models.arrays import Bools
+from ...models.farm import Farm
+from ...models.rate import Rates
+from ..search.ledger import cost_parts
+from ..search.settlement import Settlement
 
 
 @dataclass(frozen=True)

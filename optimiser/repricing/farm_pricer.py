@@ -14,26 +14,26 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ..models.answer.plan import Plan, Proof
-from ..models.arrays import Bools, Ints, whole_counts
-from ..models.farm import Farm
-from ..models.farm_faults import farm_faults
-from ..models.fault import FarmError, Severity
-from ..models.option import FREE, Option, What
-from ..models.option_menu import names_of
-from ..models.rate import TODAY, Rates
-from .choices.admitted import admitted, offers_left, why_none
-from .choices.choices import Choices, first_active, legs_without
+from ...models.answer.plan import Plan, Proof
+from ...models.arrays import Bools, Ints, whole_counts
+from ...models.farm import Farm
+from ...models.farm_faults import farm_faults
+from ...models.fault import FarmError, Severity
+from ...models.option import FREE, Option, What
+from ...models.option_menu import names_of
+from ...models.rate import TODAY, Rates
+from ..choices.admitted import admitted, offers_left, why_none
+from ..choices.choices import Choices, first_active, legs_without
+from ..price import DEFAULT_GAP, checked, moorable_choices
+from ..programme.order_programme import OrderProgramme
+from ..search.ledger import cost_parts, plan_of
+from ..search.search import SMALL, Learnt, Search
+from ..search.settlement import Settlement, settle
+from ..search.shortage import explain_shortage
+from ..solvers.report import SolveOptions
+from ..solvers.solve import preferred_solver, solve
+from ..stowage.load_lessons import Stowage
 from .known_plans import KnownPlans, Left, Offers
-from .price import DEFAULT_GAP, checked, moorable_choices
-from .programme.order_programme import OrderProgramme
-from .search.ledger import cost_parts, plan_of
-from .search.search import SMALL, Learnt, Search
-from .search.settlement import Settlement, settle
-from .search.shortage import explain_shortage
-from .solvers.report import SolveOptions
-from .solvers.solve import preferred_solver, solve
-from .stowage.load_lessons import Stowage
 
 SETTLED = 2
 """Most known plans that are settled anew before a search."""

@@ -16,7 +16,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from ..models.answer.break_even import CostLine, between
+from ...models.answer.break_even import CostLine, between
 
 Answer = TypeVar("Answer")
 

@@ -8,13 +8,13 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from ..models.answer.reasons import Change, Forced, Range, Reasons
-from ..models.farm import Farm
-from ..models.fault import FarmError
-from ..models.option import FREE, Option, Rule, What, one_rule
-from ..models.standing.make_up import MakeUp
+from ...models.answer.reasons import Change, Forced, Range, Reasons
+from ...models.farm import Farm
+from ...models.fault import FarmError
+from ...models.option import FREE, Option, Rule, What, one_rule
+from ...models.standing.make_up import MakeUp
 from .deciding import pairs_of, whys_of
-from .pricing import Priced, Pricing
+from .farm_pricer import Priced, Pricing
 
 NEXT_BEST = 3
 """Plans with another anchor somewhere that are looked for."""

@@ -8,12 +8,12 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from ..models.answer.comparison import Comparison, Outcome
-from ..models.option import FREE, Option
-from ..models.option_menu import leanings, left_out, single_models
-from .choices.admitted import admitted, offers_left
-from .choices.choices import legs_without
-from .pricing import Priced, Pricing
+from ...models.answer.comparison import Comparison, Outcome
+from ...models.option import FREE, Option
+from ...models.option_menu import leanings, left_out, single_models
+from ..choices.admitted import admitted, offers_left
+from ..choices.choices import legs_without
+from .farm_pricer import Priced, Pricing
 
 BASE_SHARE = 1 / 3
 """Most of the time that the free choice may take: every other option is held against it."""

@@ -1,0 +1,1 @@
+"""One farm priced again and again: options, rates, reasons."""
