@@ -16,7 +16,7 @@ from ..models.site.leg import Leg
 from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
 from .choices.nearest_miss import UnmoorableError, nearest_miss
 from .failures import NoPlanError, PlanFaultError, SolverFailedError
-from .recheck import recheck
+from .recheck.recheck import recheck
 from .search.ledger import plan_of
 from .search.search import Search
 from .search.shortage import explain_shortage

@@ -13,8 +13,8 @@ from moorledger.models.goods.chain import Chain
 from moorledger.models.goods.rope import Rope
 from moorledger.models.site.leg import Leg
 from moorledger.models.standing.make_up import MakeUp
-from moorledger.optimiser.recheck_holding import Reliance, kept_share, reliance
-from moorledger.optimiser.recheck_statics import HangingLine, hang
+from moorledger.optimiser.recheck.holding import Reliance, kept_share, reliance
+from moorledger.optimiser.recheck.statics import HangingLine, hang
 
 Choices = list[tuple[MakeUp, frozenset[str]]]
 """Make-ups of a leg, each with the names of the vessels that can lay it."""

@@ -18,7 +18,7 @@ from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.cutting.joins import fewest_joins
 from moorledger.optimiser.price import price
-from moorledger.optimiser.recheck import recheck
+from moorledger.optimiser.recheck.recheck import recheck
 from moorledger.optimiser.stowage.load_planner import USUAL, how_many, pack
 from moorledger.optimiser.stowage.space_bound import (
     grid_count,

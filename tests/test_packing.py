@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 from moorledger.models.goods.load import Binding, Box, LoadPlan, Pack, Placement
-from moorledger.optimiser.recheck_packing import violations
+from moorledger.optimiser.recheck.packing import violations
 from moorledger.optimiser.stowage.load_planner import (
     QUICK,
     THOROUGH,

@@ -18,9 +18,9 @@ from moorledger.models.site.project import Project
 from moorledger.models.standing.catenary import line_states
 from moorledger.models.standing.holding import design_holding
 from moorledger.models.standing.make_up import Limit, LimitName
-from moorledger.optimiser.recheck import recheck
-from moorledger.optimiser.recheck_holding import fractile_kn, reliance
-from moorledger.optimiser.recheck_statics import hang
+from moorledger.optimiser.recheck.holding import fractile_kn, reliance
+from moorledger.optimiser.recheck.recheck import recheck
+from moorledger.optimiser.recheck.statics import hang
 
 from tests.plan_fixture import example_plan
 from tests.random_farms import random_farm

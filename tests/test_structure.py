@@ -142,7 +142,7 @@ def test_nothing_is_imported_by_a_made_up_name(path: Path) -> None:
     assert not called & {"import_module", "__import__"}
 
 
-RECHECKS = sorted(ROOT.glob("optimiser/recheck*.py"))
+RECHECKS = sorted(ROOT.glob("optimiser/recheck/*.py"))
 
 
 @pytest.mark.parametrize("path", RECHECKS, ids=name)
@@ -158,7 +158,7 @@ def test_the_recheck_shares_nothing_with_the_programme(path: Path) -> None:
 
 def test_there_is_a_recheck() -> None:
     """The check of a finished plan is there to be looked at."""
-    assert "optimiser/recheck.py" in [name(path) for path in RECHECKS]
+    assert "optimiser/recheck/recheck.py" in [name(path) for path in RECHECKS]
 
 
 @pytest.mark.parametrize("path", sorted(ROOT.glob("tests/*.py")), ids=name)

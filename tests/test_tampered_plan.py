@@ -16,7 +16,7 @@ from moorledger.models.answer.plan import Cut, Part, Piece, Plan
 from moorledger.models.goods.item import Kind
 from moorledger.models.standing.make_up import LimitName
 from moorledger.optimiser.price import price
-from moorledger.optimiser.recheck import recheck
+from moorledger.optimiser.recheck.recheck import recheck
 
 from tests.random_farms import random_farm
 

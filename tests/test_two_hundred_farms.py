@@ -14,7 +14,7 @@ from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.standing.make_up import LimitName
 from moorledger.optimiser.price import price
-from moorledger.optimiser.recheck import recheck
+from moorledger.optimiser.recheck.recheck import recheck
 
 from tests.random_farms import random_farm
 

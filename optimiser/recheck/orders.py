@@ -6,11 +6,11 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 
-from ..models.answer.check_line import CheckLine
-from ..models.answer.plan import OrderLine, Plan
-from .recheck_article import Article
-from .recheck_leg import fittings_of, unknown_names
-from .recheck_tolerance import at_most, rule, same, same_money
+from ...models.answer.check_line import CheckLine
+from ...models.answer.plan import OrderLine, Plan
+from .articles import Article
+from .legs import fittings_of, unknown_names
+from .tolerance import at_most, rule, same, same_money
 
 
 def ordered_of(plan: Plan) -> dict[str, int]:

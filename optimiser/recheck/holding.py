@@ -6,11 +6,11 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
-from ..models.farm import Farm
-from ..models.goods.anchor import Anchor, HoldsBy
-from ..models.site.leg import Leg
-from ..models.site.pull_test import Event, Reading
+from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ...models.farm import Farm
+from ...models.goods.anchor import Anchor, HoldsBy
+from ...models.site.leg import Leg
+from ...models.site.pull_test import Event, Reading
 
 D1_KNOWN = {1: 2.31, 2: 2.01}
 """k_n, V_X known, for one and two results (EN 1990:2002 Annex D, Table D1)."""

@@ -6,11 +6,11 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..models.answer.check_line import CheckLine
-from ..models.answer.plan import Campaign, Plan
-from ..models.site.vessel import Vessel
-from .recheck_leg import fittings_of, unknown_names
-from .recheck_tolerance import at_most, rule, same, same_money
+from ...models.answer.check_line import CheckLine
+from ...models.answer.plan import Campaign, Plan
+from ...models.site.vessel import Vessel
+from .legs import fittings_of, unknown_names
+from .tolerance import at_most, rule, same, same_money
 
 
 @dataclass

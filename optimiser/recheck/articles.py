@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..models.answer.plan import Part
-from ..models.farm import Farm
-from ..models.goods.price import Scheme
+from ...models.answer.plan import Part
+from ...models.farm import Farm
+from ...models.goods.price import Scheme
 
 
 @dataclass(frozen=True)

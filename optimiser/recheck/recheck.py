@@ -9,15 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..models.answer.check_line import CheckLine
-from ..models.answer.plan import Part, Plan
-from .recheck_article import Article, articles_of
-from .recheck_campaign import campaign_lines, campaign_money
-from .recheck_cutting import cutting_lines, joins_money
-from .recheck_freight import booking_lines, freight_money
-from .recheck_leg import leg_lines
-from .recheck_order import order_charges, order_lines, ordered_of
-from .recheck_tolerance import MONEY, at_most, same_money
+from ...models.answer.check_line import CheckLine
+from ...models.answer.plan import Part, Plan
+from .articles import Article, articles_of
+from .campaigns import campaign_lines, campaign_money
+from .cutting import cutting_lines, joins_money
+from .freight import booking_lines, freight_money
+from .legs import leg_lines
+from .orders import order_charges, order_lines, ordered_of
+from .tolerance import MONEY, at_most, same_money
 
 
 def recheck(plan: Plan) -> tuple[CheckLine, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..models.goods.load import MOST_IN_HALF, Box, LoadPlan, Pack, Placement
+from ...models.goods.load import MOST_IN_HALF, Box, LoadPlan, Pack, Placement
 
 LEAST_SUPPORT = 0.70
 """Share of a pack's base that must rest on the floor or on tops at its height (common practice,

@@ -6,13 +6,13 @@ import math
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
-from ..models.answer.check_line import CheckLine
-from ..models.answer.plan import Booking
-from ..models.goods.freight import FreightService
-from ..models.goods.load import LoadPlan, Pack
-from .recheck_article import Article
-from .recheck_packing import violations
-from .recheck_tolerance import PHYSICAL, at_most, rule, same
+from ...models.answer.check_line import CheckLine
+from ...models.answer.plan import Booking
+from ...models.goods.freight import FreightService
+from ...models.goods.load import LoadPlan, Pack
+from .articles import Article
+from .packing import violations
+from .tolerance import PHYSICAL, at_most, rule, same
 
 
 def has_inside(service: FreightService) -> bool:

@@ -6,20 +6,20 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 
-from ..models.answer.check_line import CheckLine
-from ..models.answer.plan import Assignment, Plan
-from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
-from ..models.farm import Farm
-from ..models.goods.anchor import Anchor
-from ..models.goods.chain import Chain
-from ..models.goods.fitting import Fitting, UsedPer
-from ..models.goods.rope import Rope
-from ..models.site.leg import Leg
-from ..models.site.vessel import Vessel
-from ..models.standing.make_up import LimitName, MakeUp
-from .recheck_holding import kept_share, reliance
-from .recheck_statics import HangingLine, hang
-from .recheck_tolerance import PHYSICAL, at_most, rule, same
+from ...models.answer.check_line import CheckLine
+from ...models.answer.plan import Assignment, Plan
+from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ...models.farm import Farm
+from ...models.goods.anchor import Anchor
+from ...models.goods.chain import Chain
+from ...models.goods.fitting import Fitting, UsedPer
+from ...models.goods.rope import Rope
+from ...models.site.leg import Leg
+from ...models.site.vessel import Vessel
+from ...models.standing.make_up import LimitName, MakeUp
+from .holding import kept_share, reliance
+from .statics import HangingLine, hang
+from .tolerance import PHYSICAL, at_most, rule, same
 
 FLAT_DEG = 1e-6
 """Uplift that no instrument can tell from none, degrees."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..models.answer.check_line import CheckLine
+from ...models.answer.check_line import CheckLine
 
 MONEY = 0.005
 """Half of a hundredth of the project's currency: what rounding a sum to its cents may hide."""

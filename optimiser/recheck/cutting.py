@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ..models.answer.check_line import CheckLine
-from ..models.answer.plan import Cut, Piece, Plan
-from .recheck_article import Article
-from .recheck_order import ordered_of
-from .recheck_tolerance import PHYSICAL, at_most, rule, same
+from ...models.answer.check_line import CheckLine
+from ...models.answer.plan import Cut, Piece, Plan
+from .articles import Article
+from .orders import ordered_of
+from .tolerance import PHYSICAL, at_most, rule, same
 
 Line = tuple[str, int]
 """A leg group and the number of one of its lines, from 1."""

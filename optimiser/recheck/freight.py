@@ -6,14 +6,14 @@ import itertools
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ..models.answer.check_line import CheckLine
-from ..models.answer.plan import Booking, Plan
-from ..models.goods.freight import Basis, FreightService
-from ..models.site.project import Project
-from .recheck_article import Article
-from .recheck_load import has_inside, load_lines
-from .recheck_order import ordered_of
-from .recheck_tolerance import at_most, rule, same, same_money
+from ...models.answer.check_line import CheckLine
+from ...models.answer.plan import Booking, Plan
+from ...models.goods.freight import Basis, FreightService
+from ...models.site.project import Project
+from .articles import Article
+from .loads import has_inside, load_lines
+from .orders import ordered_of
+from .tolerance import at_most, rule, same, same_money
 
 
 def _measures(booking: Booking, articles: dict[str, Article]) -> tuple[float, float]:

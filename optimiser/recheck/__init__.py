@@ -1,0 +1,1 @@
+"""The finished plan, worked again by none of the above."""
