@@ -11,7 +11,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from ..models.fault import closest
-from .column import Column, Kind
+from .layout.column import Column, Kind, wanted
 
 
 class RefusedError(ValueError):
@@ -94,28 +94,6 @@ def shown(value: Any) -> str:
         text = plain(value)
         return f"'{text if len(text) <= 60 else text[:57] + '...'}'"
     return f"'{value}'"
-
-
-def wanted(column: Column) -> str:
-    """Return what a cell of the column must hold, in words."""
-    scale = 100.0 if column.kind is Kind.PERCENT else 1.0
-    bounds = column.range.words(scale)
-    words = {
-        Kind.NAME: "a name",
-        Kind.TEXT: "text",
-        Kind.NAMES: "names separated by ;",
-        Kind.NUMBERS: f"numbers {bounds} separated by ;",
-        Kind.COUNT: f"a whole number, {bounds}",
-        Kind.PERCENT: f"a percentage, {bounds} %",
-        Kind.SHARE: f"a share, {bounds}",
-        Kind.MONEY: f"an amount, {bounds}",
-        Kind.YES_NO: "yes or no",
-        Kind.DATE: "a date such as 2027-03-31",
-    }
-    if column.choices is not None:
-        names = [str(choice) for choice in column.choices if choice]
-        return " or ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-    return words.get(column.kind, f"a number, {bounds}" if bounds else "a number")
 
 
 def value_of(cell: Cell, column: Column, scale: float = 1.0) -> tuple[Any, str]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from ..models.fault import closest
 from .cells import plain
-from .column import Column, Kind
+from .layout.column import Column, Kind
 from .units import conversion, units_like
 
 _BRACKETS = re.compile(r"(.*?)\s*[(\[]([^()\[\]]*)[)\]]")

@@ -18,9 +18,8 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from ..models.farm import Farm
-from .cells import wanted
-from .column import Column, InputSheet, Kind
-from .layout import NAMED_BY, SHEETS
+from .layout.column import Column, InputSheet, Kind, wanted
+from .layout.sheets import NAMED_BY, SHEETS
 from .print_setup import set_print
 from .style import INDENT, LINE_POINTS, ROW_RULE, Look, lines_needed
 

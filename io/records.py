@@ -10,9 +10,9 @@ from typing import Any
 from openpyxl.utils import get_column_letter
 
 from ..models.fault import Fault, Severity, Source
-from .cells import NO_RESULT, Cell, RefusedError, plain, shown, value_of, wanted
-from .column import Column, InputSheet, Kind
+from .cells import NO_RESULT, Cell, RefusedError, plain, shown, value_of
 from .headings import Match, closest_heading, match
+from .layout.column import Column, InputSheet, Kind, wanted
 from .tables import Row, Table
 
 _SETTING_HEADINGS = (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .input_sheet import Setting, write_input_sheet
-from .layout import INPUT_PREFIX, SHEETS
+from .layout.sheets import INPUT_PREFIX, SHEETS
 from .page import clean
 from .plan_book import PlanBook
 

@@ -10,9 +10,9 @@ from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 
 from ..models.farm import Farm
-from .column import InputSheet
 from .input_sheet import FONT, write_input_sheet
-from .layout import INSTRUCTIONS, SHEETS
+from .layout.column import InputSheet
+from .layout.sheets import INSTRUCTIONS, SHEETS
 from .print_setup import set_print
 from .whole_file import write_whole
 

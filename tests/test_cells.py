@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 from moorledger.io.cells import Cell, RefusedError, number_of, value_of
-from moorledger.io.column import Column, Kind, Range, between, share
 from moorledger.io.headings import match
+from moorledger.io.layout.column import Column, Kind, Range, between, share
 from moorledger.io.units import conversion, units_like
 from moorledger.models.site.pull_test import Event
 

@@ -12,7 +12,7 @@ import click
 import pytest
 from moorledger.io import command_line, entrance
 from moorledger.io.command_line import main
-from moorledger.io.layout import SHEETS
+from moorledger.io.layout.sheets import SHEETS
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

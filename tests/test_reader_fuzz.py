@@ -15,9 +15,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from moorledger.io.cells import Cell, RefusedError, number_of, value_of
-from moorledger.io.column import Column, Kind
 from moorledger.io.headings import match
-from moorledger.io.layout import SHEETS
+from moorledger.io.layout.column import Column, Kind
+from moorledger.io.layout.sheets import SHEETS
 from moorledger.io.sheet_marks import marks_of
 from moorledger.io.workbook import farm_of, read_farm_with_warnings
 

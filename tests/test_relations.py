@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from moorledger.io.layout import INSTRUCTIONS
+from moorledger.io.layout.sheets import INSTRUCTIONS
 from moorledger.io.template import write_template
 from moorledger.io.workbook import farm_of, read_farm
 from moorledger.models.farm import Farm

@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 from moorledger.io.command_line import main
-from moorledger.io.layout import NAMED_BY, SHEETS
+from moorledger.io.layout.sheets import NAMED_BY, SHEETS
 from moorledger.io.template import sample_folder, write_template
 from moorledger.io.whole_file import TargetExistsError
 from moorledger.io.workbook import read_farm, read_farm_with_warnings

@@ -5,11 +5,11 @@ Which columns must be filled, and the plain default of the others, are those of 
 
 from __future__ import annotations
 
-from .layout_farm import LEGS, PROJECT, SEABEDS
-from .layout_goods import ANCHORS, CHAIN, FITTINGS, ROPE
-from .layout_holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
-from .layout_offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
-from .layout_options import OPTIONS
+from .farm import LEGS, PROJECT, SEABEDS
+from .goods import ANCHORS, CHAIN, FITTINGS, ROPE
+from .holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
+from .offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
+from .options import OPTIONS
 
 INSTRUCTIONS = "Instructions"
 """The template's sheet of instructions, which the reader leaves alone."""

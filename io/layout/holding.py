@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from ..models.goods.anchor import UpliftLoss
-from ..models.site.declared_holding import DeclaredHolding, HoldingLaw
-from ..models.site.pull_test import Event, Reading
+from ...models.goods.anchor import UpliftLoss
+from ...models.site.declared_holding import DeclaredHolding, HoldingLaw
+from ...models.site.pull_test import Event, Reading
 from .column import InputSheet, Range, above
 from .shared_columns import FORCE, MASS, SHARE, UPLIFT, C, K, seabed_column
 

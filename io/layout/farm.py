@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from ..models.site.delivery_term import DeliveryTerm
-from ..models.site.leg import Leg
-from ..models.site.project import Project
-from ..models.site.seabed import Seabed
+from ...models.site.delivery_term import DeliveryTerm
+from ...models.site.leg import Leg
+from ...models.site.project import Project
+from ...models.site.seabed import Seabed
 from .column import InputSheet, Range, above, between
 from .shared_columns import (
     COUNT,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..models.option import Restriction, Rule, What
+from ...models.option import Restriction, Rule, What
 from .column import InputSheet
 from .shared_columns import C, K
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from ..models.goods.freight import Basis, FreightService
-from ..models.goods.price import PriceBreak, Scheme
-from ..models.goods.supplier import OnHand, Supplier
-from ..models.site.vessel import Vessel
+from ...models.goods.freight import Basis, FreightService
+from ...models.goods.price import PriceBreak, Scheme
+from ...models.goods.supplier import OnHand, Supplier
+from ...models.site.vessel import Vessel
 from .column import InputSheet, Range, above
 from .shared_columns import (
     CHARGE,

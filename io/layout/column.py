@@ -136,3 +136,25 @@ class InputSheet:
     def by_field(self) -> dict[str, Column]:
         """The columns by the field of the record."""
         return {column.field: column for column in self.columns if column.field}
+
+
+def wanted(column: Column) -> str:
+    """Return what a cell of the column must hold, in words."""
+    scale = 100.0 if column.kind is Kind.PERCENT else 1.0
+    bounds = column.range.words(scale)
+    words = {
+        Kind.NAME: "a name",
+        Kind.TEXT: "text",
+        Kind.NAMES: "names separated by ;",
+        Kind.NUMBERS: f"numbers {bounds} separated by ;",
+        Kind.COUNT: f"a whole number, {bounds}",
+        Kind.PERCENT: f"a percentage, {bounds} %",
+        Kind.SHARE: f"a share, {bounds}",
+        Kind.MONEY: f"an amount, {bounds}",
+        Kind.YES_NO: "yes or no",
+        Kind.DATE: "a date such as 2027-03-31",
+    }
+    if column.choices is not None:
+        names = [str(choice) for choice in column.choices if choice]
+        return " or ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+    return words.get(column.kind, f"a number, {bounds}" if bounds else "a number")

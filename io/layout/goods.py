@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from ..models.goods.anchor import Anchor, HoldsBy, TransportForm
-from ..models.goods.chain import Chain
-from ..models.goods.fitting import Fitting, UsedPer
-from ..models.goods.rope import Rope
+from ...models.goods.anchor import Anchor, HoldsBy, TransportForm
+from ...models.goods.chain import Chain
+from ...models.goods.fitting import Fitting, UsedPer
+from ...models.goods.rope import Rope
 from .column import InputSheet, Range, above
 from .shared_columns import (
     AREA,

@@ -1,0 +1,1 @@
+"""Every input sheet and column, once."""
