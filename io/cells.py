@@ -12,6 +12,7 @@ from typing import Any
 
 from ..models.fault import closest
 from .layout.column import Column, Kind, wanted
+from .words.grammar import as_found, plain
 
 
 class RefusedError(ValueError):
@@ -57,7 +58,6 @@ STORED_ZERO = (
 MOST_LETTERS = 1000
 """Characters of a name or text."""
 
-_SPACES = str.maketrans({"\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u2212": "-"})
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+")
 _EITHER = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")
@@ -73,27 +73,6 @@ _NUMERIC = {Kind.NUMBER, Kind.MONEY, Kind.COUNT, Kind.PERCENT, Kind.SHARE}
 
 _YES = {"yes", "y", "true", "1"}
 _NO = {"no", "n", "false", "0"}
-
-
-def plain(text: str) -> str:
-    """Return text with its runs of spaces made one, and none at its ends."""
-    return " ".join(text.translate(_SPACES).split())
-
-
-def shown(value: Any) -> str:
-    """Return a value as a message quotes it: text in quotes, numbers and dates bare."""
-    if isinstance(value, bool):
-        return "TRUE" if value else "FALSE"
-    if isinstance(value, int | float):
-        return f"{value:.15g}"
-    if isinstance(value, datetime):
-        return value.date().isoformat()
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, str):
-        text = plain(value)
-        return f"'{text if len(text) <= 60 else text[:57] + '...'}'"
-    return f"'{value}'"
 
 
 def value_of(cell: Cell, column: Column, scale: float = 1.0) -> tuple[Any, str]:
@@ -154,13 +133,13 @@ def number_of(text: str, *, point_is_decimal: bool = False) -> float | None:
 
 
 def _refuse(cell: Cell, column: Column, hint: str = "") -> RefusedError:
-    return RefusedError(f"found {shown(cell.value)}; needs {wanted(column)}{hint}")
+    return RefusedError(f"found {as_found(cell.value)}; needs {wanted(column)}{hint}")
 
 
 def _refuse_number(number: float, cell: Cell, column: Column) -> RefusedError:
     """Refuse a number that was converted to the column's unit, if it was, by what it became."""
     if isinstance(cell.value, int | float) and float(cell.value) != number and column.unit:
-        became = f"found {shown(cell.value)}, which is {number:g} {column.unit}"
+        became = f"found {as_found(cell.value)}, which is {number:g} {column.unit}"
         return RefusedError(f"{became}; needs {wanted(column)}")
     return _refuse(cell, column)
 
@@ -208,7 +187,7 @@ def _in_range(number: float, cell: Cell, column: Column) -> float:
         most = bounds.high * (100 if column.kind is Kind.PERCENT else 1)
         unit = f" {column.unit}" if column.unit and not column.unit_in_heading else ""
         raise RefusedError(
-            f"found {shown(cell.value)}; more than {most:.15g}{unit} is not to be believed: "
+            f"found {as_found(cell.value)}; more than {most:.15g}{unit} is not to be believed: "
             "check the number and the unit of its heading"
         )
     return number
@@ -249,11 +228,15 @@ def _text(cell: Cell, column: Column) -> str:
     if isinstance(value, datetime | date | time | timedelta) and column.kind is not Kind.TEXT:
         hint = ": the spreadsheet has made a date of it; format the cell as text and retype it"
         raise _refuse(cell, column, hint)
-    text = plain(value) if isinstance(value, str) else shown(value).strip("'")
+    text = plain(value) if isinstance(value, str) else as_found(value).strip("'")
     if any(unicodedata.category(letter) == "Cc" for letter in text):
-        raise RefusedError(f"found {shown(text)}, which holds a control character; retype the text")
+        raise RefusedError(
+            f"found {as_found(text)}, which holds a control character; retype the text"
+        )
     if len(text) > MOST_LETTERS:
-        raise RefusedError(f"found {shown(text)}, {len(text)} characters; {MOST_LETTERS} at most")
+        raise RefusedError(
+            f"found {as_found(text)}, {len(text)} characters; {MOST_LETTERS} at most"
+        )
     return text
 
 
@@ -286,7 +269,7 @@ def _choice(cell: Cell, column: Column) -> Any:
 
 
 def _yes_no(cell: Cell, column: Column) -> bool:
-    word = shown(cell.value).strip("'").casefold()
+    word = as_found(cell.value).strip("'").casefold()
     if word not in _YES | _NO:
         raise _refuse(cell, column)
     return word in _YES

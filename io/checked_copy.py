@@ -15,11 +15,11 @@ from openpyxl.styles import Font
 
 from ..models.fault import FarmError, Fault
 from .cells import RefusedError, number_of
-from .fault_table import HEADINGS
 from .layout.sheets import FAULTS
-from .page import clean
 from .stored_values import with_stored_values
 from .tables import open_tables
+from .words.fault_table import HEADINGS
+from .words.grammar import clean
 
 AUTHOR = "moorledger"
 LONGEST_COMMENT = 2000

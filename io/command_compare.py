@@ -17,7 +17,6 @@ from ..optimiser.repricing.compare import option_named, option_names
 from ..optimiser.repricing.farm_pricer import Pricing
 from ..optimiser.repricing.reasons import reasons as reasons_for
 from ..optimiser.solvers.cbc_process import end_all
-from .case import case_of
 from .command_terms import (
     end,
     faults_told,
@@ -29,11 +28,12 @@ from .command_terms import (
     workbook,
 )
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .option_text import break_even_text, comparison_text
 from .options_book import break_even_workbook, comparison_workbook
-from .plan_text import CAUTION
 from .plan_workbook import plan_workbook
 from .watch import Watch
+from .words.case import case_of
+from .words.option_text import break_even_text, comparison_text
+from .words.plan_text import CAUTION
 
 REASONS_SHARE = 0.5
 """Share of the time that the reasons take, where they are asked for."""

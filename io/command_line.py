@@ -34,14 +34,14 @@ from .command_terms import (
 )
 from .evidence_book import holding_text, write_holding
 from .exit_codes import AT_FAULT, CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .fault_table import fault_table
 from .plan_json import plan_json
 from .plan_page import plan_page
-from .plan_text import plan_summary
 from .plan_workbook import plan_workbook
 from .template import sample_folder, write_template
 from .watch import Watch
 from .whole_file import write_whole
+from .words.fault_table import fault_table
+from .words.plan_text import plan_summary
 from .workbook import read_farm
 
 EPILOG = (

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ..models.fault import closest
-from .cells import plain
 from .layout.column import Column, Kind
 from .units import conversion, units_like
+from .words.grammar import plain
 
 _BRACKETS = re.compile(r"(.*?)\s*[(\[]([^()\[\]]*)[)\]]")
 _PLAIN_KINDS = {Kind.NAME, Kind.TEXT, Kind.NAMES, Kind.NUMBERS, Kind.CHOICE, Kind.YES_NO, Kind.DATE}

@@ -10,7 +10,7 @@ from copy import copy
 from dataclasses import dataclass
 from datetime import date
 
-from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
+from openpyxl.cell.cell import Cell
 from openpyxl.chart._chart import ChartBase
 from openpyxl.drawing.image import Image
 from openpyxl.styles.cell_style import StyleArray
@@ -34,24 +34,18 @@ from .style import (
     NUMBER_FORMATS,
     ROW_RULE,
     WIDEST,
-    Kind,
     Look,
     alignment,
     lines_needed,
-    shown,
 )
-
-LONGEST_TEXT = 32_767
-"""Characters that a cell can hold (Excel specifications and limits)."""
+from .words.grammar import clean
+from .words.kinds import Kind, shown
 
 FORMATS = "_style"
 """The attribute in which openpyxl keeps all of a cell's formats; copied whole for speed."""
 
 SCREEN_DPI = 96
 """Pixels in an inch, as spreadsheets size pictures."""
-
-UNWRITABLE = re.compile("[\ud800-\udfff\ufffe\uffff]")
-"""Lone surrogates and non-characters: no XML file can hold them."""
 
 
 @dataclass(frozen=True)
@@ -100,12 +94,6 @@ class Table:
     def next_row(self) -> int:
         """The first row below it."""
         return max(self.last, self.heading_row) + 1
-
-
-def clean(text: str) -> str:
-    """Return a text as a cell can hold it: no control characters, not too long."""
-    text = ILLEGAL_CHARACTERS_RE.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
-    return UNWRITABLE.sub("", text)[:LONGEST_TEXT]
 
 
 def rows_of_picture(height_cm: float) -> int:

@@ -11,9 +11,10 @@ from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ..models.answer.plan import Part, Plan
-from .page import Column, Formula, Page, clean
+from .page import Column, Formula, Page
 from .stored_values import with_stored_values
 from .style import FONTS, Look
+from .words.grammar import clean
 
 DATA_ROWS_PRINTED = 30
 """Of a sheet that holds what charts draw."""

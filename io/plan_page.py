@@ -12,18 +12,16 @@ from html import escape
 
 from ..models.answer.check_line import CheckLine
 from ..models.answer.plan import Part, Plan
-from .case import GROUPS, Case, OptionCost
-from .cautions import CAUTIONS
 from .cost_drawing import cost_drawing
 from .drawing import Drawing
 from .farm_map import left_out_words, map_drawing
 from .leg_drawing import drawn_legs
-from .plan_text import proof_text
-from .plan_workbook import PLAN_ALONE
-from .sheet_checks import verdict
 from .sheet_purchase import Line, priced_orders
-from .sheet_summary import COUNTED, SIGNED, decision, evidence_words, nearest
-from .style import Kind, shown
+from .sheet_summary import SIGNED
+from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
+from .words.cautions import CAUTIONS
+from .words.kinds import Kind, shown
+from .words.plan_text import COUNTED, decision, evidence_words, nearest, proof_text, verdict
 
 STYLE = """
 :root { color-scheme: light; }

@@ -6,7 +6,6 @@ import os
 from collections.abc import Callable, Sequence
 
 from ..models.answer.plan import Plan
-from .case import Case
 from .evidence_book import write_plan_evidence
 from .plan_book import PlanBook
 from .sheet_assumptions import write_assumptions
@@ -23,6 +22,7 @@ from .sheet_purchase import write_purchase_orders
 from .sheet_quantities import write_quantities
 from .sheet_summary import write_summary
 from .whole_file import write_whole
+from .words.case import PLAN_ALONE, Case
 
 SheetWriter = Callable[[PlanBook], None]
 """Writes one sheet, or a family of them, at the end of the book."""
@@ -41,9 +41,6 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_assumptions,
 )
 """The sheets behind Summary and Contents, in order. A new sheet is a function added here."""
-
-PLAN_ALONE = Case()
-"""No options priced beside the plan."""
 
 
 def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLAN_ALONE) -> bytes:

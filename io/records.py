@@ -10,10 +10,11 @@ from typing import Any
 from openpyxl.utils import get_column_letter
 
 from ..models.fault import Fault, Severity, Source
-from .cells import NO_RESULT, Cell, RefusedError, plain, shown, value_of
+from .cells import NO_RESULT, Cell, RefusedError, value_of
 from .headings import Match, closest_heading, match
 from .layout.column import Column, InputSheet, Kind, wanted
 from .tables import Row, Table
+from .words.grammar import as_found, plain
 
 _SETTING_HEADINGS = (
     Column("Setting", "setting", "", Kind.NAME),
@@ -108,7 +109,7 @@ def _headings(read: Records, table: Table, columns: Sequence[Column]) -> dict[in
         written = plain(str(cell.value))
         hit = match(written, columns)
         if hit is None:
-            message = f"no column is called {shown(written)}; it is not read"
+            message = f"no column is called {as_found(written)}; it is not read"
             message += closest_heading(written, columns)
             read.faults.append(_warning(table.title, first.number, cell.address, message))
             continue
@@ -162,7 +163,7 @@ def _covered(read: Records, table: Table, found: dict[int, Match]) -> Covered:
         covered |= behind
         number = merged.first_column if merged.first_column in found else min(behind)[1]
         message = (
-            f"found {shown(cell.value)} in the merged cells {merged}, of which only {merged.first} "
+            f"found {as_found(cell.value)} in the merged cells {merged}, of which only {merged.first} "
             "holds it and the others are blank: unmerge them, and fill in each"
         )
         place = (table.title, merged.first_row, merged.first, found[number].column.heading)
@@ -251,7 +252,7 @@ def _settings(read: Records, table: Table, found: dict[int, Match]) -> None:
             problem = NO_RESULT if name_cell.no_result else f"the cell shows the error {written}"
         elif hit is None:
             near = closest_heading(written, read.sheet.columns)
-            problem = f"{shown(written)} is not a setting{near}"
+            problem = f"{as_found(written)} is not a setting{near}"
         elif hit.column.heading in addresses:
             problem = f"'{hit.column.heading}' is set twice; keep one"
         elif hit.problem:

@@ -6,10 +6,11 @@ from openpyxl.chart._chart import ChartBase
 
 from ..models.answer.break_even import BreakEven, OptionCosts
 from .chart import ChartData, Mark, Run, scatter
-from .option_text import advantage_words, changes, crossing_words, laid
 from .page import Column, Formula, Page, Value
 from .plan_book import Book
-from .style import Kind, Look
+from .style import Look
+from .words.kinds import Kind
+from .words.option_text import advantage_words, changes, crossing_words, laid
 
 WIDTHS = (26.0, 10.0, 10.0, 15.0, 15.0, 15.0, 15.0, 9.0, 34.0, 44.0)
 ACROSS = len(WIDTHS)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..models.answer.plan import Campaign, Part
-from .cautions import CAUTIONS
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook
-from .style import Kind, Look
+from .style import Look
+from .words.cautions import CAUTIONS
+from .words.kinds import Kind
 
 HEADING_ROW = 4
 

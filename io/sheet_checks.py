@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from ..models.answer.check_line import CheckLine
 from .page import Column, Value
 from .plan_book import PlanBook
-from .style import Kind, Look
+from .style import Look
+from .words.kinds import Kind
+from .words.plan_text import verdict
 
 HEADING_ROW = 4
 ROWS_PRINTED = 25
@@ -33,18 +34,6 @@ COLUMNS = (
     Column("Unit", widest=12),
     Column("Used", Kind.SHARE_FINE),
 )
-
-
-def verdict(checks: Sequence[CheckLine]) -> str:
-    """Return in a sentence what the checks say."""
-    if not checks:
-        return "The finished plan has not been checked: do not order from it."
-    failed = sum(not check.passed for check in checks)
-    if failed:
-        return (
-            f"{failed} of {len(checks)} checks of the finished plan FAILED: do not order from it."
-        )
-    return f"All {len(checks)} checks of the finished plan passed."
 
 
 def write_checks(book: PlanBook) -> None:

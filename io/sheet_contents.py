@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .page import Column, Page, Value
 from .plan_book import PlanBook
-from .style import Kind
+from .words.kinds import Kind
 
 HEADING_ROW = 4
 

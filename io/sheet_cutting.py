@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from ..models.answer.plan import Cut, Piece, Plan
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook
-from .style import Kind, Look
+from .style import Look
+from .words.kinds import Kind
 
 HEADING_ROW = 4
 

@@ -6,7 +6,8 @@ from ..models.answer.comparison import Outcome, waterfall
 from .chart_stacked import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
 from .page import Column, Formula, Page, Value
 from .sheet_options import PartsSheet, step_title
-from .style import Kind, Look
+from .style import Look
+from .words.kinds import Kind
 
 WIDTHS = (34.0, 18.0, 18.0, 16.0, 16.0, 3.0, *[13.0] * 7)
 FROM_ROW, TO_ROW = 4, 5

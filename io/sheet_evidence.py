@@ -10,22 +10,17 @@ from ..models.evidence.anchor_evidence import AnchorEvidence, allowed_drags_m, w
 from ..models.farm import Farm
 from ..models.goods.anchor import HoldsBy
 from ..models.standing.holding import efficiency
-from .cautions import LOCAL, WORK
 from .page import Column, Value
 from .plan_book import Book
-from .style import Kind, Look
+from .style import Look
+from .words.cautions import LOCAL, PULLS, WORK
+from .words.kinds import Kind
 
 HEADING_ROW = 5
 
 MOST_DRAGS = 4
 """Allowed drags that have columns of their own; the workings have a row for every one."""
 
-PULLS = (
-    "Pull tests: every figure from a pull test is of that anchor, that seabed and that day, not a "
-    "design value. A licensed engineer must accept what is relied on, with tests on the site's "
-    "own seabed. A pull test is itself dangerous: a line that parts or an anchor that lets go "
-    "can kill."
-)
 
 CAUTIONS = (PULLS, LOCAL, WORK)
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from ..models.answer.plan import Assignment
-from .cautions import CAUTIONS
 from .chart import places
 from .farm_map import left_out_words, map_box, placed_anchors, position
 from .leg_drawing import HEIGHT, WIDTH, drawn_legs
 from .page import Column, rows_of_picture
 from .plan_book import PlanBook
-from .style import Kind, Look
+from .style import Look
+from .words.cautions import CAUTIONS
+from .words.kinds import Kind
 
 CHART_CM = (26.4, 14.2)
 PLOT_SHAPE = 1.65

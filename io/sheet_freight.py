@@ -11,7 +11,8 @@ from ..models.goods.item import Item
 from ..models.goods.load import MOST_IN_HALF, Binding, LoadPlan
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook
-from .style import Kind, Look
+from .style import Look
+from .words.kinds import Kind
 
 HEADING_ROW = 4
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from .input_sheet import Setting, write_input_sheet
 from .layout.sheets import INPUT_PREFIX, SHEETS
-from .page import clean
 from .plan_book import PlanBook
+from .words.grammar import clean
 
 
 def write_inputs(book: PlanBook) -> None:

@@ -6,10 +6,11 @@ import math
 
 from ..models.answer.plan import Assignment
 from ..models.standing.make_up import LimitName
-from .cautions import CAUTIONS
 from .page import Column, Formula, Value
 from .plan_book import PlanBook
-from .style import Kind, Look
+from .style import Look
+from .words.cautions import CAUTIONS
+from .words.kinds import Kind
 
 HEADING_ROW = 4
 

@@ -9,7 +9,8 @@ from ..models.goods.load import LoadPlan, Pack, Placement
 from .load_picture import FULL_PX, load_picture
 from .page import Column, Page, Value
 from .plan_book import PlanBook
-from .style import Kind, Look
+from .style import Look
+from .words.kinds import Kind
 
 COLUMNS = (
     Column("No.", Kind.COUNT),

@@ -9,7 +9,8 @@ from ..models.answer.plan import Part
 from .chart_stacked import SOLID, Bars, stacked_bars
 from .page import Column, Formula, Page, Value
 from .plan_book import Book
-from .style import Kind, Look
+from .style import Look
+from .words.kinds import Kind
 
 GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
     ("Anchors", (Part.ANCHORS,)),

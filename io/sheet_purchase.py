@@ -15,7 +15,8 @@ from ..models.goods.price import Scheme
 from ..models.goods.supplier import Supplier
 from .page import Column, Formula, Page, Value
 from .plan_book import PlanBook
-from .style import Kind, Look
+from .style import Look
+from .words.kinds import Kind
 
 COLUMNS = (
     Column("Line", Kind.COUNT),

@@ -9,8 +9,9 @@ from ..models.evidence.size_law import SizeLaw
 from ..models.farm import Farm
 from .page import Column, Value
 from .plan_book import Book
-from .sheet_evidence import PULLS
-from .style import Kind, Look
+from .style import Look
+from .words.cautions import PULLS
+from .words.kinds import Kind
 
 HEADING_ROW = 5
 

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from collections import Counter
-
-from ..models.answer.plan import Part, Plan
-from .case import GROUPS, MOST_OPTIONS, Case, OptionCost
-from .cautions import CAUTIONS
+from ..models.answer.plan import Part
 from .chart import stacks
 from .page import Column, Formula, Page, Value, rows_of_picture
 from .plan_book import PlanBook
-from .plan_text import proof_text
-from .sheet_checks import verdict
-from .style import LINE_POINTS, Kind, Look
+from .style import LINE_POINTS, Look
+from .words.case import GROUPS, MOST_OPTIONS, Case, OptionCost
+from .words.cautions import CAUTIONS
+from .words.kinds import Kind
+from .words.plan_text import (
+    COUNTED,
+    _all_passed,
+    decision,
+    evidence_words,
+    nearest,
+    proof_text,
+    verdict,
+)
 
 WIDTHS = (25.0, 15.0, 15.0, 9.0, 2.5, 24.0, 14.0, 14.0, 14.0, 14.0, 15.0, 15.0)
 """The parts stand in the first four columns, the options in the last seven."""
@@ -35,11 +41,6 @@ LIVE_NOTE = (
     "price again. Every setting, and what holdings rest on, is on Assumptions."
 )
 
-COUNTED = (
-    "Counts: containers that state their inside each have a load plan, a plan to start from; the "
-    "others are counted by volume and payload, and trips by deck load and area in all: plans of "
-    "those may need more."
-)
 
 SIGNED = ("Prepared by", "Engineer, for the design values", "Approved by")
 
@@ -71,47 +72,6 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
         row = page.paragraphs(row, lines, ACROSS, look)
     _write_signatures(page, row, project.approved_by)
     page.finish(project.name, one_page=True)
-
-
-def decision(plan: Plan) -> str:
-    """Return what is to be decided, in a sentence."""
-    project = plan.farm.project
-    legs = sum(row.count for row in plan.assignments)
-    anchors: Counter[str] = Counter()
-    for row in plan.assignments:
-        anchors[row.make_up.anchor] += row.count * row.make_up.anchors
-    chosen = _listed([f"{count} × {name}" for name, count in anchors.most_common()])
-    bought = [line for line in plan.orders if line.quantity > 0]
-    suppliers = len({line.supplier for line in bought})
-    vessels = _listed([f"{c.vessel} in {_counted(c.days, 'charged day')}" for c in plan.campaigns])
-    cost = plan.installed_cost
-    more = ""
-    if project.contingency_share:
-        with_it = cost * (1 + project.contingency_share)
-        more = f" ({with_it:,.2f} with {project.contingency_share:.1%} contingency)"
-    return (
-        f"To approve: {project.currency} {cost:,.2f}{more}, as priced, to lay "
-        f"{_counted(legs, 'leg')} on {chosen or 'no anchors'}; bought from "
-        f"{_counted(suppliers, 'supplier')}, shipped in {_counted(len(plan.bookings), 'booking')}, "
-        f"installed with {vessels or 'no vessel'}."
-    )
-
-
-def evidence_words(plan: Plan) -> str:
-    """Return on how many legs no test and no declared value backs the anchor's holding."""
-    lawful = sum(row.count for row in plan.assignments if row.holding_source.startswith("law:"))
-    weighed = sum(
-        row.count
-        for row in plan.assignments
-        if row.holding_source.startswith("weight") and ";" not in row.holding_source
-    )
-    if lawful + weighed == 0:
-        return "Evidence: every anchor was tested on its seabed, or its holding there is declared."
-    legs = sum(row.count for row in plan.assignments)
-    return (
-        f"Evidence: {lawful} of {_counted(legs, 'leg')} rely on the law of an anchor family and "
-        f"{weighed} on a deadweight's friction alone: no pull test or declared holding backs them."
-    )
 
 
 def _write_parts(book: PlanBook, page: Page) -> int:
@@ -235,31 +195,5 @@ def _write_signatures(page: Page, row: int, approved_by: str) -> None:
         page.put(row + 2, column, "Name, signature, date", look=Look.NOTE, across=across)
 
 
-def nearest(plan: Plan) -> str:
-    """Return which leg's limit is nearest to being reached."""
-    if not plan.assignments:
-        return ""
-    row = max(plan.assignments, key=lambda a: a.binding.utilisation)
-    return (
-        f" The nearest that any leg comes to a limit is {row.binding.utilisation:.2%} "
-        f"({row.binding.name}, leg {row.leg})."
-    )
-
-
 def _numbered(lines: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(f"{number}. {line}" for number, line in enumerate(lines, start=1))
-
-
-def _all_passed(plan: Plan) -> bool:
-    """Whether there were checks, and none failed."""
-    return bool(plan.checks) and all(check.passed for check in plan.checks)
-
-
-def _counted(count: int, noun: str) -> str:
-    """Return "1 day", "2 days"."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
-def _listed(names: list[str]) -> str:
-    """Return "a", "a and b", "a, b and c"."""
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

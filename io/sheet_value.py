@@ -10,7 +10,8 @@ from ..models.goods.freight import Basis
 from ..models.standing.holding import efficiency
 from .page import Column, Value
 from .plan_book import Book
-from .style import Kind, Look
+from .style import Look
+from .words.kinds import Kind
 
 HEADING_ROW = 5
 

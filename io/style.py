@@ -5,39 +5,12 @@ Restrained on purpose: grey only, so that a black and white print says as much a
 
 from __future__ import annotations
 
-import math
 import textwrap
-from datetime import date
-from enum import Enum, StrEnum
+from enum import Enum
 
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 
-
-class Kind(StrEnum):
-    """What a number is; its number format follows."""
-
-    TEXT = "text"
-    COUNT = "count"
-    MONEY = "money"
-    MONEY_WHOLE = "money, whole units"
-    PRICE = "price"
-    EXCHANGE = "exchange rate"
-    SHARE = "share"
-    SHARE_FINE = "share, fine"
-    FORCE_KN = "kN"
-    LENGTH_M = "m"
-    MASS_KG = "kg"
-    MASS_T = "t"
-    VOLUME_M3 = "m³"
-    AREA_M2 = "m²"
-    ANGLE_DEG = "deg"
-    HOURS = "h"
-    FACTOR = "factor"
-    EFFICIENCY = "efficiency"
-    FINE = "fine"
-    DATE = "date"
-    PLAIN = "plain"
-
+from .words.kinds import Kind
 
 NUMBER_FORMATS: dict[Kind, str] = {
     Kind.TEXT: "@",
@@ -63,25 +36,6 @@ NUMBER_FORMATS: dict[Kind, str] = {
     Kind.PLAIN: "General",
 }
 
-SHOWN: dict[Kind, str] = {
-    Kind.MONEY: ",.2f",
-    Kind.PRICE: ",.4f",
-    Kind.EXCHANGE: ".6f",
-    Kind.SHARE: ".1%",
-    Kind.SHARE_FINE: ".2%",
-    Kind.FORCE_KN: ",.1f",
-    Kind.LENGTH_M: ",.1f",
-    Kind.MASS_T: ",.2f",
-    Kind.VOLUME_M3: ",.2f",
-    Kind.AREA_M2: ",.1f",
-    Kind.ANGLE_DEG: ".1f",
-    Kind.HOURS: ",.1f",
-    Kind.FACTOR: ".2f",
-    Kind.EFFICIENCY: ".1f",
-    Kind.FINE: ".3f",
-    Kind.PLAIN: "g",
-}
-"""How wide a number comes out, as Python would write it; the other kinds as whole numbers."""
 
 FONT = "Arial"
 BODY_POINTS = 9
@@ -163,19 +117,6 @@ def alignment(look: Look, kind: Kind, *, textual: bool, turned: bool, indented: 
         )
     wraps = textual or kind is Kind.TEXT
     return Alignment(horizontal=across, vertical="top", wrap_text=wraps, indent=indent)
-
-
-def shown(value: object, kind: Kind) -> str:
-    """Return about what a cell shows, for the width that it needs."""
-    if value is None:
-        return ""
-    if isinstance(value, date):
-        return "2000-01-01"
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        if not math.isfinite(value):
-            return "none"
-        return format(value, SHOWN.get(kind, ",.0f"))
-    return str(value)
 
 
 def lines_needed(text: str, width: float, look: Look) -> int:

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from types import FrameType
 
 from .exit_codes import STOPPED
-from .plan_text import progress_text
+from .words.plan_text import progress_text
 
 SECONDS_BETWEEN_LINES = 0.5
 

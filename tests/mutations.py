@@ -25,9 +25,9 @@ from pathlib import Path
 from typing import Any
 
 from moorledger.io.cells import Cell
-from moorledger.io.fault_table import fault_table
 from moorledger.io.sheet_marks import Merged
 from moorledger.io.tables import Row, Table
+from moorledger.io.words.fault_table import fault_table
 from moorledger.io.workbook import farm_of, read_farm_with_warnings
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError, Fault

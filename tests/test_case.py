@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from moorledger.io.case import case_of
+from moorledger.io.words.case import case_of
 from moorledger.models.option import FREE
 from moorledger.models.rate import Rate, RateKind, Rates
 from moorledger.optimiser.repricing.compare import compare

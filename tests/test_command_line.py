@@ -21,10 +21,10 @@ from click.testing import CliRunner, Result
 from moorledger.io import command_line, command_terms, watch
 from moorledger.io.command_line import main
 from moorledger.io.command_terms import gap_of
-from moorledger.io.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.io.template import write_template
 from moorledger.io.watch import Watch
 from moorledger.io.whole_file import TargetError
+from moorledger.io.words.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
 from moorledger.models.site.declared_holding import DeclaredHolding

@@ -11,8 +11,8 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from moorledger.io.case import Case, OptionCost
 from moorledger.io.plan_page import plan_page
+from moorledger.io.words.case import Case, OptionCost
 from moorledger.models.answer.plan import Part, Plan
 
 from .plan_fixture import INSTALLED_COST, PARTS, WITH_CONTINGENCY, example_plan

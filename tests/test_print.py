@@ -12,10 +12,10 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from moorledger.io.case import Case, OptionCost
 from moorledger.io.evidence_book import holding_workbook
 from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.template import sample_folder, write_template
+from moorledger.io.words.case import Case, OptionCost
 from moorledger.io.workbook import read_farm
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan

@@ -20,3 +20,11 @@ WORK = (
 )
 
 CAUTIONS = (DESIGN, LOCAL, WORK)
+
+
+PULLS = (
+    "Pull tests: every figure from a pull test is of that anchor, that seabed and that day, not a "
+    "design value. A licensed engineer must accept what is relied on, with tests on the site's "
+    "own seabed. A pull test is itself dangerous: a line that parts or an anchor that lets go "
+    "can kill."
+)

@@ -6,7 +6,7 @@ import textwrap
 import unicodedata
 from collections.abc import Sequence
 
-from ..models.fault import Fault
+from ...models.fault import Fault
 
 HEADINGS = ("", "Sheet", "Cell", "Heading", "What was found, and what would do")
 NARROWEST = 30

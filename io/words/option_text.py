@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ..models.answer.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
-from ..models.answer.comparison import Comparison, Outcome
-from ..models.answer.plan import Plan
+from ...models.answer.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
+from ...models.answer.comparison import Comparison, Outcome
+from ...models.answer.plan import Plan
 
 LONGEST_WHY = 150
 """Letters of why an option cannot be done; the workbook says the rest."""

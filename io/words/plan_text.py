@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from ..models.answer.plan import Part, Plan
+from ...models.answer.check_line import CheckLine
+from ...models.answer.plan import Part, Plan
+from .grammar import counted, listed, percent
 
 CAUTION = (
     "Caution: a licensed engineer must accept the design values, with pull tests on the site's "
@@ -36,8 +38,8 @@ def proof_text(plan: Plan) -> str:
     if proof.proven:
         early = f" The search ended early ({proof.stopped})." if proof.stopped else ""
         return (
-            f"Proven least to within {_percent(proof.gap)} of its cost "
-            f"({_percent(proof.asked_gap)} asked): no plan can cost less than "
+            f"Proven least to within {percent(proof.gap)} of its cost "
+            f"({percent(proof.asked_gap)} asked): no plan can cost less than "
             f"{currency} {proof.bound:,.2f}.{early}"
         )
     why = WHY_STOPPED.get(proof.stopped, proof.stopped)
@@ -46,7 +48,7 @@ def proof_text(plan: Plan) -> str:
         return f"{found}; how much cheaper another may be is not known."
     return (
         f"{found}; another may be cheaper by at most {currency} {proof.cost - proof.bound:,.2f}, "
-        f"{_percent(proof.gap)} of its cost ({_percent(proof.asked_gap)} asked)."
+        f"{percent(proof.gap)} of its cost ({percent(proof.asked_gap)} asked)."
     )
 
 
@@ -64,8 +66,8 @@ def _cost(plan: Plan) -> Iterator[str]:
     project, cost = plan.farm.project, plan.installed_cost
     legs = sum(row.count for row in plan.assignments)
     per_leg = f"{project.currency} {cost / legs:,.2f} a leg" if legs else "no legs"
-    groups = _counted(len(plan.farm.legs), "group")
-    yield f"{project.name}: {_counted(legs, 'leg')} in {groups}"
+    groups = counted(len(plan.farm.legs), "group")
+    yield f"{project.name}: {counted(legs, 'leg')} in {groups}"
     yield f"Installed cost {project.currency} {cost:,.2f} ({per_leg})"
     for part in Part:
         money = plan.parts.get(part, 0.0)
@@ -101,8 +103,8 @@ def _vessels(plan: Plan) -> Iterator[str]:
     yield "Vessels"
     for campaign in plan.campaigns:
         yield (
-            f"  {campaign.vessel}: {_counted(campaign.legs, 'leg')}, "
-            f"{_counted(campaign.trips, 'trip')}, {_counted(campaign.days, 'charged day')}, "
+            f"  {campaign.vessel}: {counted(campaign.legs, 'leg')}, "
+            f"{counted(campaign.trips, 'trip')}, {counted(campaign.days, 'charged day')}, "
             f"{plan.farm.project.currency} {campaign.money:,.2f}"
         )
 
@@ -115,11 +117,77 @@ def _standing(plan: Plan) -> Iterator[str]:
     yield CAUTION
 
 
-def _percent(share: float) -> str:
-    """Return a share as a percentage with no needless digits: never less than it is."""
-    return f"{math.ceil(share * 1e4 - 1e-6) / 100:g} %"
+def verdict(checks: Sequence[CheckLine]) -> str:
+    """Return in a sentence what the checks say."""
+    if not checks:
+        return "The finished plan has not been checked: do not order from it."
+    failed = sum(not check.passed for check in checks)
+    if failed:
+        return (
+            f"{failed} of {len(checks)} checks of the finished plan FAILED: do not order from it."
+        )
+    return f"All {len(checks)} checks of the finished plan passed."
 
 
-def _counted(count: int, noun: str) -> str:
-    """Return "1 day", "2 days"."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+COUNTED = (
+    "Counts: containers that state their inside each have a load plan, a plan to start from; the "
+    "others are counted by volume and payload, and trips by deck load and area in all: plans of "
+    "those may need more."
+)
+
+
+def decision(plan: Plan) -> str:
+    """Return what is to be decided, in a sentence."""
+    project = plan.farm.project
+    legs = sum(row.count for row in plan.assignments)
+    anchors: Counter[str] = Counter()
+    for row in plan.assignments:
+        anchors[row.make_up.anchor] += row.count * row.make_up.anchors
+    chosen = listed([f"{count} × {name}" for name, count in anchors.most_common()])
+    bought = [line for line in plan.orders if line.quantity > 0]
+    suppliers = len({line.supplier for line in bought})
+    vessels = listed([f"{c.vessel} in {counted(c.days, 'charged day')}" for c in plan.campaigns])
+    cost = plan.installed_cost
+    more = ""
+    if project.contingency_share:
+        with_it = cost * (1 + project.contingency_share)
+        more = f" ({with_it:,.2f} with {project.contingency_share:.1%} contingency)"
+    return (
+        f"To approve: {project.currency} {cost:,.2f}{more}, as priced, to lay "
+        f"{counted(legs, 'leg')} on {chosen or 'no anchors'}; bought from "
+        f"{counted(suppliers, 'supplier')}, shipped in {counted(len(plan.bookings), 'booking')}, "
+        f"installed with {vessels or 'no vessel'}."
+    )
+
+
+def evidence_words(plan: Plan) -> str:
+    """Return on how many legs no test and no declared value backs the anchor's holding."""
+    lawful = sum(row.count for row in plan.assignments if row.holding_source.startswith("law:"))
+    weighed = sum(
+        row.count
+        for row in plan.assignments
+        if row.holding_source.startswith("weight") and ";" not in row.holding_source
+    )
+    if lawful + weighed == 0:
+        return "Evidence: every anchor was tested on its seabed, or its holding there is declared."
+    legs = sum(row.count for row in plan.assignments)
+    return (
+        f"Evidence: {lawful} of {counted(legs, 'leg')} rely on the law of an anchor family and "
+        f"{weighed} on a deadweight's friction alone: no pull test or declared holding backs them."
+    )
+
+
+def nearest(plan: Plan) -> str:
+    """Return which leg's limit is nearest to being reached."""
+    if not plan.assignments:
+        return ""
+    row = max(plan.assignments, key=lambda a: a.binding.utilisation)
+    return (
+        f" The nearest that any leg comes to a limit is {row.binding.utilisation:.2%} "
+        f"({row.binding.name}, leg {row.leg})."
+    )
+
+
+def _all_passed(plan: Plan) -> bool:
+    """Whether there were checks, and none failed."""
+    return bool(plan.checks) and all(check.passed for check in plan.checks)

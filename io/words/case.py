@@ -10,9 +10,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ..models.answer.break_even import CostLine
-from ..models.answer.comparison import Comparison
-from ..models.answer.plan import Part, Plan
+from ...models.answer.break_even import CostLine
+from ...models.answer.comparison import Comparison
+from ...models.answer.plan import Part, Plan
 
 GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
     ("Anchors", (Part.ANCHORS,)),
@@ -179,3 +179,7 @@ def _work(plan: Plan) -> str:
     if not said:
         return ""
     return f"Carriage and boats: {'; '.join(said)}."
+
+
+PLAN_ALONE = Case()
+"""No options priced beside the plan."""

@@ -1,0 +1,1 @@
+"""What is said, in which words, to sheet, page and terminal alike."""

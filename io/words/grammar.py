@@ -1,0 +1,63 @@
+"""Grammar: the small wording that sheets, page and terminal share."""
+
+from __future__ import annotations
+
+import math
+import re
+from datetime import date, datetime
+from typing import Any
+
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
+
+
+def percent(share: float) -> str:
+    """Return a share as a percentage with no needless digits: never less than it is."""
+    return f"{math.ceil(share * 1e4 - 1e-6) / 100:g} %"
+
+
+def counted(count: int, noun: str) -> str:
+    """Return "1 day", "2 days"."""
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def listed(names: list[str]) -> str:
+    """Return "a", "a and b", "a, b and c"."""
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+LONGEST_TEXT = 32_767
+"""Characters that a cell can hold (Excel specifications and limits)."""
+
+
+UNWRITABLE = re.compile("[\ud800-\udfff\ufffe\uffff]")
+"""Lone surrogates and non-characters: no XML file can hold them."""
+
+
+def clean(text: str) -> str:
+    """Return a text as a cell can hold it: no control characters, not too long."""
+    text = ILLEGAL_CHARACTERS_RE.sub("", text.replace("\r\n", "\n").replace("\r", "\n"))
+    return UNWRITABLE.sub("", text)[:LONGEST_TEXT]
+
+
+_SPACES = str.maketrans({"\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u2212": "-"})
+
+
+def plain(text: str) -> str:
+    """Return text with its runs of spaces made one, and none at its ends."""
+    return " ".join(text.translate(_SPACES).split())
+
+
+def as_found(value: Any) -> str:
+    """Return a value as a message quotes it: text in quotes, numbers and dates bare."""
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, int | float):
+        return f"{value:.15g}"
+    if isinstance(value, datetime):
+        return value.date().isoformat()
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, str):
+        text = plain(value)
+        return f"'{text if len(text) <= 60 else text[:57] + '...'}'"
+    return f"'{value}'"
