@@ -16,11 +16,11 @@ from .cost_drawing import cost_drawing
 from .drawing import Drawing
 from .farm_map import left_out_words, map_drawing
 from .leg_drawing import drawn_legs
-from .sheet_purchase import Line, priced_orders
 from .sheet_summary import SIGNED
 from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.kinds import Kind, shown
+from .words.orders import Line, priced_orders
 from .words.plan_text import COUNTED, decision, evidence_words, nearest, proof_text, verdict
 
 STYLE = """

@@ -1,0 +1,172 @@
+"""Orders in words: the lines of every purchase order."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ...models.answer.plan import OrderLine, Part, Plan
+from ...models.farm import Farm
+from ...models.goods.anchor import TransportForm
+from ...models.goods.item import Item
+from ...models.goods.item import Kind as ItemKind
+from ...models.goods.price import Scheme
+from ...models.goods.supplier import Supplier
+
+PART_OF_KIND = {
+    "anchor": Part.ANCHORS,
+    "chain": Part.CHAIN,
+    "rope": Part.ROPE,
+    "fitting": Part.FITTINGS,
+    "join": Part.JOINS,
+}
+"""The Kind column's words, and the part of the cost that each is summed in."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """One printed line: `quantity` units at one price, in the supplier's currency."""
+
+    item: str
+    kind: str
+    description: str
+    hs_heading: str
+    quantity: int
+    unit: str
+    price: float
+    duty_share: float
+    packs: int | None
+    packed_kg: float | None
+    packed_m3: float | None
+    lead_time_days: int | None
+
+    @property
+    def extended(self) -> float:
+        """Quantity × unit price."""
+        return self.quantity * self.price
+
+
+def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
+    """Yield every supplier that something is bought from, and the lines of its order."""
+    joins = _joins(plan)
+    for supplier in plan.farm.suppliers:
+        lines = [
+            line
+            for order in plan.orders
+            if order.supplier == supplier.name and order.quantity > 0
+            for line in order_lines(plan.farm, order)
+        ]
+        lines += [
+            _join_line(plan.farm, plan.farm.item_by_name[chain], count)
+            for chain, count in joins.items()
+            if plan.farm.item_by_name[chain].supplier == supplier.name
+        ]
+        if lines:
+            yield supplier, lines
+
+
+def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
+    """Return the lines of one order: one, or one for each bracket of an incremental price."""
+    item = farm.item_by_name[order.item]
+    brackets = [b for b in item.prices.brackets if b.first <= order.quantity]
+    if item.prices.scheme is Scheme.ALL_UNITS:
+        parts = [(order.quantity, brackets[-1].price, "")]
+    else:
+        parts = []
+        for bracket in brackets:
+            last = order.quantity if bracket.last is None else min(order.quantity, bracket.last)
+            note = f"; units {bracket.first} to {last} of {order.quantity}"
+            parts.append(
+                (last - bracket.first + 1, bracket.price, note if len(brackets) > 1 else "")
+            )
+    packs = item.packs(order.quantity)
+    lines = []
+    for index, (quantity, price, note) in enumerate(parts):
+        first = index == 0
+        lines.append(
+            Line(
+                item=item.name,
+                kind=item.kind.value,
+                description=_description(farm, item, price) + note,
+                hs_heading=_hs_heading(farm, item),
+                quantity=quantity,
+                unit=item.sold_as,
+                price=price,
+                duty_share=item.duty_share,
+                packs=packs if first else None,
+                packed_kg=packs * item.pack_kg if first else None,
+                packed_m3=packs * item.pack_m3 if first else None,
+                lead_time_days=item.lead_time_days if first else None,
+            )
+        )
+    return lines
+
+
+def _description(farm: Farm, item: Item, price: float) -> str:
+    """Return what a supplier needs to know of an item, besides its name."""
+    if item.kind is ItemKind.ANCHOR:
+        anchor = farm.anchor_by_name[item.name]
+        folds = ", folds for transport" if anchor.transport_form is TransportForm.FOLDING else ""
+        sides = " × ".join(
+            f"{side:g}"
+            for side in (anchor.pack_length_mm, anchor.pack_width_mm, anchor.pack_height_mm)
+        )
+        return (
+            f"{anchor.family} anchor, {anchor.mass_kg:g} kg{folds}; "
+            f"packs of {anchor.pack_quantity}, {sides} mm"
+        )
+    if item.kind is ItemKind.FITTING:
+        fitting = next(f for f in farm.fittings if f.name == item.name)
+        return f"breaking load {fitting.breaking_load_kn:g} kN, {fitting.mass_kg:g} kg each"
+    line = farm.chain_by_name.get(item.name) or farm.rope_by_name[item.name]
+    per_m = price / item.length_sold_m
+    return (
+        f"{item.kind}, {line.diameter_mm:g} mm, {line.mass_kg_per_m:g} kg/m, "
+        f"breaking load {line.breaking_load_kn:g} kN; "
+        f"{per_m:,.4f}".rstrip("0").rstrip(".")
+        + f" {item.currency} per m"
+    )
+
+
+def _hs_heading(farm: Farm, item: Item) -> str:
+    """Return an item's customs heading, as its catalogue has it."""
+    if item.kind is ItemKind.ANCHOR:
+        return farm.anchor_by_name[item.name].hs_heading
+    if item.kind is ItemKind.FITTING:
+        return next(f for f in farm.fittings if f.name == item.name).hs_heading
+    return (farm.chain_by_name.get(item.name) or farm.rope_by_name[item.name]).hs_heading
+
+
+def _joins(plan: Plan) -> dict[str, int]:
+    """Return the joins to make in each chain; one that costs nothing still needs its link."""
+    parts = {
+        (cut.item, piece.leg, piece.line): piece.parts for cut in plan.cuts for piece in cut.pieces
+    }
+    joins: Counter[str] = Counter()
+    for (chain, _, _), pieces in parts.items():
+        joins[chain] += pieces - 1
+    return {chain: count for chain, count in joins.items() if count}
+
+
+def _join_line(farm: Farm, item: Item, count: int) -> Line:
+    """Return the line for the connectors that join a chain's pieces."""
+    breaking_load = farm.chain_by_name[item.name].breaking_load_kn
+    unpriced = "" if item.join_cost else "; no join cost is given: agree it with the supplier"
+    return Line(
+        item=f"Connector for {item.name}",
+        kind="join",
+        description=(
+            "connecting link for joining two pieces, as the cutting list shows; as strong as the "
+            f"chain ({breaking_load:g} kN){unpriced}"
+        ),
+        hs_heading=farm.chain_by_name[item.name].hs_heading,
+        quantity=count,
+        unit="each",
+        price=item.join_cost / item.exchange_rate,
+        duty_share=0.0,
+        packs=None,
+        packed_kg=None,
+        packed_m3=None,
+        lead_time_days=None,
+    )
