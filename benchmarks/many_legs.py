@@ -14,11 +14,13 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
+from moorledger.io.reading.workbook import read_farm
 from moorledger.io.template import write_template
-from moorledger.io.workbook import read_farm
 
 ROOT = Path(__file__).resolve().parent.parent
-READ = "from moorledger.io.workbook import read_farm; print(len(read_farm('farm.xlsx').legs))"
+READ = (
+    "from moorledger.io.reading.workbook import read_farm; print(len(read_farm('farm.xlsx').legs))"
+)
 RUN = "from moorledger.io.entrance import main; main()"
 
 

@@ -14,10 +14,10 @@ from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
 from ..models.fault import FarmError, Fault
-from .cells import RefusedError, number_of
 from .layout.sheets import FAULTS
+from .reading.cells import RefusedError, number_of
+from .reading.tables import open_tables
 from .stored_values import with_stored_values
-from .tables import open_tables
 from .words.fault_table import HEADINGS
 from .words.grammar import clean
 

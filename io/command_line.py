@@ -37,12 +37,12 @@ from .exit_codes import AT_FAULT, CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .plan_json import plan_json
 from .plan_page import plan_page
 from .plan_workbook import plan_workbook
+from .reading.workbook import read_farm
 from .template import sample_folder, write_template
 from .watch import Watch
 from .whole_file import write_whole
 from .words.fault_table import fault_table
 from .words.plan_text import plan_summary
-from .workbook import read_farm
 
 EPILOG = (
     "Exit codes: 0 done; 1 the workbook or the farm is at fault, or a file cannot be written; 2 "

@@ -14,9 +14,9 @@ from ..models.farm import Farm
 from ..models.fault import FarmError, Fault, Severity
 from ..optimiser.price import DEFAULT_GAP
 from .exit_codes import AT_FAULT
+from .reading.workbook import read_farm_with_warnings
 from .whole_file import TargetError, TargetExistsError, write_whole
 from .words.fault_table import printable
-from .workbook import read_farm_with_warnings
 
 LARGEST_PLAIN_GAP = 0.1
 """A larger gap without its percent sign is taken for a slip: 0.5 meant as 0.5 %."""

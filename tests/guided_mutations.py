@@ -15,7 +15,7 @@ from pathlib import Path
 import atheris
 
 with atheris.instrument_imports(include=["moorledger"]):
-    from moorledger.io.workbook import read_farm_with_warnings
+    from moorledger.io.reading.workbook import read_farm_with_warnings
 
 from tests.mutations import look_at
 from tests.typed_workbook import TYPED, save

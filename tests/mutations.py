@@ -24,11 +24,11 @@ from datetime import time as time_of_day
 from pathlib import Path
 from typing import Any
 
-from moorledger.io.cells import Cell
-from moorledger.io.sheet_marks import Merged
-from moorledger.io.tables import Row, Table
+from moorledger.io.reading.cells import Cell
+from moorledger.io.reading.sheet_marks import Merged
+from moorledger.io.reading.table import Row, Table
+from moorledger.io.reading.workbook import farm_of, read_farm_with_warnings
 from moorledger.io.words.fault_table import fault_table
-from moorledger.io.workbook import farm_of, read_farm_with_warnings
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError, Fault
 from openpyxl.utils import get_column_letter

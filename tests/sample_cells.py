@@ -9,8 +9,8 @@ import re
 from pathlib import Path
 from typing import Any
 
-from moorledger.io.cells import Cell
-from moorledger.io.tables import Row, Table
+from moorledger.io.reading.cells import Cell
+from moorledger.io.reading.table import Row, Table
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.cell import column_index_from_string
 

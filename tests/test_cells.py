@@ -10,10 +10,10 @@ from datetime import date, datetime, time
 from typing import Any
 
 import pytest
-from moorledger.io.cells import Cell, RefusedError, number_of, value_of
-from moorledger.io.headings import match
 from moorledger.io.layout.column import Column, Kind, Range, between, share
-from moorledger.io.units import conversion, units_like
+from moorledger.io.reading.cells import Cell, RefusedError, number_of, value_of
+from moorledger.io.reading.headings import match
+from moorledger.io.reading.units import conversion, units_like
 from moorledger.models.site.pull_test import Event
 
 NUMBER = Column("Depth", "depth_m", "", unit="m", range=Range(0, 1000, above=True))

@@ -13,8 +13,8 @@ from typing import Any
 import openpyxl
 import pytest
 from moorledger.io.options_book import comparison_workbook
+from moorledger.io.reading.workbook import read_farm
 from moorledger.io.words.option_text import comparison_text
-from moorledger.io.workbook import read_farm
 from moorledger.models.answer.comparison import (
     Comparison,
     Outcome,

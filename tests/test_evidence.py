@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from moorledger.io.workbook import read_farm
+from moorledger.io.reading.workbook import read_farm
 from moorledger.models.evidence.anchor_evidence import (
     AnchorEvidence,
     allowed_drags_m,

@@ -16,8 +16,8 @@ import openpyxl
 import pytest
 from moorledger.io.evidence_book import holding_text, holding_workbook, write_holding
 from moorledger.io.plan_workbook import plan_workbook
+from moorledger.io.reading.workbook import read_farm
 from moorledger.io.whole_file import TargetExistsError
-from moorledger.io.workbook import read_farm
 from moorledger.models.farm import Farm
 from moorledger.models.site.pull_test import Event
 from moorledger.models.standing.holding import design_holding

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from moorledger.io.workbook import farm_of, read_farm_with_warnings
+from moorledger.io.reading.workbook import farm_of, read_farm_with_warnings
 from moorledger.models.fault import FarmError, Severity
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter

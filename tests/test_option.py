@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from moorledger.io.workbook import read_farm
+from moorledger.io.reading.workbook import read_farm
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.option import FREE, Option, Restriction, Rule, What, one_rule

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from moorledger.io.plan_workbook import write_plan
+from moorledger.io.reading.workbook import read_farm
 from moorledger.io.words.plan_text import plan_summary
-from moorledger.io.workbook import read_farm
 from moorledger.models.answer.plan import Plan, Proof
 from moorledger.optimiser.failures import NoPlanError
 from moorledger.optimiser.price import moorable_choices, price

@@ -14,12 +14,12 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from moorledger.io.cells import Cell, RefusedError, number_of, value_of
-from moorledger.io.headings import match
 from moorledger.io.layout.column import Column, Kind
 from moorledger.io.layout.sheets import SHEETS
-from moorledger.io.sheet_marks import marks_of
-from moorledger.io.workbook import farm_of, read_farm_with_warnings
+from moorledger.io.reading.cells import Cell, RefusedError, number_of, value_of
+from moorledger.io.reading.headings import match
+from moorledger.io.reading.sheet_marks import marks_of
+from moorledger.io.reading.workbook import farm_of, read_farm_with_warnings
 
 from tests.mutations import damage, look_at, mutate, tables_of
 from tests.typed_workbook import TYPED, save

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from moorledger.io.workbook import read_farm, read_farm_with_warnings
+from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
 from moorledger.models.fault import FarmError, Severity
 
 from tests.typed_workbook import TYPED, Cells, save, typed

@@ -8,7 +8,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
-from moorledger.io.workbook import read_farm
+from moorledger.io.reading.workbook import read_farm
 from moorledger.models.fault import FarmError
 
 from tests.typed_workbook import TYPED, rewrite, save, save_csv

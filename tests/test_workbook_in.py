@@ -9,7 +9,7 @@ from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
-from moorledger.io.workbook import read_farm, read_farm_with_warnings
+from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from openpyxl import Workbook

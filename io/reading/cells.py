@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from ..models.fault import closest
-from .layout.column import Column, Kind, wanted
-from .words.grammar import as_found, plain
+from ...models.fault import closest
+from ..layout.column import Column, Kind, wanted
+from ..words.grammar import as_found, plain
 
 
 class RefusedError(ValueError):

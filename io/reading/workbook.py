@@ -6,18 +6,19 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from ..models.doubts import doubts
-from ..models.farm import Farm
-from ..models.farm_faults import farm_faults
-from ..models.fault import FarmError, Fault, Severity, closest
-from ..models.site.project import Project
-from .layout.column import Column, InputSheet
-from .layout.farm import PROJECT
-from .layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
-from .plan_workbook import write_plan
+from ...models.doubts import doubts
+from ...models.farm import Farm
+from ...models.farm_faults import farm_faults
+from ...models.fault import FarmError, Fault, Severity, closest
+from ...models.site.project import Project
+from ..layout.column import Column, InputSheet
+from ..layout.farm import PROJECT
+from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
+from ..plan_workbook import write_plan
+from ..words.grammar import plain
 from .records import Record, Records, read_records
-from .tables import Table, open_tables
-from .words.grammar import plain
+from .table import Table
+from .tables import open_tables
 
 __all__ = ["farm_of", "read_farm", "read_farm_with_warnings", "write_plan"]
 

@@ -6,10 +6,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from ..models.fault import closest
-from .layout.column import Column, Kind
+from ...models.fault import closest
+from ..layout.column import Column, Kind
+from ..words.grammar import plain
 from .units import conversion, units_like
-from .words.grammar import plain
 
 _BRACKETS = re.compile(r"(.*?)\s*[(\[]([^()\[\]]*)[)\]]")
 _PLAIN_KINDS = {Kind.NAME, Kind.TEXT, Kind.NAMES, Kind.NUMBERS, Kind.CHOICE, Kind.YES_NO, Kind.DATE}

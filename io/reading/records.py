@@ -9,12 +9,12 @@ from typing import Any
 
 from openpyxl.utils import get_column_letter
 
-from ..models.fault import Fault, Severity, Source
+from ...models.fault import Fault, Severity, Source
+from ..layout.column import Column, InputSheet, Kind, wanted
+from ..words.grammar import as_found, plain
 from .cells import NO_RESULT, Cell, RefusedError, value_of
 from .headings import Match, closest_heading, match
-from .layout.column import Column, InputSheet, Kind, wanted
-from .tables import Row, Table
-from .words.grammar import as_found, plain
+from .table import Row, Table
 
 _SETTING_HEADINGS = (
     Column("Setting", "setting", "", Kind.NAME),

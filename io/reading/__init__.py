@@ -1,0 +1,1 @@
+"""Workbook in: bytes, cells, records, farm."""
