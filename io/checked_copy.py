@@ -15,9 +15,9 @@ from openpyxl.styles import Font
 
 from ..models.fault import FarmError, Fault
 from .layout.sheets import FAULTS
+from .paper.stored_values import with_stored_values
 from .reading.cells import RefusedError, number_of
 from .reading.tables import open_tables
-from .stored_values import with_stored_values
 from .words.fault_table import HEADINGS
 from .words.grammar import clean
 

@@ -14,7 +14,7 @@ from ..models.evidence.size_law import size_laws
 from ..models.farm import Farm
 from ..models.goods.fit import Fit
 from .evidence_text import holding_table
-from .plan_book import Book, PlanBook
+from .paper.book import Book, PlanBook
 from .sheet_charts import write_anchor_charts
 from .sheet_evidence import write_anchor_evidence, write_tests, write_workings
 from .sheet_sizes import write_setting, write_size_laws

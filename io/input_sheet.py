@@ -20,8 +20,8 @@ from openpyxl.worksheet.datavalidation import DataValidation
 from ..models.farm import Farm
 from .layout.column import Column, InputSheet, Kind, wanted
 from .layout.sheets import NAMED_BY, SHEETS
-from .print_setup import set_print
-from .style import INDENT, LINE_POINTS, ROW_RULE, Look, lines_needed
+from .paper.print_setup import set_print
+from .paper.style import INDENT, LINE_POINTS, ROW_RULE, Look, lines_needed
 
 ROWS_READY = 1000
 """Rows of a template's sheet for which formats, lists and limits are laid out."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..models.answer.break_even import BreakEven
 from ..models.answer.comparison import Comparison
 from ..models.answer.reasons import Reasons
-from .plan_book import Book
+from .paper.book import Book
 from .sheet_breakeven import write_break_even
 from .sheet_differences import write_differences
 from .sheet_options import PartsSheet, write_options_compared

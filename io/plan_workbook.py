@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 from ..models.answer.plan import Plan
 from .evidence_book import write_plan_evidence
-from .plan_book import PlanBook
+from .paper.book import PlanBook
 from .sheet_assumptions import write_assumptions
 from .sheet_campaign import write_installation
 from .sheet_checks import write_checks

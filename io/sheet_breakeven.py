@@ -5,10 +5,10 @@ from __future__ import annotations
 from openpyxl.chart._chart import ChartBase
 
 from ..models.answer.break_even import BreakEven, OptionCosts
-from .chart import ChartData, Mark, Run, scatter
-from .page import Column, Formula, Page, Value
-from .plan_book import Book
-from .style import Look
+from .paper.book import Book
+from .paper.chart import ChartData, Mark, Run, scatter
+from .paper.page import Column, Formula, Page, Value
+from .paper.style import Look
 from .words.kinds import Kind
 from .words.option_text import advantage_words, changes, crossing_words, laid
 

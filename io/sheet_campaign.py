@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..models.answer.plan import Campaign, Part
-from .page import Column, Formula, Page, Value
-from .plan_book import PlanBook
-from .style import Look
+from .paper.book import PlanBook
+from .paper.page import Column, Formula, Page, Value
+from .paper.style import Look
 from .words.cautions import CAUTIONS
 from .words.kinds import Kind
 

@@ -12,11 +12,11 @@ from ..models.evidence.chain_need import ChainNeed
 from ..models.farm import Farm
 from ..models.site.pull_test import Event
 from ..models.standing.holding import efficiency
-from .chart import ChartData, Mark, Run, bars, scatter
-from .page import Page
-from .plan_book import Book
+from .paper.book import Book
+from .paper.chart import ChartData, Mark, Run, bars, scatter
+from .paper.page import Page
+from .paper.style import LINE_POINTS, Look
 from .sheet_evidence import CAUTIONS
-from .style import LINE_POINTS, Look
 
 COLUMNS = 12
 COLUMN_WIDTH = 12.4

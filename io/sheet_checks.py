@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from ..models.answer.check_line import CheckLine
-from .page import Column, Value
-from .plan_book import PlanBook
-from .style import Look
+from .paper.book import PlanBook
+from .paper.page import Column, Value
+from .paper.style import Look
 from .words.kinds import Kind
 from .words.plan_text import verdict
 

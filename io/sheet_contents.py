@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from .page import Column, Page, Value
-from .plan_book import PlanBook
+from .paper.book import PlanBook
+from .paper.page import Column, Page, Value
 from .words.kinds import Kind
 
 HEADING_ROW = 4

@@ -6,9 +6,9 @@ from collections import Counter
 from collections.abc import Iterator
 
 from ..models.answer.plan import Cut, Piece, Plan
-from .page import Column, Formula, Page, Value
-from .plan_book import PlanBook
-from .style import Look
+from .paper.book import PlanBook
+from .paper.page import Column, Formula, Page, Value
+from .paper.style import Look
 from .words.kinds import Kind
 
 HEADING_ROW = 4

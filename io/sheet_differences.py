@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ..models.answer.comparison import Outcome, waterfall
-from .chart_stacked import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
-from .page import Column, Formula, Page, Value
+from .paper.page import Column, Formula, Page, Value
+from .paper.stacked_bars import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
+from .paper.style import Look
 from .sheet_options import PartsSheet, step_title
-from .style import Look
 from .words.kinds import Kind
 
 WIDTHS = (34.0, 18.0, 18.0, 16.0, 16.0, 3.0, *[13.0] * 7)

@@ -10,9 +10,9 @@ from ..models.evidence.anchor_evidence import AnchorEvidence, allowed_drags_m, w
 from ..models.farm import Farm
 from ..models.goods.anchor import HoldsBy
 from ..models.standing.holding import efficiency
-from .page import Column, Value
-from .plan_book import Book
-from .style import Look
+from .paper.book import Book
+from .paper.page import Column, Value
+from .paper.style import Look
 from .words.cautions import LOCAL, PULLS, WORK
 from .words.kinds import Kind
 

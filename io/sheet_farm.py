@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from ..models.answer.plan import Assignment
-from .chart import places
 from .farm_map import left_out_words, map_box, placed_anchors, position
 from .leg_drawing import HEIGHT, WIDTH, drawn_legs
-from .page import Column, rows_of_picture
-from .plan_book import PlanBook
-from .style import Look
+from .paper.book import PlanBook
+from .paper.chart import places
+from .paper.page import Column, rows_of_picture
+from .paper.style import Look
 from .words.cautions import CAUTIONS
 from .words.kinds import Kind
 

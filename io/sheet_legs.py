@@ -6,9 +6,9 @@ import math
 
 from ..models.answer.plan import Assignment
 from ..models.standing.make_up import LimitName
-from .page import Column, Formula, Value
-from .plan_book import PlanBook
-from .style import Look
+from .paper.book import PlanBook
+from .paper.page import Column, Formula, Value
+from .paper.style import Look
 from .words.cautions import CAUTIONS
 from .words.kinds import Kind
 

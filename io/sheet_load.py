@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from ..models.answer.plan import Booking
 from ..models.goods.load import LoadPlan, Pack, Placement
 from .load_picture import FULL_PX, load_picture
-from .page import Column, Page, Value
-from .plan_book import PlanBook
-from .style import Look
+from .paper.book import PlanBook
+from .paper.page import Column, Page, Value
+from .paper.style import Look
 from .words.kinds import Kind
 
 COLUMNS = (

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from ..models.answer.comparison import Amounts, Comparison, Outcome, Step, amounts_of
 from ..models.answer.plan import Part
-from .chart_stacked import SOLID, Bars, stacked_bars
-from .page import Column, Formula, Page, Value
-from .plan_book import Book
-from .style import Look
+from .paper.book import Book
+from .paper.page import Column, Formula, Page, Value
+from .paper.stacked_bars import SOLID, Bars, stacked_bars
+from .paper.style import Look
 from .words.kinds import Kind
 
 GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from ..models.evidence.setting_drag import Setting
 from ..models.evidence.size_law import SizeLaw
 from ..models.farm import Farm
-from .page import Column, Value
-from .plan_book import Book
-from .style import Look
+from .paper.book import Book
+from .paper.page import Column, Value
+from .paper.style import Look
 from .words.cautions import PULLS
 from .words.kinds import Kind
 

@@ -8,9 +8,9 @@ from ..models.evidence.anchor_value import AnchorValue, Carriage
 from ..models.farm import Farm
 from ..models.goods.freight import Basis
 from ..models.standing.holding import efficiency
-from .page import Column, Value
-from .plan_book import Book
-from .style import Look
+from .paper.book import Book
+from .paper.page import Column, Value
+from .paper.style import Look
 from .words.kinds import Kind
 
 HEADING_ROW = 5

@@ -13,7 +13,7 @@ from ..models.farm import Farm
 from .input_sheet import FONT, write_input_sheet
 from .layout.column import InputSheet
 from .layout.sheets import INSTRUCTIONS, SHEETS
-from .print_setup import set_print
+from .paper.print_setup import set_print
 from .whole_file import write_whole
 
 _BOLD = Font(name=FONT, size=9, bold=True)

@@ -12,7 +12,7 @@ from xml.etree import ElementTree
 import openpyxl
 import pandas as pd
 import pytest
-from moorledger.io.plan_book import PlanBook
+from moorledger.io.paper.book import PlanBook
 from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
 from moorledger.io.sheet_inputs import write_inputs

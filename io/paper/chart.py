@@ -21,9 +21,9 @@ from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
+from ..words.grammar import clean
 from .page import Page
 from .style import FONTS, Look
-from .words.grammar import clean
 
 POINT = 12_700
 """English Metric Units in a point (ECMA-376 Part 1, 20.1.2.1)."""

@@ -10,11 +10,11 @@ from collections.abc import Sequence
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from ..models.answer.plan import Part, Plan
+from ...models.answer.plan import Part, Plan
+from ..words.grammar import clean
 from .page import Column, Formula, Page
 from .stored_values import with_stored_values
 from .style import FONTS, Look
-from .words.grammar import clean
 
 DATA_ROWS_PRINTED = 30
 """Of a sheet that holds what charts draw."""

@@ -10,7 +10,7 @@ from enum import Enum
 
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 
-from .words.kinds import Kind
+from ..words.kinds import Kind
 
 NUMBER_FORMATS: dict[Kind, str] = {
     Kind.TEXT: "@",

@@ -22,6 +22,8 @@ from openpyxl.worksheet.table import Table as ExcelTable
 from openpyxl.worksheet.table import TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
+from ..words.grammar import clean
+from ..words.kinds import Kind, shown
 from .print_setup import set_print
 from .style import (
     BODY_POINTS,
@@ -38,8 +40,6 @@ from .style import (
     alignment,
     lines_needed,
 )
-from .words.grammar import clean
-from .words.kinds import Kind, shown
 
 FORMATS = "_style"
 """The attribute in which openpyxl keeps all of a cell's formats; copied whole for speed."""

@@ -1,0 +1,1 @@
+"""What a sheet is written on: page, style, chart, book."""
