@@ -12,10 +12,10 @@ from html import escape
 
 from ..models.answer.check_line import CheckLine
 from ..models.answer.plan import Part, Plan
-from .cost_drawing import cost_drawing
-from .drawing import Drawing
-from .farm_map import left_out_words, map_drawing
-from .leg_drawing import drawn_legs
+from .drawings.cost_drawing import cost_drawing
+from .drawings.drawing import Drawing
+from .drawings.farm_map import left_out_words, map_drawing
+from .drawings.leg_drawing import drawn_legs
 from .sheet_summary import SIGNED
 from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
 from .words.cautions import CAUTIONS

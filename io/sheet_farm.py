@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from ..models.answer.plan import Assignment
-from .farm_map import left_out_words, map_box, placed_anchors, position
-from .leg_drawing import HEIGHT, WIDTH, drawn_legs
+from .drawings.farm_map import left_out_words, map_box, placed_anchors, position
+from .drawings.leg_drawing import HEIGHT, WIDTH, drawn_legs
 from .paper.book import PlanBook
 from .paper.chart import places
 from .paper.page import Column, rows_of_picture

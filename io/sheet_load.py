@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ..models.answer.plan import Booking
 from ..models.goods.load import LoadPlan, Pack, Placement
-from .load_picture import FULL_PX, load_picture
+from .drawings.load_picture import FULL_PX, load_picture
 from .paper.book import PlanBook
 from .paper.page import Column, Page, Value
 from .paper.style import Look

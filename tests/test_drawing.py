@@ -6,10 +6,10 @@ import io
 from xml.etree import ElementTree
 
 import pytest
-from moorledger.io.cost_drawing import cost_drawing
-from moorledger.io.drawing import Area, Drawing, Stroke, Words, mark
-from moorledger.io.farm_map import map_box, map_drawing
-from moorledger.io.leg_drawing import drawn_legs
+from moorledger.io.drawings.cost_drawing import cost_drawing
+from moorledger.io.drawings.drawing import Area, Drawing, Stroke, Words, mark
+from moorledger.io.drawings.farm_map import map_box, map_drawing
+from moorledger.io.drawings.leg_drawing import drawn_legs
 from moorledger.io.words.case import OptionCost
 from moorledger.models.answer.plan import Part
 from PIL import Image

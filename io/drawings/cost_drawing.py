@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ..words.case import GROUPS, OptionCost
 from .drawing import Area, Drawing, Part, Stroke, Words
-from .words.case import GROUPS, OptionCost
 
 WIDTH = 760.0
 LEFT, RIGHT = 190.0, 96.0

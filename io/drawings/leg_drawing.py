@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..models.answer.plan import Assignment, Plan
-from ..models.evidence.line_shape import LineShape, assignment_shape
-from ..models.standing.make_up import MakeUp
+from ...models.answer.plan import Assignment, Plan
+from ...models.evidence.line_shape import LineShape, assignment_shape
+from ...models.standing.make_up import MakeUp
 from .drawing import Area, Drawing, Part, Stroke, Words
 
 WIDTH, HEIGHT = 640.0, 180.0

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from PIL import Image, ImageDraw, ImageFont
 
-from ..models.goods.load import LoadPlan
+from ...models.goods.load import LoadPlan
 
 WIDE_PX = 1500
 """Of the longer container's inside; the picture is printed some 25 cm wide."""

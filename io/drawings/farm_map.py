@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
-from ..models.answer.plan import Assignment, Plan
+from ...models.answer.plan import Assignment, Plan
 from .drawing import Drawing, Part, Stroke, Words, mark
 
 Box = tuple[tuple[float, float], tuple[float, float]]

@@ -1,0 +1,1 @@
+"""Pictures: map, legs, loads, costs."""
