@@ -11,7 +11,8 @@ from __future__ import annotations
 import pytest
 from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.programme.order_programme import OrderProgramme
-from moorledger.optimiser.search.search import Search, search
+from moorledger.optimiser.search import search
+from moorledger.optimiser.search.search import Search
 from moorledger.optimiser.solvers.report import SolveOptions, Status
 from moorledger.optimiser.solvers.solve import solve
 

@@ -103,7 +103,7 @@ def test_imports_follow_the_arrows(path: Path) -> None:
         ),
         ("models/leg.py", "import pandas", "pandas"),
         ("models/leg.py", "from .. import io", "moorledger.io"),
-        ("optimiser/price.py", "from ..io import workbook", "moorledger.io.reading.workbook"),
+        ("optimiser/price.py", "from ..io import workbook", "moorledger.io.workbook"),
         ("optimiser/price.py", "import scipy.stats", "scipy.stats"),
         ("io/workbook.py", "from ..optimiser import price", "moorledger.optimiser.price"),
         ("io/workbook.py", "import moorledger.optimiser", "moorledger.optimiser"),

@@ -163,8 +163,8 @@ def _covered(read: Records, table: Table, found: dict[int, Match]) -> Covered:
         covered |= behind
         number = merged.first_column if merged.first_column in found else min(behind)[1]
         message = (
-            f"found {as_found(cell.value)} in the merged cells {merged}, of which only {merged.first} "
-            "holds it and the others are blank: unmerge them, and fill in each"
+            f"found {as_found(cell.value)} in the merged cells {merged}, of which only "
+            f"{merged.first} holds it and the others are blank: unmerge them, and fill in each"
         )
         place = (table.title, merged.first_row, merged.first, found[number].column.heading)
         read.faults.append(Fault(*place, message))
