@@ -14,8 +14,8 @@ import time
 from dataclasses import replace
 from pathlib import Path
 
+from moorledger.io.inputs.template import write_template
 from moorledger.io.reading.workbook import read_farm
-from moorledger.io.template import write_template
 
 ROOT = Path(__file__).resolve().parent.parent
 READ = (

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+from moorledger.io.inputs.template import write_template
 from moorledger.io.plan_workbook import write_plan
 from moorledger.io.reading.workbook import read_farm
-from moorledger.io.template import write_template
 from moorledger.models.answer.plan import Plan
 from moorledger.models.arrays import whole_counts
 from moorledger.optimiser.choices.choices import first_active

@@ -15,7 +15,6 @@ from ..optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
 from ..optimiser.price import price, refuse_unmoorable
 from ..optimiser.solvers.cbc_process import end_all
 from ..optimiser.stowage.anchor_fits import anchor_fits
-from .checked_copy import checked_copy
 from .command_compare import breakeven, compare
 from .command_terms import (
     counted,
@@ -34,11 +33,12 @@ from .command_terms import (
 )
 from .evidence_book import holding_text, write_holding
 from .exit_codes import AT_FAULT, CHECK_FAILED, NO_PLAN, SOLVER_FAILED
+from .inputs.checked_copy import checked_copy
+from .inputs.template import sample_folder, write_template
 from .plan_json import plan_json
 from .plan_page import plan_page
 from .plan_workbook import plan_workbook
 from .reading.workbook import read_farm
-from .template import sample_folder, write_template
 from .watch import Watch
 from .whole_file import write_whole
 from .words.fault_table import fault_table

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .input_sheet import Setting, write_input_sheet
+from .inputs.input_sheet import Setting, write_input_sheet
 from .layout.sheets import INPUT_PREFIX, SHEETS
 from .paper.book import PlanBook
 from .words.grammar import clean

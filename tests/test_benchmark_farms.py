@@ -7,8 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from moorledger.io.inputs.template import write_template
 from moorledger.io.reading.workbook import read_farm
-from moorledger.io.template import write_template
 from moorledger.models.farm import Farm
 from moorledger.models.farm_faults import farm_faults
 from moorledger.models.fault import Severity

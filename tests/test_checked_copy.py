@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from moorledger.io.checked_copy import checked_copy
 from moorledger.io.command_line import main
+from moorledger.io.inputs.checked_copy import checked_copy
 from moorledger.io.reading.workbook import read_farm_with_warnings
 from moorledger.io.words.fault_table import fault_table, printable
 from moorledger.models.fault import FarmError, Fault, Severity

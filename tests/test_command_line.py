@@ -21,7 +21,7 @@ from click.testing import CliRunner, Result
 from moorledger.io import command_line, command_terms, watch
 from moorledger.io.command_line import main
 from moorledger.io.command_terms import gap_of
-from moorledger.io.template import write_template
+from moorledger.io.inputs.template import write_template
 from moorledger.io.watch import Watch
 from moorledger.io.whole_file import TargetError
 from moorledger.io.words.plan_text import CAUTION, plan_summary, proof_text

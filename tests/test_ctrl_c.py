@@ -11,7 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
-from moorledger.io.template import write_template
+from moorledger.io.inputs.template import write_template
 
 from tests.random_farms import random_farm
 

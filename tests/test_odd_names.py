@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 from moorledger.io.evidence_book import holding_workbook
+from moorledger.io.inputs.template import write_template
 from moorledger.io.plan_json import plan_json
 from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.reading.workbook import read_farm
-from moorledger.io.template import write_template
 from moorledger.models.farm import Farm
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.price import price

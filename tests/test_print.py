@@ -13,9 +13,9 @@ from pathlib import Path
 import openpyxl
 import pytest
 from moorledger.io.evidence_book import holding_workbook
+from moorledger.io.inputs.template import sample_folder, write_template
 from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.reading.workbook import read_farm
-from moorledger.io.template import sample_folder, write_template
 from moorledger.io.words.case import Case, OptionCost
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan

@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from moorledger.io.inputs.template import write_template
 from moorledger.io.layout.sheets import INSTRUCTIONS
 from moorledger.io.reading.workbook import farm_of, read_farm
-from moorledger.io.template import write_template
 from moorledger.models.farm import Farm
 from openpyxl import load_workbook
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from moorledger.io.inputs.template import write_template
 from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
-from moorledger.io.template import write_template
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import HoldsBy, TransportForm
 from moorledger.models.goods.freight import Basis

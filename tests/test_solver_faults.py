@@ -16,7 +16,7 @@ import pulp
 import pytest
 from click.testing import CliRunner
 from moorledger.io.command_line import main
-from moorledger.io.template import write_template
+from moorledger.io.inputs.template import write_template
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.optimiser.failures import NoPlanError, SolverFailedError

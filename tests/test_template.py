@@ -10,9 +10,9 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 from moorledger.io.command_line import main
+from moorledger.io.inputs.template import sample_folder, write_template
 from moorledger.io.layout.sheets import NAMED_BY, SHEETS
 from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
-from moorledger.io.template import sample_folder, write_template
 from moorledger.io.whole_file import TargetExistsError
 from moorledger.models.fault import FarmError
 from moorledger.models.site.project import Project

@@ -17,11 +17,11 @@ from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from ..models.farm import Farm
-from .layout.column import Column, InputSheet, Kind, wanted
-from .layout.sheets import NAMED_BY, SHEETS
-from .paper.print_setup import set_print
-from .paper.style import INDENT, LINE_POINTS, ROW_RULE, Look, lines_needed
+from ...models.farm import Farm
+from ..layout.column import Column, InputSheet, Kind, wanted
+from ..layout.sheets import NAMED_BY, SHEETS
+from ..paper.print_setup import set_print
+from ..paper.style import INDENT, LINE_POINTS, ROW_RULE, Look, lines_needed
 
 ROWS_READY = 1000
 """Rows of a template's sheet for which formats, lists and limits are laid out."""

@@ -13,13 +13,13 @@ from openpyxl.cell.cell import MergedCell
 from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
-from ..models.fault import FarmError, Fault
-from .layout.sheets import FAULTS
-from .paper.stored_values import with_stored_values
-from .reading.cells import RefusedError, number_of
-from .reading.tables import open_tables
-from .words.fault_table import HEADINGS
-from .words.grammar import clean
+from ...models.fault import FarmError, Fault
+from ..layout.sheets import FAULTS
+from ..paper.stored_values import with_stored_values
+from ..reading.cells import RefusedError, number_of
+from ..reading.tables import open_tables
+from ..words.fault_table import HEADINGS
+from ..words.grammar import clean
 
 AUTHOR = "moorledger"
 LONGEST_COMMENT = 2000

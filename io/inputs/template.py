@@ -9,12 +9,12 @@ from typing import Any
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 
-from ..models.farm import Farm
+from ...models.farm import Farm
+from ..layout.column import InputSheet
+from ..layout.sheets import INSTRUCTIONS, SHEETS
+from ..paper.print_setup import set_print
+from ..whole_file import write_whole
 from .input_sheet import FONT, write_input_sheet
-from .layout.column import InputSheet
-from .layout.sheets import INSTRUCTIONS, SHEETS
-from .paper.print_setup import set_print
-from .whole_file import write_whole
 
 _BOLD = Font(name=FONT, size=9, bold=True)
 _PLAIN = Font(name=FONT, size=9)
@@ -60,10 +60,10 @@ def write_template(path: str | Path, farm: Farm | None = None, *, overwrite: boo
 
 def sample_folder() -> Path:
     """Return the folder of the sample farm: installed with the package, or in a clone of it."""
-    installed = Path(__file__).parent.parent / "sample_farm"
+    installed = Path(__file__).parents[2] / "sample_farm"
     if installed.is_dir():
         return installed
-    return Path(__file__).resolve().parent.parent / "sample_inputs" / "heron_sound"
+    return Path(__file__).resolve().parents[2] / "sample_inputs" / "heron_sound"
 
 
 def _instructions(page: Any) -> None:

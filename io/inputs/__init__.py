@@ -1,0 +1,1 @@
+"""Input sheets written out: template, checked copy."""
