@@ -31,7 +31,7 @@ from .command_terms import (
     searched,
     workbook,
 )
-from .evidence_book import holding_text, write_holding
+from .evidence.evidence_book import holding_text, write_holding
 from .exit_codes import AT_FAULT, CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .inputs.checked_copy import checked_copy
 from .inputs.template import sample_folder, write_template

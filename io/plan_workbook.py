@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable, Sequence
 
 from ..models.answer.plan import Plan
-from .evidence_book import write_plan_evidence
+from .evidence.evidence_book import write_plan_evidence
 from .paper.book import PlanBook
 from .sheet_assumptions import write_assumptions
 from .sheet_campaign import write_installation

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from moorledger.io.evidence_book import holding_workbook
+from moorledger.io.evidence.evidence_book import holding_workbook
 from moorledger.io.inputs.template import write_template
 from moorledger.io.plan_json import plan_json
 from moorledger.io.plan_workbook import plan_workbook

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from moorledger.io.evidence_book import holding_workbook
+from moorledger.io.evidence.evidence_book import holding_workbook
 from moorledger.io.inputs.template import sample_folder, write_template
 from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.reading.workbook import read_farm

@@ -6,17 +6,17 @@ from collections.abc import Sequence
 
 from openpyxl.chart._chart import ChartBase
 
-from ..models.evidence.anchor_evidence import AnchorEvidence
-from ..models.evidence.anchor_value import typical_drag_m
-from ..models.evidence.chain_need import ChainNeed
-from ..models.farm import Farm
-from ..models.site.pull_test import Event
-from ..models.standing.holding import efficiency
-from .paper.book import Book
-from .paper.chart import ChartData, Mark, Run, bars, scatter
-from .paper.page import Page
-from .paper.style import LINE_POINTS, Look
-from .sheet_evidence import CAUTIONS
+from ...models.evidence.anchor_evidence import AnchorEvidence
+from ...models.evidence.anchor_value import typical_drag_m
+from ...models.evidence.chain_need import ChainNeed
+from ...models.farm import Farm
+from ...models.site.pull_test import Event
+from ...models.standing.holding import efficiency
+from ..paper.book import Book
+from ..paper.chart import ChartData, Mark, Run, bars, scatter
+from ..paper.page import Page
+from ..paper.style import LINE_POINTS, Look
+from .anchor_evidence import CAUTIONS
 
 COLUMNS = 12
 COLUMN_WIDTH = 12.4

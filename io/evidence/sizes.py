@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..models.evidence.setting_drag import Setting
-from ..models.evidence.size_law import SizeLaw
-from ..models.farm import Farm
-from .paper.book import Book
-from .paper.page import Column, Value
-from .paper.style import Look
-from .words.cautions import PULLS
-from .words.kinds import Kind
+from ...models.evidence.setting_drag import Setting
+from ...models.evidence.size_law import SizeLaw
+from ...models.farm import Farm
+from ..paper.book import Book
+from ..paper.page import Column, Value
+from ..paper.style import Look
+from ..words.cautions import PULLS
+from ..words.kinds import Kind
 
 HEADING_ROW = 5
 

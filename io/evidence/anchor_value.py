@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..models.evidence.anchor_value import AnchorValue, Carriage
-from ..models.farm import Farm
-from ..models.goods.freight import Basis
-from ..models.standing.holding import efficiency
-from .paper.book import Book
-from .paper.page import Column, Value
-from .paper.style import Look
-from .words.kinds import Kind
+from ...models.evidence.anchor_value import AnchorValue, Carriage
+from ...models.farm import Farm
+from ...models.goods.freight import Basis
+from ...models.standing.holding import efficiency
+from ..paper.book import Book
+from ..paper.page import Column, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
 
 HEADING_ROW = 5
 

@@ -6,15 +6,15 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
-from ..models.evidence.anchor_evidence import AnchorEvidence, allowed_drags_m, what_happened
-from ..models.farm import Farm
-from ..models.goods.anchor import HoldsBy
-from ..models.standing.holding import efficiency
-from .paper.book import Book
-from .paper.page import Column, Value
-from .paper.style import Look
-from .words.cautions import LOCAL, PULLS, WORK
-from .words.kinds import Kind
+from ...models.evidence.anchor_evidence import AnchorEvidence, allowed_drags_m, what_happened
+from ...models.farm import Farm
+from ...models.goods.anchor import HoldsBy
+from ...models.standing.holding import efficiency
+from ..paper.book import Book
+from ..paper.page import Column, Value
+from ..paper.style import Look
+from ..words.cautions import LOCAL, PULLS, WORK
+from ..words.kinds import Kind
 
 HEADING_ROW = 5
 

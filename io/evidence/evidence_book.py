@@ -5,21 +5,21 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
-from ..models.answer.plan import Assignment
-from ..models.evidence.anchor_evidence import anchor_evidence
-from ..models.evidence.anchor_value import anchor_values
-from ..models.evidence.chain_need import typical_needs
-from ..models.evidence.setting_drag import settings_of_farm, settings_of_plan
-from ..models.evidence.size_law import size_laws
-from ..models.farm import Farm
-from ..models.goods.fit import Fit
+from ...models.answer.plan import Assignment
+from ...models.evidence.anchor_evidence import anchor_evidence
+from ...models.evidence.anchor_value import anchor_values
+from ...models.evidence.chain_need import typical_needs
+from ...models.evidence.setting_drag import settings_of_farm, settings_of_plan
+from ...models.evidence.size_law import size_laws
+from ...models.farm import Farm
+from ...models.goods.fit import Fit
+from ..paper.book import Book, PlanBook
+from ..whole_file import write_whole
+from .anchor_evidence import write_anchor_evidence, write_tests, write_workings
+from .anchor_value import write_anchor_freight, write_anchor_value
+from .charts import write_anchor_charts
 from .evidence_text import holding_table
-from .paper.book import Book, PlanBook
-from .sheet_charts import write_anchor_charts
-from .sheet_evidence import write_anchor_evidence, write_tests, write_workings
-from .sheet_sizes import write_setting, write_size_laws
-from .sheet_value import write_anchor_freight, write_anchor_value
-from .whole_file import write_whole
+from .sizes import write_setting, write_size_laws
 
 
 def write_evidence_sheets(

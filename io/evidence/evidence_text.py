@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ..models.evidence.anchor_evidence import AnchorEvidence
-from ..models.evidence.anchor_value import AnchorValue, anchor_values
-from ..models.farm import Farm
-from ..models.standing.holding import efficiency
-from .sheet_evidence import CAUTIONS, columned_drags_m
+from ...models.evidence.anchor_evidence import AnchorEvidence
+from ...models.evidence.anchor_value import AnchorValue, anchor_values
+from ...models.farm import Farm
+from ...models.standing.holding import efficiency
+from .anchor_evidence import CAUTIONS, columned_drags_m
 
 BLANK = "-"
 REASONS = "Rests on, or refused because"
