@@ -28,7 +28,7 @@ from .command_terms import (
     workbook,
 )
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .options_book import break_even_workbook, comparison_workbook
+from .options.options_book import break_even_workbook, comparison_workbook
 from .plan_workbook import plan_workbook
 from .watch import Watch
 from .words.case import case_of

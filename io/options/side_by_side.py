@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..models.answer.comparison import Amounts, Comparison, Outcome, Step, amounts_of
-from ..models.answer.plan import Part
-from .paper.book import Book
-from .paper.page import Column, Formula, Page, Value
-from .paper.stacked_bars import SOLID, Bars, stacked_bars
-from .paper.style import Look
-from .words.kinds import Kind
+from ...models.answer.comparison import Amounts, Comparison, Outcome, Step, amounts_of
+from ...models.answer.plan import Part
+from ..paper.book import Book
+from ..paper.page import Column, Formula, Page, Value
+from ..paper.stacked_bars import SOLID, Bars, stacked_bars
+from ..paper.style import Look
+from ..words.kinds import Kind
 
 GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
     ("Anchors", (Part.ANCHORS,)),

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from ..models.answer.break_even import BreakEven
-from ..models.answer.comparison import Comparison
-from ..models.answer.reasons import Reasons
-from .paper.book import Book
-from .sheet_breakeven import write_break_even
-from .sheet_differences import write_differences
-from .sheet_options import PartsSheet, write_options_compared
-from .sheet_reasons import write_reasons
+from ...models.answer.break_even import BreakEven
+from ...models.answer.comparison import Comparison
+from ...models.answer.reasons import Reasons
+from ..paper.book import Book
+from .break_even import write_break_even
+from .differences import write_differences
+from .reasons import write_reasons
+from .side_by_side import PartsSheet, write_options_compared
 
 
 def comparison_workbook(

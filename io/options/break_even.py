@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from openpyxl.chart._chart import ChartBase
 
-from ..models.answer.break_even import BreakEven, OptionCosts
-from .paper.book import Book
-from .paper.chart import ChartData, Mark, Run, scatter
-from .paper.page import Column, Formula, Page, Value
-from .paper.style import Look
-from .words.kinds import Kind
-from .words.option_text import advantage_words, changes, crossing_words, laid
+from ...models.answer.break_even import BreakEven, OptionCosts
+from ..paper.book import Book
+from ..paper.chart import ChartData, Mark, Run, scatter
+from ..paper.page import Column, Formula, Page, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
+from ..words.option_text import advantage_words, changes, crossing_words, laid
 
 WIDTHS = (26.0, 10.0, 10.0, 15.0, 15.0, 15.0, 15.0, 9.0, 34.0, 44.0)
 ACROSS = len(WIDTHS)

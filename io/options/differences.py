@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from ..models.answer.comparison import Outcome, waterfall
-from .paper.page import Column, Formula, Page, Value
-from .paper.stacked_bars import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
-from .paper.style import Look
-from .sheet_options import PartsSheet, step_title
-from .words.kinds import Kind
+from ...models.answer.comparison import Outcome, waterfall
+from ..paper.page import Column, Formula, Page, Value
+from ..paper.stacked_bars import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
+from ..paper.style import Look
+from ..words.kinds import Kind
+from .side_by_side import PartsSheet, step_title
 
 WIDTHS = (34.0, 18.0, 18.0, 16.0, 16.0, 3.0, *[13.0] * 7)
 FROM_ROW, TO_ROW = 4, 5

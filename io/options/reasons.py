@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..models.answer.reasons import Change, Reasons
-from ..models.standing.make_up import MakeUp
-from .paper.page import Column, Page, Value
-from .paper.style import Look
-from .words.kinds import Kind
+from ...models.answer.reasons import Change, Reasons
+from ...models.standing.make_up import MakeUp
+from ..paper.page import Column, Page, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
 
 WIDTHS = (15.0, 24.0, 42.0, 15.0, 15.0, 15.0, 27.0, 27.0, 27.0)
 ACROSS = len(WIDTHS)

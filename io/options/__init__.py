@@ -1,0 +1,1 @@
+"""The options book and break-even."""
