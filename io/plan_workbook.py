@@ -7,16 +7,16 @@ from collections.abc import Callable, Sequence
 
 from ..models.answer.plan import Plan
 from .evidence.evidence_book import write_plan_evidence
+from .laying.cutting_list import write_cutting_list
+from .laying.farm_picture import write_farm_picture
+from .laying.installation import write_installation
+from .laying.legs import write_legs
 from .paper.book import PlanBook
 from .sheet_assumptions import write_assumptions
-from .sheet_campaign import write_installation
 from .sheet_checks import write_checks
 from .sheet_contents import write_contents
-from .sheet_cutting import write_cutting_list
-from .sheet_farm import write_farm_picture
 from .sheet_freight import write_freight_bookings
 from .sheet_inputs import write_inputs
-from .sheet_legs import write_legs
 from .sheet_load import write_load_plans
 from .sheet_purchase import write_purchase_orders
 from .sheet_quantities import write_quantities

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from ..models.answer.plan import Assignment
-from .drawings.farm_map import left_out_words, map_box, placed_anchors, position
-from .drawings.leg_drawing import HEIGHT, WIDTH, drawn_legs
-from .paper.book import PlanBook
-from .paper.chart import places
-from .paper.page import Column, rows_of_picture
-from .paper.style import Look
-from .words.cautions import CAUTIONS
-from .words.kinds import Kind
+from ...models.answer.plan import Assignment
+from ..drawings.farm_map import left_out_words, map_box, placed_anchors, position
+from ..drawings.leg_drawing import HEIGHT, WIDTH, drawn_legs
+from ..paper.book import PlanBook
+from ..paper.chart import places
+from ..paper.page import Column, rows_of_picture
+from ..paper.style import Look
+from ..words.cautions import CAUTIONS
+from ..words.kinds import Kind
 
 CHART_CM = (26.4, 14.2)
 PLOT_SHAPE = 1.65

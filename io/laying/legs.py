@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 
-from ..models.answer.plan import Assignment
-from ..models.standing.make_up import LimitName
-from .paper.book import PlanBook
-from .paper.page import Column, Formula, Value
-from .paper.style import Look
-from .words.cautions import CAUTIONS
-from .words.kinds import Kind
+from ...models.answer.plan import Assignment
+from ...models.standing.make_up import LimitName
+from ..paper.book import PlanBook
+from ..paper.page import Column, Formula, Value
+from ..paper.style import Look
+from ..words.cautions import CAUTIONS
+from ..words.kinds import Kind
 
 HEADING_ROW = 4
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..models.answer.plan import Campaign, Part
-from .paper.book import PlanBook
-from .paper.page import Column, Formula, Page, Value
-from .paper.style import Look
-from .words.cautions import CAUTIONS
-from .words.kinds import Kind
+from ...models.answer.plan import Campaign, Part
+from ..paper.book import PlanBook
+from ..paper.page import Column, Formula, Page, Value
+from ..paper.style import Look
+from ..words.cautions import CAUTIONS
+from ..words.kinds import Kind
 
 HEADING_ROW = 4
 

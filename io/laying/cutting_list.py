@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from ..models.answer.plan import Cut, Piece, Plan
-from .paper.book import PlanBook
-from .paper.page import Column, Formula, Page, Value
-from .paper.style import Look
-from .words.kinds import Kind
+from ...models.answer.plan import Cut, Piece, Plan
+from ..paper.book import PlanBook
+from ..paper.page import Column, Formula, Page, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
 
 HEADING_ROW = 4
 
