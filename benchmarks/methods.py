@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 from moorledger.io.inputs.template import write_template
-from moorledger.io.plan_workbook import write_plan
+from moorledger.io.order.order_workbook import write_plan
 from moorledger.io.reading.workbook import read_farm
 from moorledger.models.answer.plan import Plan
 from moorledger.models.arrays import whole_counts

@@ -29,7 +29,7 @@ from .command_terms import (
 )
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .options.options_book import break_even_workbook, comparison_workbook
-from .plan_workbook import plan_workbook
+from .order.order_workbook import plan_workbook
 from .watch import Watch
 from .words.case import case_of
 from .words.option_text import break_even_text, comparison_text

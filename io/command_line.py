@@ -35,9 +35,9 @@ from .evidence.evidence_book import holding_text, write_holding
 from .exit_codes import AT_FAULT, CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .inputs.checked_copy import checked_copy
 from .inputs.template import sample_folder, write_template
+from .order.order_workbook import plan_workbook
 from .plan_json import plan_json
 from .plan_page import plan_page
-from .plan_workbook import plan_workbook
 from .reading.workbook import read_farm
 from .watch import Watch
 from .whole_file import write_whole

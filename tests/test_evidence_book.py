@@ -15,7 +15,7 @@ from typing import Any
 import openpyxl
 import pytest
 from moorledger.io.evidence.evidence_book import holding_text, holding_workbook, write_holding
-from moorledger.io.plan_workbook import plan_workbook
+from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.reading.workbook import read_farm
 from moorledger.io.whole_file import TargetExistsError
 from moorledger.models.farm import Farm

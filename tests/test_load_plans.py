@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import openpyxl
 import pytest
-from moorledger.io.plan_workbook import plan_workbook
+from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.models.answer.plan import Booking, Plan
 from moorledger.models.farm import Farm
 from moorledger.models.goods.crate import CRATE_KG, CRATE_M3, crates

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from moorledger.io.evidence.evidence_book import holding_workbook
 from moorledger.io.inputs.template import write_template
+from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.plan_json import plan_json
-from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.reading.workbook import read_farm
 from moorledger.models.farm import Farm
 from moorledger.models.site.declared_holding import DeclaredHolding

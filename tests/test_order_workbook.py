@@ -13,10 +13,10 @@ import openpyxl
 import pandas as pd
 import pytest
 from moorledger.io.inputs.template import sample_folder
+from moorledger.io.order.inputs import write_inputs
+from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.paper.book import PlanBook
-from moorledger.io.plan_workbook import plan_workbook
 from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
-from moorledger.io.sheet_inputs import write_inputs
 from moorledger.io.words.case import GROUPS, Case, OptionCost, reasons_of
 from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.farm import Farm

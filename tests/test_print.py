@@ -14,7 +14,7 @@ import openpyxl
 import pytest
 from moorledger.io.evidence.evidence_book import holding_workbook
 from moorledger.io.inputs.template import sample_folder, write_template
-from moorledger.io.plan_workbook import plan_workbook
+from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.reading.workbook import read_farm
 from moorledger.io.words.case import Case, OptionCost
 from moorledger.models.answer.check_line import CheckLine

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from moorledger.io.plan_workbook import write_plan
+from moorledger.io.order.order_workbook import write_plan
 from moorledger.io.reading.workbook import read_farm
 from moorledger.io.words.plan_text import plan_summary
 from moorledger.models.answer.plan import Plan, Proof

@@ -13,10 +13,10 @@ from pathlib import Path
 import openpyxl
 import pandas as pd
 import pytest
+from moorledger.io.order.assumptions import SETTINGS
+from moorledger.io.order.order_workbook import plan_workbook, write_plan
 from moorledger.io.paper.book import PlanBook, sheet_name
 from moorledger.io.paper.stored_values import with_stored_values
-from moorledger.io.plan_workbook import plan_workbook, write_plan
-from moorledger.io.sheet_assumptions import SETTINGS
 from moorledger.io.words.grammar import clean
 from moorledger.io.words.plan_text import evidence_words, proof_text
 from moorledger.models.answer.check_line import CheckLine

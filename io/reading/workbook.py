@@ -14,7 +14,7 @@ from ...models.site.project import Project
 from ..layout.column import Column, InputSheet
 from ..layout.farm import PROJECT
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
-from ..plan_workbook import write_plan
+from ..order.order_workbook import write_plan
 from ..words.grammar import plain
 from .records import Record, Records, read_records
 from .table import Table

@@ -5,24 +5,24 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 
-from ..models.answer.plan import Plan
-from .evidence.evidence_book import write_plan_evidence
-from .laying.cutting_list import write_cutting_list
-from .laying.farm_picture import write_farm_picture
-from .laying.installation import write_installation
-from .laying.legs import write_legs
-from .paper.book import PlanBook
-from .sheet_assumptions import write_assumptions
-from .sheet_checks import write_checks
-from .sheet_contents import write_contents
-from .sheet_freight import write_freight_bookings
-from .sheet_inputs import write_inputs
-from .sheet_load import write_load_plans
-from .sheet_purchase import write_purchase_orders
-from .sheet_quantities import write_quantities
-from .sheet_summary import write_summary
-from .whole_file import write_whole
-from .words.case import PLAN_ALONE, Case
+from ...models.answer.plan import Plan
+from ..evidence.evidence_book import write_plan_evidence
+from ..laying.cutting_list import write_cutting_list
+from ..laying.farm_picture import write_farm_picture
+from ..laying.installation import write_installation
+from ..laying.legs import write_legs
+from ..paper.book import PlanBook
+from ..whole_file import write_whole
+from ..words.case import PLAN_ALONE, Case
+from .assumptions import write_assumptions
+from .checks import write_checks
+from .contents import write_contents
+from .freight import write_freight_bookings
+from .inputs import write_inputs
+from .load_plans import write_load_plans
+from .purchase import write_purchase_orders
+from .quantities import write_quantities
+from .summary import write_summary
 
 SheetWriter = Callable[[PlanBook], None]
 """Writes one sheet, or a family of them, at the end of the book."""

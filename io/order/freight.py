@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from ..models.answer.plan import Booking, Part, Plan
-from ..models.goods.freight import Basis, FreightService
-from ..models.goods.item import Item
-from ..models.goods.load import MOST_IN_HALF, Binding, LoadPlan
-from .paper.book import PlanBook
-from .paper.page import Column, Formula, Page, Value
-from .paper.style import Look
-from .words.kinds import Kind
+from ...models.answer.plan import Booking, Part, Plan
+from ...models.goods.freight import Basis, FreightService
+from ...models.goods.item import Item
+from ...models.goods.load import MOST_IN_HALF, Binding, LoadPlan
+from ..paper.book import PlanBook
+from ..paper.page import Column, Formula, Page, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
 
 HEADING_ROW = 4
 

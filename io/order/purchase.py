@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from ..models.answer.plan import Part
-from ..models.goods.supplier import Supplier
-from .paper.book import PlanBook
-from .paper.page import Column, Formula, Page, Value
-from .paper.style import Look
-from .words.kinds import Kind
-from .words.orders import PART_OF_KIND, Line, priced_orders
+from ...models.answer.plan import Part
+from ...models.goods.supplier import Supplier
+from ..paper.book import PlanBook
+from ..paper.page import Column, Formula, Page, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
+from ..words.orders import PART_OF_KIND, Line, priced_orders
 
 COLUMNS = (
     Column("Line", Kind.COUNT),

@@ -6,11 +6,11 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ..models.answer.plan import OrderLine, Plan
-from .paper.book import PlanBook
-from .paper.page import Column, Formula, Page, Value
-from .paper.style import Look
-from .words.kinds import Kind
+from ...models.answer.plan import OrderLine, Plan
+from ..paper.book import PlanBook
+from ..paper.page import Column, Formula, Page, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
 
 HEADING_ROW = 4
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..models.answer.plan import Booking
-from ..models.goods.load import LoadPlan, Pack, Placement
-from .drawings.load_picture import FULL_PX, load_picture
-from .paper.book import PlanBook
-from .paper.page import Column, Page, Value
-from .paper.style import Look
-from .words.kinds import Kind
+from ...models.answer.plan import Booking
+from ...models.goods.load import LoadPlan, Pack, Placement
+from ..drawings.load_picture import FULL_PX, load_picture
+from ..paper.book import PlanBook
+from ..paper.page import Column, Page, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
 
 COLUMNS = (
     Column("No.", Kind.COUNT),

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from ..models.answer.check_line import CheckLine
-from .paper.book import PlanBook
-from .paper.page import Column, Value
-from .paper.style import Look
-from .words.kinds import Kind
-from .words.plan_text import verdict
+from ...models.answer.check_line import CheckLine
+from ..paper.book import PlanBook
+from ..paper.page import Column, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
+from ..words.plan_text import verdict
 
 HEADING_ROW = 4
 ROWS_PRINTED = 25

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from .paper.book import PlanBook
-from .paper.page import Column, Page, Value
-from .words.kinds import Kind
+from ..paper.book import PlanBook
+from ..paper.page import Column, Page, Value
+from ..words.kinds import Kind
 
 HEADING_ROW = 4
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from ..models.answer.plan import Part
-from .paper.book import PlanBook
-from .paper.chart import stacks
-from .paper.page import Column, Formula, Page, Value, rows_of_picture
-from .paper.style import LINE_POINTS, Look
-from .words.case import GROUPS, MOST_OPTIONS, Case, OptionCost
-from .words.cautions import CAUTIONS
-from .words.kinds import Kind
-from .words.plan_text import (
+from ...models.answer.plan import Part
+from ..paper.book import PlanBook
+from ..paper.chart import stacks
+from ..paper.page import Column, Formula, Page, Value, rows_of_picture
+from ..paper.style import LINE_POINTS, Look
+from ..words.case import GROUPS, MOST_OPTIONS, Case, OptionCost
+from ..words.cautions import CAUTIONS
+from ..words.kinds import Kind
+from ..words.plan_text import (
     COUNTED,
     _all_passed,
     decision,

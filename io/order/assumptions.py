@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..models.answer.plan import Plan
-from ..models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
-from ..models.site.delivery_term import DeliveryTerm
-from .paper.book import PlanBook
-from .paper.page import Column, Page, Value
-from .paper.style import Look
-from .words.kinds import Kind
+from ...models.answer.plan import Plan
+from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ...models.site.delivery_term import DeliveryTerm
+from ..paper.book import PlanBook
+from ..paper.page import Column, Page, Value
+from ..paper.style import Look
+from ..words.kinds import Kind
 
 HEADING_ROW = 4
 

@@ -1,0 +1,1 @@
+"""The order workbook: sheets for those who buy and approve."""
