@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from moorledger.io.command_line import main
+from moorledger.io.commands.command_line import main
 from moorledger.io.inputs.checked_copy import checked_copy
 from moorledger.io.reading.workbook import read_farm_with_warnings
 from moorledger.io.words.fault_table import fault_table, printable

@@ -18,11 +18,12 @@ from pathlib import Path
 import click
 import pytest
 from click.testing import CliRunner, Result
-from moorledger.io import command_line, command_terms, watch
-from moorledger.io.command_line import main
-from moorledger.io.command_terms import gap_of
+from moorledger.io.commands import command_line, watch
+from moorledger.io.commands import terms as command_terms
+from moorledger.io.commands.command_line import main
+from moorledger.io.commands.terms import gap_of
+from moorledger.io.commands.watch import Watch
 from moorledger.io.inputs.template import write_template
-from moorledger.io.watch import Watch
 from moorledger.io.whole_file import TargetError
 from moorledger.io.words.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.models.answer.plan import Plan
@@ -144,7 +145,7 @@ def test_price_passes_its_options_on(book: Path, solved: list[dict[str, object]]
 
 def test_standard_output_is_the_summary_alone(book: Path) -> None:
     """In a process of its own, where the solver would print its banner, nothing else is said."""
-    call = [sys.executable, "-c", "from moorledger.io.command_line import main; main()"]
+    call = [sys.executable, "-c", "from moorledger.io.commands.command_line import main; main()"]
     done = subprocess.run(
         [*call, "price", book.name, "--force"], capture_output=True, timeout=120, check=False
     )
@@ -457,7 +458,7 @@ def test_second_ctrl_c_gives_up_at_once() -> None:
     """In a process of its own: 130, as shells have it, though the search never answers."""
     program = (
         "import os, signal, time\n"
-        "from moorledger.io.watch import Watch\n"
+        "from moorledger.io.commands.watch import Watch\n"
         "with Watch('EUR'):\n"
         "    os.kill(os.getpid(), signal.SIGINT)\n"
         "    os.kill(os.getpid(), signal.SIGINT)\n"

@@ -130,7 +130,7 @@ WRITING = (
     "    print(flush=True)\n"
     "    for turn in range(10**6):\n"
     "        write_whole('order.xlsx', bytes([65 + turn % 2]) * 3_000_000, overwrite=True)\n"
-    "sys.modules['moorledger.io.command_line'] = types.SimpleNamespace(run=run)\n"
+    "sys.modules['moorledger.io.commands.command_line'] = types.SimpleNamespace(run=run)\n"
     "entrance.main()\n"
 )
 

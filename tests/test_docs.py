@@ -10,8 +10,9 @@ from pathlib import Path
 
 import click
 import pytest
-from moorledger.io import command_line, entrance
-from moorledger.io.command_line import main
+from moorledger.io import entrance
+from moorledger.io.commands import command_line
+from moorledger.io.commands.command_line import main
 from moorledger.io.layout.sheets import SHEETS
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -15,7 +15,7 @@ from pathlib import Path
 import pulp
 import pytest
 from click.testing import CliRunner
-from moorledger.io.command_line import main
+from moorledger.io.commands.command_line import main
 from moorledger.io.inputs.template import write_template
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError

@@ -9,7 +9,7 @@ from typing import Any
 import openpyxl
 import pytest
 from click.testing import CliRunner
-from moorledger.io.command_line import main
+from moorledger.io.commands.command_line import main
 from moorledger.io.inputs.template import sample_folder, write_template
 from moorledger.io.layout.sheets import NAMED_BY, SHEETS
 from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings

@@ -10,8 +10,8 @@ import time
 from collections.abc import Callable
 from types import FrameType
 
+from ..words.plan_text import progress_text
 from .exit_codes import STOPPED
-from .words.plan_text import progress_text
 
 SECONDS_BETWEEN_LINES = 0.5
 

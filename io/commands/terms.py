@@ -10,13 +10,13 @@ from typing import Any, NoReturn
 
 import click
 
-from ..models.farm import Farm
-from ..models.fault import FarmError, Fault, Severity
-from ..optimiser.price import DEFAULT_GAP
+from ...models.farm import Farm
+from ...models.fault import FarmError, Fault, Severity
+from ...optimiser.price import DEFAULT_GAP
+from ..reading.workbook import read_farm_with_warnings
+from ..whole_file import TargetError, TargetExistsError, write_whole
+from ..words.fault_table import printable
 from .exit_codes import AT_FAULT
-from .reading.workbook import read_farm_with_warnings
-from .whole_file import TargetError, TargetExistsError, write_whole
-from .words.fault_table import printable
 
 LARGEST_PLAIN_GAP = 0.1
 """A larger gap without its percent sign is taken for a slip: 0.5 meant as 0.5 %."""

@@ -1,0 +1,1 @@
+"""The command line: the one room of io that sees the optimiser."""

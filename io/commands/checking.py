@@ -1,0 +1,117 @@
+"""The commands before a price: a workbook to fill in, what is wrong with it, what anchors hold."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from pathlib import Path
+
+import click
+
+from ...models.fault import FarmError
+from ...optimiser.price import refuse_unmoorable
+from ...optimiser.stowage.anchor_fits import anchor_fits
+from ..evidence.evidence_book import holding_text, write_holding
+from ..inputs.checked_copy import checked_copy
+from ..inputs.template import sample_folder, write_template
+from ..reading.workbook import read_farm
+from ..whole_file import write_whole
+from ..words.fault_table import fault_table
+from .command_line import main
+from .exit_codes import AT_FAULT
+from .terms import (
+    counted,
+    errors_of,
+    faults_told,
+    force,
+    quoted,
+    read_and_warn,
+    read_or_faults,
+    refuse_target,
+    workbook,
+)
+
+
+@main.command()
+@click.argument("output", type=click.Path(path_type=Path))
+@click.option("--sample", is_flag=True, help="Write the sample farm, all of it invented.")
+@force
+def template(output: Path, sample: bool, force: bool) -> None:
+    """Write a workbook to fill in.
+
+    It has every sheet and heading, with notes, lists to choose from and an example row each.
+
+    \b
+    Example:
+      moorledger template farm.xlsx
+    """
+    with faults_told():
+        write_template(output, read_farm(sample_folder()) if sample else None, overwrite=force)
+    if sample:
+        click.echo(f"Wrote {output}, an invented farm: moorledger price {quoted(output)}")
+    else:
+        click.echo(f"Wrote {output}: fill it in, then: moorledger check {quoted(output)}")
+
+
+@main.command()
+@workbook
+@click.option(
+    "--comments",
+    "copy",
+    type=click.Path(path_type=Path),
+    help="A copy of the workbook with a comment in each faulty cell, too.",
+)
+@force
+def check(workbook: Path, copy: Path | None, force: bool) -> None:
+    """Say all that is wrong with a workbook.
+
+    Cell by cell; then, which legs no make-up on offer can hold, and what came nearest.
+
+    \b
+    Example:
+      moorledger check farm.xlsx --comments "farm checked.xlsx"
+    """
+    if copy is not None:
+        with faults_told():
+            refuse_target(copy, workbook, force)
+    farm, faults = read_or_faults(workbook)
+    if farm is not None:
+        try:
+            refuse_unmoorable(farm)
+        except FarmError as error:
+            faults = (*faults, *error.faults)
+    width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+    for line in fault_table(faults, width):
+        click.echo(line)
+    click.echo(f"{counted(faults)} in {workbook}")
+    if copy is not None:
+        with faults_told():
+            write_whole(copy, checked_copy(workbook, faults), overwrite=force)
+        click.echo(f"Comments: {copy}")
+    if errors_of(faults):
+        raise SystemExit(AT_FAULT)
+
+
+@main.command()
+@workbook
+@click.option(
+    "-o", "--output", type=click.Path(path_type=Path), help="The evidence as a workbook, too."
+)
+@force
+def holding(workbook: Path, output: Path | None, force: bool) -> None:
+    """Show what each anchor is relied on to hold.
+
+    On each seabed: on what evidence, and at what price for a kilonewton.
+
+    \b
+    Example:
+      moorledger holding farm.xlsx -o "farm holding.xlsx"
+    """
+    with faults_told():
+        if output is not None:
+            refuse_target(output, workbook, force)
+        farm = read_and_warn(workbook)
+        click.echo(holding_text(farm))
+        if output is not None:
+            write_holding(farm, output, anchor_fits(farm), overwrite=force)
+            click.echo(f"\nEvidence: {output}")
