@@ -21,7 +21,7 @@ ROOT = Path(__file__).resolve().parent.parent
 READ = (
     "from moorledger.io.reading.workbook import read_farm; print(len(read_farm('farm.xlsx').legs))"
 )
-RUN = "from moorledger.io.entrance import main; main()"
+RUN = "from moorledger.entrance import main; main()"
 
 
 def main() -> None:

@@ -19,7 +19,7 @@ from .drawings.leg_drawing import drawn_legs
 from .order.summary import SIGNED
 from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
 from .words.cautions import CAUTIONS
-from .words.kinds import Kind, shown
+from .words.kinds import NumberKind, shown
 from .words.orders import Line, priced_orders
 from .words.plan_text import COUNTED, decision, evidence_words, nearest, proof_text, verdict
 
@@ -148,16 +148,19 @@ def _parts(plan: Plan) -> str:
     rows.append((f"With {project.contingency_share:.1%} contingency",
                  cost * (1 + project.contingency_share), None))  # fmt: skip
     headings = (
-        ("Installed cost", Kind.TEXT),
-        (project.currency, Kind.MONEY),
-        ("Share", Kind.SHARE),
+        ("Installed cost", NumberKind.TEXT),
+        (project.currency, NumberKind.MONEY),
+        ("Share", NumberKind.SHARE),
     )
     return _table(headings, rows, totals=2)
 
 
 def _options(options: Sequence[OptionCost], currency: str) -> str:
-    headings = [(f"Options, {currency}", Kind.TEXT), *((name, Kind.MONEY) for name, _ in GROUPS)]
-    headings += [("Installed cost", Kind.MONEY), ("More than this", Kind.MONEY)]
+    headings = [
+        (f"Options, {currency}", NumberKind.TEXT),
+        *((name, NumberKind.MONEY) for name, _ in GROUPS),
+    ]
+    headings += [("Installed cost", NumberKind.MONEY), ("More than this", NumberKind.MONEY)]
     rows: list[Sequence[Cell]] = [
         (
             f"{option.name} ({option.note})" if option.note else option.name,
@@ -189,17 +192,17 @@ def _orders(plan: Plan) -> Iterable[str]:
 
 
 ORDER_HEADINGS = (
-    ("Line", Kind.COUNT),
-    ("Item", Kind.TEXT),
-    ("Description", Kind.TEXT),
-    ("HS heading", Kind.TEXT),
-    ("Quantity", Kind.COUNT),
-    ("Unit", Kind.TEXT),
-    ("Unit price", Kind.PRICE),
-    ("Extended", Kind.MONEY),
-    ("Packs", Kind.COUNT),
-    ("Gross mass (kg)", Kind.MASS_KG),
-    ("Volume (m³)", Kind.VOLUME_M3),
+    ("Line", NumberKind.COUNT),
+    ("Item", NumberKind.TEXT),
+    ("Description", NumberKind.TEXT),
+    ("HS heading", NumberKind.TEXT),
+    ("Quantity", NumberKind.COUNT),
+    ("Unit", NumberKind.TEXT),
+    ("Unit price", NumberKind.PRICE),
+    ("Extended", NumberKind.MONEY),
+    ("Packs", NumberKind.COUNT),
+    ("Gross mass (kg)", NumberKind.MASS_KG),
+    ("Volume (m³)", NumberKind.VOLUME_M3),
 )
 
 
@@ -234,15 +237,15 @@ def _farm(plan: Plan) -> Iterable[str]:
 def _legs(plan: Plan) -> Iterable[str]:
     """Yield the legs' make-ups and standing, then each make-up drawn."""
     headings = (
-        ("Leg", Kind.TEXT),
-        ("Legs", Kind.COUNT),
-        ("Make-up", Kind.TEXT),
-        ("Required (kN)", Kind.FORCE_KN),
-        ("Available (kN)", Kind.FORCE_KN),
-        ("Uplift (deg)", Kind.ANGLE_DEG),
-        ("Nearest limit", Kind.TEXT),
-        ("Used", Kind.SHARE),
-        ("Evidence for the holding", Kind.TEXT),
+        ("Leg", NumberKind.TEXT),
+        ("Legs", NumberKind.COUNT),
+        ("Make-up", NumberKind.TEXT),
+        ("Required (kN)", NumberKind.FORCE_KN),
+        ("Available (kN)", NumberKind.FORCE_KN),
+        ("Uplift (deg)", NumberKind.ANGLE_DEG),
+        ("Nearest limit", NumberKind.TEXT),
+        ("Used", NumberKind.SHARE),
+        ("Evidence for the holding", NumberKind.TEXT),
     )
     rows = [
         (
@@ -271,13 +274,13 @@ def _legs(plan: Plan) -> Iterable[str]:
 
 def _freight(plan: Plan) -> Iterable[str]:
     headings = (
-        ("Origin", Kind.TEXT),
-        ("Service", Kind.TEXT),
-        ("Containers", Kind.COUNT),
-        ("Packs", Kind.COUNT),
-        ("Volume (m³)", Kind.VOLUME_M3),
-        ("Mass (t)", Kind.MASS_T),
-        (f"Charge ({plan.farm.project.currency})", Kind.MONEY),
+        ("Origin", NumberKind.TEXT),
+        ("Service", NumberKind.TEXT),
+        ("Containers", NumberKind.COUNT),
+        ("Packs", NumberKind.COUNT),
+        ("Volume (m³)", NumberKind.VOLUME_M3),
+        ("Mass (t)", NumberKind.MASS_T),
+        (f"Charge ({plan.farm.project.currency})", NumberKind.MONEY),
     )
     rows = [
         (
@@ -297,14 +300,14 @@ def _freight(plan: Plan) -> Iterable[str]:
 
 def _installation(plan: Plan) -> Iterable[str]:
     headings = (
-        ("Vessel", Kind.TEXT),
-        ("Legs", Kind.COUNT),
-        ("Anchors", Kind.COUNT),
-        ("Carried (t)", Kind.MASS_T),
-        ("Trips", Kind.COUNT),
-        ("Hours", Kind.HOURS),
-        ("Charged days", Kind.COUNT),
-        (f"Charge ({plan.farm.project.currency})", Kind.MONEY),
+        ("Vessel", NumberKind.TEXT),
+        ("Legs", NumberKind.COUNT),
+        ("Anchors", NumberKind.COUNT),
+        ("Carried (t)", NumberKind.MASS_T),
+        ("Trips", NumberKind.COUNT),
+        ("Hours", NumberKind.HOURS),
+        ("Charged days", NumberKind.COUNT),
+        (f"Charge ({plan.farm.project.currency})", NumberKind.MONEY),
     )
     rows = [
         (c.vessel, c.legs, c.anchors, c.mass_t, c.trips, c.hours, c.days, c.money)
@@ -318,8 +321,13 @@ def _checks(checks: Sequence[CheckLine]) -> Iterable[str]:
     kinds: dict[str, list[CheckLine]] = {}
     for check in checks:
         kinds.setdefault(str(check.what), []).append(check)
-    headings = (("Check", Kind.TEXT), ("Made", Kind.COUNT), ("Failed", Kind.COUNT),
-                ("Nearest", Kind.TEXT), ("Used", Kind.SHARE_FINE))  # fmt: skip
+    headings = (
+        ("Check", NumberKind.TEXT),
+        ("Made", NumberKind.COUNT),
+        ("Failed", NumberKind.COUNT),
+        ("Nearest", NumberKind.TEXT),
+        ("Used", NumberKind.SHARE_FINE),
+    )
     rows: list[Sequence[Cell]] = []
     for what, each in kinds.items():
         nearest_one = max(each, key=lambda check: (not check.passed, check.utilisation))
@@ -352,7 +360,7 @@ def _figure(drawing: Drawing, caption: str = "") -> str:
 
 
 def _table(
-    headings: Sequence[tuple[str, Kind]], rows: Iterable[Sequence[Cell]], *, totals: int = 0
+    headings: Sequence[tuple[str, NumberKind]], rows: Iterable[Sequence[Cell]], *, totals: int = 0
 ) -> str:
     """Return a table; the last `totals` rows are set apart."""
     head = "".join(
@@ -373,15 +381,15 @@ def _table(
     )
 
 
-def _class(kind: Kind) -> str:
-    return "" if kind is Kind.TEXT else ' class="number"'
+def _class(kind: NumberKind) -> str:
+    return "" if kind is NumberKind.TEXT else ' class="number"'
 
 
-def _shown(value: Cell, kind: Kind) -> str:
+def _shown(value: Cell, kind: NumberKind) -> str:
     if isinstance(value, float) and not math.isfinite(value):
         return "not known" if math.isnan(value) else "no limit"
     text = shown(value, kind)
-    if kind is Kind.PRICE and "." in text:  # at least two decimals, and no needless ones
+    if kind is NumberKind.PRICE and "." in text:  # at least two decimals, and no needless ones
         whole, decimals = text.split(".")
         text = f"{whole}.{decimals.rstrip('0'):0<2}"
     return text

@@ -80,13 +80,13 @@ def price(
 def moorable_choices(farm: Farm) -> Choices:
     """Return every choice of the farm; raises UnmoorableError where a leg has none."""
     choices = every_choice(farm)
-    _refuse(legs_without(farm, choices.made.leg), farm)
+    _refuse(legs_without(farm, choices.make_ups.leg), farm)
     return choices
 
 
 def refuse_unmoorable(farm: Farm) -> None:
     """Raise UnmoorableError where a leg has no choice, without keeping the choices."""
-    served = [np.unique(choices.made.leg) for choices in choices_by_batch(farm)]
+    served = [np.unique(choices.make_ups.leg) for choices in choices_by_batch(farm)]
     _refuse(legs_without(farm, np.concatenate(served)), farm)
 
 

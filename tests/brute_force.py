@@ -15,7 +15,7 @@ from dataclasses import replace
 
 import numpy as np
 from moorledger.models.farm import Farm
-from moorledger.models.goods.item import Item, Kind
+from moorledger.models.goods.item import Item, ItemKind
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.vessel import Vessel
 from moorledger.models.standing.make_up import MakeUp
@@ -139,7 +139,7 @@ def _need(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) -> Ne
     for group, way in zip(groups, ways, strict=True):
         for choice in way.tolist():
             for name, amount in _uses(farm, group.choices[choice][0]).items():
-                if kinds[name] in (Kind.CHAIN, Kind.ROPE):
+                if kinds[name] in (ItemKind.CHAIN, ItemKind.ROPE):
                     pieces.setdefault(name, []).append(amount)
                 else:
                     each[name] = each.get(name, 0.0) + amount
@@ -149,8 +149,8 @@ def _need(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) -> Ne
     return need
 
 
-def _with_spares(farm: Farm, kind: Kind, amount: float) -> int:
-    spare = farm.project.spare_anchor_share if kind is Kind.ANCHOR else 0.0
+def _with_spares(farm: Farm, kind: ItemKind, amount: float) -> int:
+    spare = farm.project.spare_anchor_share if kind is ItemKind.ANCHOR else 0.0
     return math.ceil(amount * (1 + spare) - 1e-9)
 
 
@@ -230,7 +230,7 @@ def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
     carried: dict[str, list[Floats]] = {item.origin: [] for item in farm.items}
     for at, item in enumerate(farm.items):
         used = _outer(groups, [group.uses[:, at] for group in groups])
-        if item.kind is Kind.ANCHOR:
+        if item.kind is ItemKind.ANCHOR:
             models += used > 0
             used = np.ceil(used * (1 + farm.project.spare_anchor_share) - 1e-9)
         per = item.length_sold_m or 1.0
@@ -262,7 +262,7 @@ def _least_order(buying: Buying, item: Item, units: int, per: float) -> tuple[fl
     """Return the least money and the fewest packs of orders of at least `units`."""
     if units == 0:
         return 0.0, 0
-    need = units if item.kind in (Kind.ANCHOR, Kind.FITTING) else (units * per,)
+    need = units if item.kind in (ItemKind.ANCHOR, ItemKind.FITTING) else (units * per,)
     orders = buying.orders(item, need)
     return (
         min((money for _, money in orders), default=math.inf),

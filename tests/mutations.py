@@ -26,7 +26,7 @@ from typing import Any
 
 from moorledger.io.reading.cells import Cell
 from moorledger.io.reading.sheet_marks import Merged
-from moorledger.io.reading.table import Row, Table
+from moorledger.io.reading.table import InputTable, Row
 from moorledger.io.reading.workbook import farm_of, read_farm_with_warnings
 from moorledger.io.words.fault_table import fault_table
 from moorledger.models.farm import Farm
@@ -144,7 +144,7 @@ MUTATIONS: tuple[Callable[[Grid, random.Random], None], ...] = (
 )  # fmt: skip
 
 
-def tables_of(grid: Grid, draw: random.Random) -> list[Table]:
+def tables_of(grid: Grid, draw: random.Random) -> list[InputTable]:
     """Return a grid as the tables that the reader takes, with marks of cells at random."""
     tables = []
     odd = 0.01 if draw.random() < 0.2 else 0.0
@@ -162,7 +162,7 @@ def tables_of(grid: Grid, draw: random.Random) -> list[Table]:
         if draw.random() < odd * 10:
             top, left = draw.randint(1, 4), draw.randint(1, 8)
             merged.append(Merged(top, left, top + draw.randint(0, 3), left + draw.randint(0, 3)))
-        tables.append(Table(title, tuple(filled), (), tuple(merged)))
+        tables.append(InputTable(title, tuple(filled), (), tuple(merged)))
     return tables
 
 

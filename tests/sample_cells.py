@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from moorledger.io.reading.cells import Cell
-from moorledger.io.reading.table import Row, Table
+from moorledger.io.reading.table import InputTable, Row
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.cell import column_index_from_string
 
@@ -64,10 +64,10 @@ def sample(*changes: tuple[str, str, Any]) -> Grid:
     return grid
 
 
-def tables_of(grid: Grid) -> list[Table]:
+def tables_of(grid: Grid) -> list[InputTable]:
     """Return cells as the tables that the reader makes of a workbook."""
     return [
-        Table(
+        InputTable(
             title,
             tuple(
                 Row(

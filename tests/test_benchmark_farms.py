@@ -66,7 +66,7 @@ def test_every_leg_can_be_moored(name: str, least: float, most: float) -> None:
     """Tests that every leg has a choice, and that there are about as many as stated."""
     farm = farm_of(name)
     choices = moorable_choices(farm)
-    assert set(choices.made.leg.tolist()) == set(range(len(farm.legs)))
+    assert set(choices.make_ups.leg.tolist()) == set(range(len(farm.legs)))
     assert least <= len(choices) <= most
 
 

@@ -13,7 +13,7 @@ from moorledger.models.option import FREE, Option
 from moorledger.models.option_menu import leanings
 from moorledger.models.rate import Rate, RateKind, Rates, UnknownRateError, rate_named, rates_of
 from moorledger.optimiser.repricing.break_even import break_even
-from moorledger.optimiser.repricing.farm_pricer import Priced, Pricing
+from moorledger.optimiser.repricing.farm_pricer import FarmPricer, PricedOption
 
 from tests.brute_force import least_cost
 from tests.brute_make_ups import every_make_up
@@ -40,7 +40,7 @@ SWEPT = [
 
 def costs_of(farm: Farm, rate: Rate) -> OptionCosts:
     """Return the free choice's break-even answer."""
-    (costs,) = break_even(Pricing(farm, gap=GAP), rate, LOW, HIGH, options=(FREE,)).options
+    (costs,) = break_even(FarmPricer(farm, gap=GAP), rate, LOW, HIGH, options=(FREE,)).options
     return costs
 
 
@@ -79,7 +79,7 @@ def test_a_plan_costs_a_straight_line_in_every_rate(kind: RateKind) -> None:
     bends, moves = [], []
     for seed in (2, 14, 63):
         farm = random_farm(seed)
-        pricing = Pricing(farm, gap=1e-3)
+        pricing = FarmPricer(farm, gap=1e-3)
         settlement = pricing.price().settlement
         assert settlement is not None
         for rate in (one for one in rates_of(farm).values() if one.kind is kind):
@@ -99,7 +99,7 @@ def test_two_options_meet_where_brute_force_says() -> None:
     rate = Rate(RateKind.FAMILY, "stockless")
     strict = {one.name: one for one, _ in leanings(farm)}
     options = (strict["stockless only"], strict["hinged fluke only"])
-    answer = break_even(Pricing(farm, gap=GAP), rate, LOW, HIGH, options=options)
+    answer = break_even(FarmPricer(farm, gap=GAP), rate, LOW, HIGH, options=options)
     (crossing,) = answer.crossings
 
     def alone(family: str, at: float) -> float:
@@ -134,7 +134,7 @@ def test_no_time_is_no_claim() -> None:
     cost by brute force lies below the bound."""
     farm = random_farm(63)
     rate = Rate(RateKind.FREIGHT)
-    pricing = Pricing(farm, gap=GAP)
+    pricing = FarmPricer(farm, gap=GAP)
     answer = break_even(pricing, rate, LOW, HIGH, time_limit_s=0.0)
     assert answer.stopped == "time limit"
     assert not answer.proven
@@ -150,10 +150,10 @@ def test_time_that_is_up_for_one_option_leaves_the_next_its_own(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """The second of two options is searched though the first used its time up: nobody said stop."""
-    pricing = Pricing(random_farm(63), gap=GAP)
+    pricing = FarmPricer(random_farm(63), gap=GAP)
     whole = pricing.price
 
-    def price(option: Option, rates: Rates, **how: Any) -> Priced:
+    def price(option: Option, rates: Rates, **how: Any) -> PricedOption:
         found = whole(option, rates)
         told_to_stop = how["progress"](found.cost, found.bound)
         return replace(found, settlement=None, bound=0.0) if told_to_stop else found
@@ -202,6 +202,6 @@ def test_an_option_without_a_plan_is_said_not_drawn() -> None:
     """An option that some leg bars has no stretches, and says why."""
     farm = random_farm(63)
     barred = next(one for one, _ in leanings(farm) if one.name == "deadweight only")
-    answer = break_even(Pricing(farm), Rate(RateKind.FREIGHT), LOW, HIGH, options=(barred,))
+    answer = break_even(FarmPricer(farm), Rate(RateKind.FREIGHT), LOW, HIGH, options=(barred,))
     assert answer.options[0].stretches == ()
     assert "cannot be moored" in answer.options[0].why

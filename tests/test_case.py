@@ -8,7 +8,7 @@ from moorledger.io.words.case import case_of
 from moorledger.models.option import FREE
 from moorledger.models.rate import Rate, RateKind, Rates
 from moorledger.optimiser.repricing.compare import compare
-from moorledger.optimiser.repricing.farm_pricer import Pricing
+from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 
 from tests.random_farms import random_farm
 
@@ -22,7 +22,7 @@ def test_past_a_turning_point_the_plan_is_no_longer_least() -> None:
     seen = 0
     for seed in SEEDS:
         farm = random_farm(seed)
-        pricing = Pricing(farm, gap=1e-9)
+        pricing = FarmPricer(farm, gap=1e-9)
         comparison = compare(pricing)
         if comparison.base.plan is None:
             continue
@@ -36,7 +36,7 @@ def test_past_a_turning_point_the_plan_is_no_longer_least() -> None:
                 past = float(multiplier) + (0.02 if side == "above" else -0.02)
                 there = Rates(((Rate(kind), past),))
                 held = pricing.cost_at(today.settlement, there)
-                least = Pricing(farm, gap=1e-9).price(FREE, there)
+                least = FarmPricer(farm, gap=1e-9).price(FREE, there)
                 assert least.cost < held
                 seen += 1
     assert seen >= 3

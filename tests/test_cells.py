@@ -10,24 +10,24 @@ from datetime import date, datetime, time
 from typing import Any
 
 import pytest
-from moorledger.io.layout.column import Column, Kind, Range, between, share
+from moorledger.io.layout.column import Bounds, CellKind, InputColumn, between, share
 from moorledger.io.reading.cells import Cell, RefusedError, number_of, value_of
 from moorledger.io.reading.headings import match
 from moorledger.io.reading.units import conversion, units_like
 from moorledger.models.site.pull_test import Event
 
-NUMBER = Column("Depth", "depth_m", "", unit="m", range=Range(0, 1000, above=True))
-COUNT = Column("Count", "count", "", Kind.COUNT, range=Range(1, 100))
-PERCENT = Column("Duty", "duty_share", "", Kind.PERCENT, "%", range=share())
-SHARE = Column("Second anchor share", "share", "", Kind.SHARE, range=share())
-PRICE = Column("Unit price", "unit_price", "", Kind.MONEY, range=Range(0, 1e6))
-NAME = Column("Anchor", "anchor", "", Kind.NAME)
-NOTE = Column("Note", "note", "", Kind.TEXT)
-NAMES = Column("Allowed families", "families", "", Kind.NAMES)
-NUMBERS = Column("Rope lengths tried", "rope", "", Kind.NUMBERS, range=between(1, 10))
-EVENT = Column("Event", "event", "", Kind.CHOICE, choices=Event)
-YES_NO = Column("Joinable", "joinable", "", Kind.YES_NO)
-DATE = Column("Order date", "order_date", "", Kind.DATE)
+NUMBER = InputColumn("Depth", "depth_m", "", unit="m", range=Bounds(0, 1000, above=True))
+COUNT = InputColumn("Count", "count", "", CellKind.COUNT, range=Bounds(1, 100))
+PERCENT = InputColumn("Duty", "duty_share", "", CellKind.PERCENT, "%", range=share())
+SHARE = InputColumn("Second anchor share", "share", "", CellKind.SHARE, range=share())
+PRICE = InputColumn("Unit price", "unit_price", "", CellKind.MONEY, range=Bounds(0, 1e6))
+NAME = InputColumn("Anchor", "anchor", "", CellKind.NAME)
+NOTE = InputColumn("Note", "note", "", CellKind.TEXT)
+NAMES = InputColumn("Allowed families", "families", "", CellKind.NAMES)
+NUMBERS = InputColumn("Rope lengths tried", "rope", "", CellKind.NUMBERS, range=between(1, 10))
+EVENT = InputColumn("Event", "event", "", CellKind.CHOICE, choices=Event)
+YES_NO = InputColumn("Joinable", "joinable", "", CellKind.YES_NO)
+DATE = InputColumn("Order date", "order_date", "", CellKind.DATE)
 
 
 @pytest.mark.parametrize(
@@ -119,7 +119,7 @@ def test_point_of_a_text_file_is_a_decimal_point() -> None:
         (Cell("A1", "  "), NUMBER, None),
     ],
 )
-def test_value_of_a_good_cell(cell: Cell, column: Column, value: Any) -> None:
+def test_value_of_a_good_cell(cell: Cell, column: InputColumn, value: Any) -> None:
     """A cell that can be read is read without a doubt."""
     assert value_of(cell, column) == (value, "")
 
@@ -170,7 +170,7 @@ def test_value_of_a_good_cell(cell: Cell, column: Column, value: Any) -> None:
          "in a spreadsheet program, let it calculate, and save it"),
     ],
 )  # fmt: skip
-def test_cell_that_is_refused(cell: Cell, column: Column, message: str) -> None:
+def test_cell_that_is_refused(cell: Cell, column: InputColumn, message: str) -> None:
     """What cannot be used is refused with what was found and what would do."""
     with pytest.raises(RefusedError) as refused:
         value_of(cell, column)
@@ -186,7 +186,7 @@ def test_small_plain_percentage_is_read_and_asked_about() -> None:
 
 def test_converted_number_is_refused_by_what_it_became() -> None:
     """36 h are no whole number of days: the message gives both."""
-    days = Column("Transit", "transit_days", "", Kind.COUNT, "days", range=Range(0, 100))
+    days = InputColumn("Transit", "transit_days", "", CellKind.COUNT, "days", range=Bounds(0, 100))
     with pytest.raises(RefusedError) as refused:
         value_of(Cell("A1", 36), days, 1 / 24)
     assert str(refused.value) == "found 36, which is 1.5 days; needs a whole number, at least 0"
@@ -255,7 +255,7 @@ def test_units_like_names_the_usual_ones() -> None:
         ("Note (yours)", NOTE, ""),
     ],
 )
-def test_unit_of_a_heading(written: str, column: Column, problem: str) -> None:
+def test_unit_of_a_heading(written: str, column: InputColumn, problem: str) -> None:
     """A heading is known by its name; its unit must be one that its numbers can have."""
     found = match(written, [column])
     assert found is not None

@@ -518,7 +518,7 @@ def test_an_order_is_kept_though_nothing_can_be_said(book: Path) -> None:
     full = Path("/dev/full")
     if not full.exists():
         pytest.skip("this system has no device that is always full")
-    call = [sys.executable, "-c", "from moorledger.io.entrance import main; main()"]
+    call = [sys.executable, "-c", "from moorledger.entrance import main; main()"]
     with full.open("w") as nowhere:
         done = subprocess.run(
             [*call, "price", book.name], stdout=nowhere, stderr=subprocess.PIPE, timeout=120

@@ -28,7 +28,7 @@ from moorledger.models.answer.plan import Part
 from moorledger.models.goods.anchor import TransportForm
 from moorledger.models.option import FREE, Option
 from moorledger.optimiser.repricing.compare import compare
-from moorledger.optimiser.repricing.farm_pricer import Priced, Pricing
+from moorledger.optimiser.repricing.farm_pricer import FarmPricer, PricedOption
 from openpyxl import Workbook
 
 from .plan_fixture import INSTALLED_COST, example_plan
@@ -42,7 +42,7 @@ ROUGH = 0.3
 @pytest.fixture(scope="module")
 def sample() -> Comparison:
     """The sample's options, roughly priced."""
-    return compare(Pricing(read_farm(SAMPLE), gap=ROUGH), time_limit_s=50.0)
+    return compare(FarmPricer(read_farm(SAMPLE), gap=ROUGH), time_limit_s=50.0)
 
 
 @pytest.fixture(scope="module")
@@ -71,13 +71,16 @@ def test_time_left_goes_to_the_options_that_are_still_open(
     all are proven in the end; with no time left none is, and the comparison says so."""
     farm = random_farm(63)
     for seconds, proven in ((600.0, True), (1.0, False)):
-        pricing = Pricing(farm, gap=1e-6)
+        pricing = FarmPricer(farm, gap=1e-6)
         whole = pricing.price
         seen: set[str] = set()
 
         def price(
-            option: Option, whole: Callable[..., Priced] = whole, seen: set[str] = seen, **how: Any
-        ) -> Priced:
+            option: Option,
+            whole: Callable[..., PricedOption] = whole,
+            seen: set[str] = seen,
+            **how: Any,
+        ) -> PricedOption:
             found = whole(option, **how)
             early = option.name not in seen and found.settlement is not None
             seen.add(option.name)
@@ -109,7 +112,7 @@ def test_options_of_one_name_are_priced_each_for_itself() -> None:
         holding_laws=renamed(farm.holding_laws),
         legs=tuple(replace(leg, allowed_families=()) for leg in farm.legs),
     )
-    pricing = Pricing(farm, gap=1e-6)
+    pricing = FarmPricer(farm, gap=1e-6)
     told = [one for one in compare(pricing).outcomes if one.option.name == "folding only"]
     assert len(told) == 2
     for one in told:

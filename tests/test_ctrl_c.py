@@ -18,7 +18,7 @@ from tests.random_farms import random_farm
 if os.name != "posix" or not Path("/proc").is_dir():
     pytest.skip("processes are looked for in /proc", allow_module_level=True)
 
-PROGRAM = "from moorledger.io.entrance import main; main()"
+PROGRAM = "from moorledger.entrance import main; main()"
 
 
 def start(folder: Path, *arguments: str) -> subprocess.Popen[str]:
@@ -124,7 +124,7 @@ def test_second_ctrl_c_while_solving_leaves_nothing(folder: Path, solver: str) -
 
 WRITING = (
     "import sys, types\n"
-    "from moorledger.io import entrance\n"
+    "from moorledger import entrance\n"
     "from moorledger.io.whole_file import write_whole\n"
     "def run():\n"
     "    print(flush=True)\n"

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import click
 import pytest
-from moorledger.io import entrance
+from moorledger import entrance
 from moorledger.io.commands import command_line
 from moorledger.io.commands.command_line import main
 from moorledger.io.layout.sheets import SHEETS

@@ -8,18 +8,18 @@ import random
 import numpy as np
 import pytest
 from moorledger.models.answer.break_even import CostLine
-from moorledger.optimiser.repricing.envelope import Envelope, Intersection, Solved, crossings
+from moorledger.optimiser.repricing.envelope import Envelope, Intersection, Sample, crossings
 from scipy.optimize import linprog
 
 Vertex = tuple[float, ...]
 
 
-def textbook(multiplier: float) -> Solved[Vertex]:
+def textbook(multiplier: float) -> Sample[Vertex]:
     """Solve the textbook's parametric programme: maximise (3 + 2θ) x1 + (5 − θ) x2."""
     cost = [-(3 + 2 * multiplier), -(5 - multiplier)]
     done = linprog(cost, A_ub=[[1, 0], [0, 2], [3, 2]], b_ub=[4, 12, 18])
     x1, x2 = (float(value) for value in done.x)
-    return Solved((round(x1, 6), round(x2, 6)), CostLine(-3 * x1 - 5 * x2, -2 * x1 + x2), done.fun)
+    return Sample((round(x1, 6), round(x2, 6)), CostLine(-3 * x1 - 5 * x2, -2 * x1 + x2), done.fun)
 
 
 def test_textbook_parametric_programme() -> None:
@@ -55,13 +55,13 @@ def choose(lines: list[CostLine], gap: float = 0.0, worse: int = 0) -> Envelope[
     than the least by up to the gap, and a bound below it by as much."""
     draw = random.Random(worse)
 
-    def solve(at: float) -> Solved[int]:
+    def solve(at: float) -> Sample[int]:
         costs = [line.at(at) for line in lines]
         least = min(costs)
         near = [n for n, cost in enumerate(costs) if cost <= least * (1 + gap / 2)]
         chosen = draw.choice(near) if worse else costs.index(least)
         bound = costs[chosen] * (1 - gap) if worse else least
-        return Solved(chosen, lines[chosen], min(bound, least))
+        return Sample(chosen, lines[chosen], min(bound, least))
 
     return Intersection(solve, 0.2, 3.0, gap=gap).run()
 
@@ -101,10 +101,10 @@ def test_time_that_ends_is_said_in_the_gap() -> None:
     between them may still save: here the least line would save 30 of 80 at the corner."""
     lines = [CostLine(50.0, 30.0), CostLine(80.0, 0.0), CostLine(49.9, 0.1)]
 
-    def solve(at: float) -> Solved[int]:
+    def solve(at: float) -> Sample[int]:
         ends = lines[:2]
         best = min(ends, key=lambda line: line.at(at))
-        return Solved(lines.index(best), best, 49.9)
+        return Sample(lines.index(best), best, 49.9)
 
     found = Intersection(solve, 0.0, 2.0, going=lambda: False).run()
     assert [piece.line for piece in found.pieces] == lines[:2]
@@ -113,7 +113,7 @@ def test_time_that_ends_is_said_in_the_gap() -> None:
 
 def test_nothing_found_is_no_envelope() -> None:
     """A problem without a solution has no pieces, after one solve."""
-    found = Intersection(lambda _: Solved[int](None, None, math.inf), 0.0, 1.0).run()
+    found = Intersection(lambda _: Sample[int](None, None, math.inf), 0.0, 1.0).run()
     assert (found.pieces, found.solves) == ((), 1)
 
 
@@ -123,13 +123,13 @@ def test_a_solve_that_was_broken_off_is_taken_up_again() -> None:
     lines = [CostLine(1.0, 1.0), CostLine(2.0, 0.0)]
     seen: set[float] = set()
 
-    def solve(at: float) -> Solved[int]:
+    def solve(at: float) -> Sample[int]:
         early = at not in seen
         seen.add(at)
         if early and at == 0.0:
-            return Solved[int](None, None, 0.0)
+            return Sample[int](None, None, 0.0)
         best = min(lines, key=lambda line: line.at(at))
-        return Solved(lines.index(best), best, best.at(at) - (0.5 if early else 0.0))
+        return Sample(lines.index(best), best, best.at(at) - (0.5 if early else 0.0))
 
     found = Intersection(solve, 0.0, 3.0).run()
     assert [(piece.low, piece.high, piece.line) for piece in found.pieces] == [

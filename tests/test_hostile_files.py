@@ -34,7 +34,7 @@ def tell_peak():
         print(next(line for line in status if line.startswith("VmHWM")), flush=True)
 
 atexit.register(tell_peak)
-from moorledger.io.entrance import main
+from moorledger.entrance import main
 main()
 """
 """Tells its own peak last: what the system says of a child counts what its parent held, too."""

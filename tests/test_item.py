@@ -11,7 +11,7 @@ from datetime import date
 import pytest
 from moorledger.models.farm_faults import farm_faults
 from moorledger.models.goods.freight import Basis
-from moorledger.models.goods.item import Item, Kind
+from moorledger.models.goods.item import Item, ItemKind
 from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.goods.supplier import OnHand
 from moorledger.models.site.project import Project
@@ -27,10 +27,10 @@ def item(name: str = ANCHOR.name, **changes: object) -> Item:
 def test_items_come_in_the_order_of_the_sheets() -> None:
     """Anchors, chain, rope, fittings: each of its kind, sold each or by its length."""
     assert [(i.name, i.kind, i.sold_as) for i in FARM.items] == [
-        (ANCHOR.name, Kind.ANCHOR, "each"),
-        (CHAIN.name, Kind.CHAIN, "length of 27.5 m"),
-        (ROPE.name, Kind.ROPE, "length of 220 m"),
-        (SHACKLE.name, Kind.FITTING, "each"),
+        (ANCHOR.name, ItemKind.ANCHOR, "each"),
+        (CHAIN.name, ItemKind.CHAIN, "length of 27.5 m"),
+        (ROPE.name, ItemKind.ROPE, "length of 220 m"),
+        (SHACKLE.name, ItemKind.FITTING, "each"),
     ]
 
 

@@ -37,9 +37,9 @@ def left(choices: Choices, *restrictions: Restriction) -> Choices:
 def names(choices: Choices, what: What) -> set[str]:
     """Return what of a kind some choices use."""
     by_kind: dict[What, list[str]] = {
-        What.ANCHORS: [FARM.anchors[n].name for n in choices.made.anchor],
-        What.FAMILIES: [FARM.anchors[n].family for n in choices.made.anchor],
-        What.CHAINS: [FARM.chains[n].name for n in choices.made.chain],
+        What.ANCHORS: [FARM.anchors[n].name for n in choices.make_ups.anchor],
+        What.FAMILIES: [FARM.anchors[n].family for n in choices.make_ups.anchor],
+        What.CHAINS: [FARM.chains[n].name for n in choices.make_ups.chain],
         What.VESSELS: [FARM.vessels[n].name for n in choices.vessel],
     }
     return set(by_kind[what])
@@ -67,11 +67,13 @@ def test_rows_of_one_kind_that_allow_are_joined(choices: Choices) -> None:
 def test_a_row_may_hold_for_some_legs_alone(choices: Choices) -> None:
     """A fixed choice on one leg group leaves the other groups as they were."""
     leg = FARM.legs[0].name
-    mine = choices.made.leg == 0
-    anchor = FARM.anchors[int(choices.made.anchor[mine][0])].name
+    mine = choices.make_ups.leg == 0
+    anchor = FARM.anchors[int(choices.make_ups.anchor[mine][0])].name
     fixed = left(choices, Restriction("o", Rule.ALLOW, What.ANCHORS, (anchor,), (leg,)))
-    assert {FARM.anchors[n].name for n in fixed.made.anchor[fixed.made.leg == 0]} == {anchor}
-    assert (fixed.made.leg != 0).sum() == (~mine).sum()
+    assert {FARM.anchors[n].name for n in fixed.make_ups.anchor[fixed.make_ups.leg == 0]} == {
+        anchor
+    }
+    assert (fixed.make_ups.leg != 0).sum() == (~mine).sum()
 
 
 def test_prefer_leaves_free_only_the_legs_that_it_cannot_moor(choices: Choices) -> None:
@@ -80,8 +82,8 @@ def test_prefer_leaves_free_only_the_legs_that_it_cannot_moor(choices: Choices) 
     for family in FARM.families:
         preferred = left(choices, Restriction("o", Rule.PREFER, What.FAMILIES, (family,)))
         for leg in range(len(FARM.legs)):
-            before = choices.made.anchor[choices.made.leg == leg]
-            after = preferred.made.anchor[preferred.made.leg == leg]
+            before = choices.make_ups.anchor[choices.make_ups.leg == leg]
+            after = preferred.make_ups.anchor[preferred.make_ups.leg == leg]
             of_family = [n for n in before if FARM.anchors[n].family == family]
             assert after.tolist() == (of_family or before.tolist())
             seen.add(bool(of_family))

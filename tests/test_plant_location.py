@@ -63,7 +63,7 @@ CAPACITATED = {
 def test_chain_is_as_long_as_the_unit_cost(instance: Instance) -> None:
     """Tests the premise: a market has one make-up from each plant, of the unit cost in metres."""
     farm = farm_of(instance, OpenedBy.ORDER_CHARGE)
-    made = moorable_choices(farm).made
+    made = moorable_choices(farm).make_ups
     metres = {
         (int(leg), int(anchor)): float(chain_m)
         for leg, anchor, chain_m in zip(made.leg, made.anchor, made.chain_m, strict=True)

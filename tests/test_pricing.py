@@ -12,7 +12,7 @@ from moorledger.models.option_menu import leanings, left_out, single_models
 from moorledger.models.rate import Rate, RateKind, Rates
 from moorledger.optimiser.price import price
 from moorledger.optimiser.repricing.deciding import pairs_of
-from moorledger.optimiser.repricing.farm_pricer import Pricing
+from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 
 from tests.brute_force import least_cost
 from tests.brute_make_ups import every_make_up
@@ -31,7 +31,7 @@ def test_options_cost_what_the_narrowed_farm_costs(seed: int) -> None:
     """One anchor alone, or one vessel left out, costs just what brute force makes of a farm that
     has nothing else; and what cannot be done there cannot be done here."""
     farm = random_farm(seed)
-    pricing = Pricing(farm, gap=GAP)
+    pricing = FarmPricer(farm, gap=GAP)
     compared = 0
     for option in single_models(farm):
         model = option.restrictions[0].which[0]
@@ -58,7 +58,7 @@ def test_order_of_questions_does_not_matter(seed: int) -> None:
     farm = random_farm(seed)
     rates = Rates(((Rate(RateKind.FREIGHT), 2.0),))
     options = [FREE, *(one for one, _ in leanings(farm)), *left_out(farm)]
-    forwards, backwards = Pricing(farm, gap=GAP), Pricing(farm, gap=GAP)
+    forwards, backwards = FarmPricer(farm, gap=GAP), FarmPricer(farm, gap=GAP)
     one = {option.name: forwards.price(option, rates).cost for option in options}
     two = {option.name: backwards.price(option, rates).cost for option in reversed(options)}
     assert one == pytest.approx(two, rel=3 * GAP)
@@ -69,7 +69,7 @@ def test_order_of_questions_does_not_matter(seed: int) -> None:
 def test_free_choice_is_the_price_and_no_option_beats_it(seed: int) -> None:
     """The free choice is what `price` finds; each option's bound and cost are no less."""
     farm = random_farm(seed)
-    pricing = Pricing(farm, gap=GAP)
+    pricing = FarmPricer(farm, gap=GAP)
     free = pricing.price()
     assert free.cost == pytest.approx(price(farm, gap=GAP).installed_cost, rel=3 * GAP)
     for option in left_out(farm):
@@ -81,7 +81,7 @@ def test_free_choice_is_the_price_and_no_option_beats_it(seed: int) -> None:
 def test_plans_of_options_pass_their_own_checks() -> None:
     """The plan of an option is rechecked like any other, and orders nothing that is barred."""
     farm = random_farm(63)
-    pricing = Pricing(farm, gap=GAP)
+    pricing = FarmPricer(farm, gap=GAP)
     option = one_rule("o", Rule.FORBID, What.SUPPLIERS, "Supplier 1")
     plan = pricing.price(option).plan()
     assert plan is not None
@@ -93,7 +93,7 @@ def test_plans_of_options_pass_their_own_checks() -> None:
 def test_a_barred_service_carries_nothing() -> None:
     """Each service left out in turn: none of its bookings is left."""
     farm = random_farm(14)
-    pricing = Pricing(farm, gap=1e-3)
+    pricing = FarmPricer(farm, gap=1e-3)
     free = pricing.price().plan()
     assert free is not None
     used = {booking.service for booking in free.bookings}
@@ -111,7 +111,7 @@ def test_a_plan_that_must_be_unlike_another_has_another_anchor() -> None:
     """The next best plan lays on some leg an anchor that the best does not lay there, and costs
     what brute force finds among all plans that do."""
     farm = random_farm(63)
-    pricing = Pricing(farm, gap=GAP)
+    pricing = FarmPricer(farm, gap=GAP)
     best = pricing.price().settlement
     assert best is not None
     pairs = pairs_of(pricing.choices, best.chosen.tolist())
@@ -119,7 +119,7 @@ def test_a_plan_that_must_be_unlike_another_has_another_anchor() -> None:
     assert following is not None
     assert not pairs[following.chosen].all()
     assert best.counts[pairs[best.chosen]].sum() == farm.leg_count
-    made = best.choices.made
+    made = best.choices.make_ups
     used = {(int(g), farm.anchors[int(a)].name) for g, a in zip(made.leg, made.anchor, strict=True)}
     make_ups = every_make_up(farm)
     costs = []

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from moorledger.io.layout.column import Column, Kind
+from moorledger.io.layout.column import CellKind, InputColumn
 from moorledger.io.layout.sheets import SHEETS
 from moorledger.io.reading.cells import Cell, RefusedError, number_of, value_of
 from moorledger.io.reading.headings import match
@@ -46,7 +46,7 @@ COLUMNS = [column for sheet in SHEETS for column in sheet.columns]
 @fixed
 @given(VALUES, st.sampled_from(COLUMNS), st.booleans(), st.booleans())
 def test_any_value_in_any_column_is_read_or_refused(
-    value: Any, column: Column, percent: bool, formula: bool
+    value: Any, column: InputColumn, percent: bool, formula: bool
 ) -> None:
     """A value that is read lies in its column's range; one that is refused says what would do."""
     cell = Cell("A1", value, percent=percent, formula=formula)
@@ -55,7 +55,13 @@ def test_any_value_in_any_column_is_read_or_refused(
     except RefusedError as refused:
         read, doubt = None, str(refused)
     assert isinstance(doubt, str)
-    if column.kind in (Kind.NUMBER, Kind.COUNT, Kind.MONEY, Kind.PERCENT, Kind.SHARE):
+    if column.kind in (
+        CellKind.NUMBER,
+        CellKind.COUNT,
+        CellKind.MONEY,
+        CellKind.PERCENT,
+        CellKind.SHARE,
+    ):
         assert read is None or (
             not column.range.too_small(read) and read <= column.range.high and read == read
         )

@@ -11,7 +11,7 @@ from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import HoldsBy
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.repricing.deciding import COST, whys_of
-from moorledger.optimiser.repricing.farm_pricer import Pricing
+from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 from moorledger.optimiser.repricing.reasons import reasons
 
 from tests.brute_force import least_cost
@@ -26,7 +26,7 @@ SEED = 63
 @pytest.fixture(scope="module")
 def told() -> Reasons:
     """The reasons of a farm that brute force can price."""
-    return reasons(Pricing(random_farm(SEED), gap=GAP))
+    return reasons(FarmPricer(random_farm(SEED), gap=GAP))
 
 
 def least(farm: Farm) -> float:
@@ -177,7 +177,7 @@ def test_chain_of_a_fixed_leg_says_so() -> None:
 
 
 def _whys(farm: Farm) -> tuple:  # type: ignore[type-arg]
-    pricing = Pricing(farm, gap=GAP)
+    pricing = FarmPricer(farm, gap=GAP)
     plan = pricing.price().plan()
     assert plan is not None
     return whys_of(plan, pricing.choices)
@@ -186,7 +186,7 @@ def _whys(farm: Farm) -> tuple:  # type: ignore[type-arg]
 def test_questions_that_no_time_is_left_for_say_so() -> None:
     """With the time up nothing is priced and nothing is claimed; what decided each leg is known
     without a search and is still told."""
-    told = reasons(Pricing(random_farm(SEED), gap=GAP), time_limit_s=0.0)
+    told = reasons(FarmPricer(random_farm(SEED), gap=GAP), time_limit_s=0.0)
     assert told.stopped == "time limit"
     assert told.whys
     assert {one.adds for one in (*told.forced, *told.changes, *told.regrets)} == {None}

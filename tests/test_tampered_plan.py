@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from moorledger.models.answer.plan import Cut, Part, Piece, Plan
-from moorledger.models.goods.item import Kind
+from moorledger.models.goods.item import ItemKind
 from moorledger.models.standing.make_up import LimitName
 from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck.recheck import recheck
@@ -23,10 +23,10 @@ from tests.random_farms import random_farm
 SEEDS = (0, 2, 3, 5, 9, 12)
 
 GOODS = {
-    Kind.ANCHOR: Part.ANCHORS,
-    Kind.CHAIN: Part.CHAIN,
-    Kind.ROPE: Part.ROPE,
-    Kind.FITTING: Part.FITTINGS,
+    ItemKind.ANCHOR: Part.ANCHORS,
+    ItemKind.CHAIN: Part.CHAIN,
+    ItemKind.ROPE: Part.ROPE,
+    ItemKind.FITTING: Part.FITTINGS,
 }
 
 NEED = "ordered and on hand cover the need"
@@ -110,7 +110,7 @@ def test_one_fewer_ordered_is_caught(seed: int) -> None:
     for at, line in enumerate(plan.orders):
         wrong = failures(with_one_fewer(plan, at))
         item = plan.farm.item_by_name[line.item]
-        anchors += item.kind is Kind.ANCHOR
+        anchors += item.kind is ItemKind.ANCHOR
         if tight(plan, at):
             assert NEED in wrong, line
         elif line.quantity - 1 < item.minimum_order:

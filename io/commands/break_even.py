@@ -12,7 +12,7 @@ from ...models.rate import UnknownRateError, rate_named
 from ...optimiser.failures import PlanFaultError, SolverFailedError
 from ...optimiser.repricing.break_even import break_even
 from ...optimiser.repricing.compare import option_named, option_names
-from ...optimiser.repricing.farm_pricer import Pricing
+from ...optimiser.repricing.farm_pricer import FarmPricer
 from ...optimiser.solvers.cbc_process import end_all
 from ..options.options_book import break_even_workbook
 from ..words.option_text import break_even_text
@@ -94,7 +94,7 @@ def breakeven(
         except UnknownRateError as error:
             raise click.BadParameter(str(error), param_hint="--vary") from error
         with Watch(farm.project.currency, give_up=end_all) as watch:
-            pricing = Pricing(farm, gap=gap, solver=solver or "")
+            pricing = FarmPricer(farm, gap=gap, solver=solver or "")
             options = [named(pricing, name) for name in names or (FREE.name,)]
             try:
                 answer = break_even(
@@ -121,7 +121,7 @@ def breakeven(
         click.echo("\n".join([told, CAUTION, "", kept]))
 
 
-def named(pricing: Pricing, name: str) -> Option:
+def named(pricing: FarmPricer, name: str) -> Option:
     """Return the option of a name; raises click.BadParameter with what would do."""
     option = option_named(pricing, name)
     if option is not None:

@@ -10,7 +10,7 @@ from ...models.answer.reasons import Reasons
 from ...models.option import FREE
 from ...optimiser.failures import PlanFaultError, SolverFailedError
 from ...optimiser.repricing.compare import compare as compared
-from ...optimiser.repricing.farm_pricer import Pricing
+from ...optimiser.repricing.farm_pricer import FarmPricer
 from ...optimiser.repricing.reasons import reasons as reasons_for
 from ...optimiser.solvers.cbc_process import end_all
 from ..options.options_book import comparison_workbook
@@ -81,7 +81,7 @@ def compare(
         farm = read_and_warn(workbook)
         told: Reasons | None = None
         with Watch(farm.project.currency, give_up=end_all) as watch:
-            pricing = Pricing(farm, gap=gap, solver=solver or "")
+            pricing = FarmPricer(farm, gap=gap, solver=solver or "")
             seconds = time_limit * (1 - REASONS_SHARE) if with_reasons else time_limit
             try:
                 found = compared(pricing, time_limit_s=seconds, progress=watch.about)

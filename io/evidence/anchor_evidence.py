@@ -11,10 +11,10 @@ from ...models.farm import Farm
 from ...models.goods.anchor import HoldsBy
 from ...models.standing.holding import efficiency
 from ..paper.book import Book
-from ..paper.page import Column, Value
+from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import LOCAL, PULLS, WORK
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 5
 
@@ -39,21 +39,21 @@ def write_anchor_evidence(book: Book, farm: Farm, evidence: Sequence[AnchorEvide
     """Write a row for every anchor and seabed: tests, peak, holding relied on, and why."""
     drags = columned_drags_m(farm)
     columns = (
-        Column("Anchor", widest=19),
-        Column("Seabed", widest=17),
-        Column("Mass (kg)", Kind.MASS_KG),
-        Column("Tests", Kind.COUNT),
-        Column("What happened in the tests", widest=26),
-        Column("Peak load (kN)", Kind.FORCE_KN),
-        Column("Drag at peak (m)", Kind.LENGTH_M),
-        Column("Peak ÷ weight", Kind.EFFICIENCY),
-        *(Column(f"Relied on within {drag:g} m (kN)", Kind.FORCE_KN) for drag in drags),
-        *(Column(f"÷ weight in {drag:g} m", Kind.EFFICIENCY) for drag in drags),
-        Column("k_n", Kind.FACTOR),
-        Column("Largest scatter s", Kind.FINE),
-        Column("Structural limit (kN)", Kind.FORCE_KN),
-        Column("Largest uplift (deg)", Kind.ANGLE_DEG),
-        Column("Rests on, or refused because", widest=44),
+        SheetColumn("Anchor", widest=19),
+        SheetColumn("Seabed", widest=17),
+        SheetColumn("Mass (kg)", NumberKind.MASS_KG),
+        SheetColumn("Tests", NumberKind.COUNT),
+        SheetColumn("What happened in the tests", widest=26),
+        SheetColumn("Peak load (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Drag at peak (m)", NumberKind.LENGTH_M),
+        SheetColumn("Peak ÷ weight", NumberKind.EFFICIENCY),
+        *(SheetColumn(f"Relied on within {drag:g} m (kN)", NumberKind.FORCE_KN) for drag in drags),
+        *(SheetColumn(f"÷ weight in {drag:g} m", NumberKind.EFFICIENCY) for drag in drags),
+        SheetColumn("k_n", NumberKind.FACTOR),
+        SheetColumn("Largest scatter s", NumberKind.FINE),
+        SheetColumn("Structural limit (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Largest uplift (deg)", NumberKind.ANGLE_DEG),
+        SheetColumn("Rests on, or refused because", widest=44),
     )
     page = book.page("Anchor evidence")
     page.head(
@@ -107,19 +107,19 @@ def _row(row: AnchorEvidence, drags: tuple[float, ...]) -> tuple[Value, ...]:
 def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -> None:
     """Write each step from the tests to the characteristic value, then every test by itself."""
     columns = (
-        Column("Anchor", widest=19),
-        Column("Seabed", widest=17),
-        Column("Allowed drag (m)", Kind.LENGTH_M),
-        Column("Tests", Kind.COUNT),
-        Column("Least load at that drag (kN)", Kind.FORCE_KN),
-        Column("Least usable (kN)", Kind.FORCE_KN),
-        Column("Mean usable, geometric (kN)", Kind.FORCE_KN),
-        Column("k_n", Kind.FACTOR),
-        Column("Scatter s of ln load", Kind.FINE),
-        Column("Scatter from", widest=13),
-        Column("Characteristic value (kN)", Kind.FORCE_KN),
-        Column("Relied on (kN)", Kind.FORCE_KN),
-        Column("Rests on", widest=50),
+        SheetColumn("Anchor", widest=19),
+        SheetColumn("Seabed", widest=17),
+        SheetColumn("Allowed drag (m)", NumberKind.LENGTH_M),
+        SheetColumn("Tests", NumberKind.COUNT),
+        SheetColumn("Least load at that drag (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Least usable (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Mean usable, geometric (kN)", NumberKind.FORCE_KN),
+        SheetColumn("k_n", NumberKind.FACTOR),
+        SheetColumn("Scatter s of ln load", NumberKind.FINE),
+        SheetColumn("Scatter from", widest=13),
+        SheetColumn("Characteristic value (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Relied on (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Rests on", widest=50),
     )
     page = book.page("Pull test workings")
     lead = (
@@ -171,19 +171,19 @@ def write_tests(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -> N
     """Write a row for every pull test, as it was and as it is used."""
     drags = columned_drags_m(farm)
     columns = (
-        Column("Test", widest=10),
-        Column("Anchor", widest=19),
-        Column("Seabed", widest=17),
-        Column("What happened", widest=30),
-        Column("Readings", Kind.COUNT),
-        Column("Peak load (kN)", Kind.FORCE_KN),
-        Column("Drag at peak (m)", Kind.LENGTH_M),
-        Column("Peak ÷ weight", Kind.EFFICIENCY),
-        *(Column(f"Load at {drag:g} m (kN)", Kind.FORCE_KN) for drag in drags),
-        *(Column(f"Usable in {drag:g} m (kN)", Kind.FORCE_KN) for drag in drags),
-        Column("Structural limit (kN)", Kind.FORCE_KN),
-        Column("Deepest penetration (mm)", Kind.COUNT),
-        Column("Soil", widest=26),
+        SheetColumn("Test", widest=10),
+        SheetColumn("Anchor", widest=19),
+        SheetColumn("Seabed", widest=17),
+        SheetColumn("What happened", widest=30),
+        SheetColumn("Readings", NumberKind.COUNT),
+        SheetColumn("Peak load (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Drag at peak (m)", NumberKind.LENGTH_M),
+        SheetColumn("Peak ÷ weight", NumberKind.EFFICIENCY),
+        *(SheetColumn(f"Load at {drag:g} m (kN)", NumberKind.FORCE_KN) for drag in drags),
+        *(SheetColumn(f"Usable in {drag:g} m (kN)", NumberKind.FORCE_KN) for drag in drags),
+        SheetColumn("Structural limit (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Deepest penetration (mm)", NumberKind.COUNT),
+        SheetColumn("Soil", widest=26),
     )
     page = book.page("Each pull test")
     lead = (

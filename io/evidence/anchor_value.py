@@ -9,9 +9,9 @@ from ...models.farm import Farm
 from ...models.goods.freight import Basis
 from ...models.standing.holding import efficiency
 from ..paper.book import Book
-from ..paper.page import Column, Value
+from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 5
 
@@ -39,19 +39,19 @@ def write_anchor_value(book: Book, farm: Farm, values: Sequence[AnchorValue]) ->
     """Write a row for every anchor and seabed with legs: price, freight and boat time per kN."""
     currency = farm.project.currency
     columns = (
-        Column("Seabed", widest=17),
-        Column("Anchor", widest=19),
-        Column("Allowed drag (m)", Kind.LENGTH_M),
-        Column("Relied on (kN)", Kind.FORCE_KN),
-        Column("÷ weight", Kind.EFFICIENCY),
-        Column(f"Price ({currency} each)", Kind.MONEY),
-        Column(f"Price per kN ({currency})", Kind.MONEY),
-        Column(f"Least freight per kN ({currency})", Kind.MONEY),
-        Column("by", widest=24),
-        Column(f"Both per kN ({currency})", Kind.MONEY),
-        Column("Boat (min each)", Kind.COUNT),
-        Column("Boat (min per kN)", Kind.FACTOR),
-        Column("Remark", widest=36),
+        SheetColumn("Seabed", widest=17),
+        SheetColumn("Anchor", widest=19),
+        SheetColumn("Allowed drag (m)", NumberKind.LENGTH_M),
+        SheetColumn("Relied on (kN)", NumberKind.FORCE_KN),
+        SheetColumn("÷ weight", NumberKind.EFFICIENCY),
+        SheetColumn(f"Price ({currency} each)", NumberKind.MONEY),
+        SheetColumn(f"Price per kN ({currency})", NumberKind.MONEY),
+        SheetColumn(f"Least freight per kN ({currency})", NumberKind.MONEY),
+        SheetColumn("by", widest=24),
+        SheetColumn(f"Both per kN ({currency})", NumberKind.MONEY),
+        SheetColumn("Boat (min each)", NumberKind.COUNT),
+        SheetColumn("Boat (min per kN)", NumberKind.FACTOR),
+        SheetColumn("Remark", widest=36),
     )
     page = book.page("Anchor value")
     page.head(
@@ -93,20 +93,20 @@ def write_anchor_freight(book: Book, farm: Farm, values: Sequence[AnchorValue]) 
     currency = farm.project.currency
     seabeds = tuple(dict.fromkeys(value.seabed for value in values))
     columns = (
-        Column("Anchor", widest=19),
-        Column("Anchors per pack", Kind.COUNT),
-        Column("Pack (m³)", Kind.VOLUME_M3),
-        Column("Pack (kg)", Kind.MASS_KG),
-        Column("Service", widest=26),
-        Column("Basis", widest=12),
-        Column("Packs per container", Kind.COUNT),
-        Column("Anchors per container", Kind.COUNT),
-        Column("Fill by volume", Kind.SHARE),
-        Column("Limited by", widest=20),
-        Column("If bare", Kind.COUNT),
-        Column(f"Freight ({currency} an anchor)", Kind.MONEY),
-        Column(f"If bare ({currency} an anchor)", Kind.MONEY),
-        *(Column(f"per kN, {seabed} ({currency})", Kind.MONEY) for seabed in seabeds),
+        SheetColumn("Anchor", widest=19),
+        SheetColumn("Anchors per pack", NumberKind.COUNT),
+        SheetColumn("Pack (m³)", NumberKind.VOLUME_M3),
+        SheetColumn("Pack (kg)", NumberKind.MASS_KG),
+        SheetColumn("Service", widest=26),
+        SheetColumn("Basis", widest=12),
+        SheetColumn("Packs per container", NumberKind.COUNT),
+        SheetColumn("Anchors per container", NumberKind.COUNT),
+        SheetColumn("Fill by volume", NumberKind.SHARE),
+        SheetColumn("Limited by", widest=20),
+        SheetColumn("If bare", NumberKind.COUNT),
+        SheetColumn(f"Freight ({currency} an anchor)", NumberKind.MONEY),
+        SheetColumn(f"If bare ({currency} an anchor)", NumberKind.MONEY),
+        *(SheetColumn(f"per kN, {seabed} ({currency})", NumberKind.MONEY) for seabed in seabeds),
     )
     page = book.page("Anchor freight")
     page.head(

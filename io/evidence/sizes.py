@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...models.evidence.setting_drag import Setting
+from ...models.evidence.setting_drag import AnchorSetting
 from ...models.evidence.size_law import SizeLaw
 from ...models.farm import Farm
 from ..paper.book import Book
-from ..paper.page import Column, Value
+from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import PULLS
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 5
 
@@ -27,16 +27,16 @@ ADOPT = (
 def write_size_laws(book: Book, farm: Farm, laws: Sequence[SizeLaw]) -> None:
     """Write each fitted law, then what it says of every anchor of its family."""
     columns = (
-        Column("Family", widest=19),
-        Column("Seabed", widest=17),
-        Column("Allowed drag (m)", Kind.LENGTH_M),
-        Column("Tests", Kind.COUNT),
-        Column("Sizes tested (kg)", widest=18),
-        Column("Exponent", Kind.FINE),
-        Column("Standard error", Kind.FINE),
-        Column("Reference mass (kg)", Kind.LENGTH_M),
-        Column("Reference holding (kN)", Kind.FORCE_KN),
-        Column("Remark", widest=60),
+        SheetColumn("Family", widest=19),
+        SheetColumn("Seabed", widest=17),
+        SheetColumn("Allowed drag (m)", NumberKind.LENGTH_M),
+        SheetColumn("Tests", NumberKind.COUNT),
+        SheetColumn("Sizes tested (kg)", widest=18),
+        SheetColumn("Exponent", NumberKind.FINE),
+        SheetColumn("Standard error", NumberKind.FINE),
+        SheetColumn("Reference mass (kg)", NumberKind.LENGTH_M),
+        SheetColumn("Reference holding (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Remark", widest=60),
     )
     page = book.page("Fit across sizes")
     page.head(
@@ -56,16 +56,16 @@ def write_size_laws(book: Book, farm: Farm, laws: Sequence[SizeLaw]) -> None:
     row += 1
     page.put(row, 1, "What the fits say of each size", look=Look.SECTION, across=len(columns))
     sizes = (
-        Column("Anchor", widest=19),
-        Column("Seabed", widest=17),
-        Column("Allowed drag (m)", Kind.LENGTH_M),
-        Column("Mass (kg)", Kind.MASS_KG),
-        Column("Tested there", widest=18),
-        Column("Fit (kN)", Kind.FORCE_KN),
-        Column("Lower limit (kN)", Kind.FORCE_KN),
-        Column("Upper limit (kN)", Kind.FORCE_KN),
-        Column("", widest=12),
-        Column("Size", widest=60),
+        SheetColumn("Anchor", widest=19),
+        SheetColumn("Seabed", widest=17),
+        SheetColumn("Allowed drag (m)", NumberKind.LENGTH_M),
+        SheetColumn("Mass (kg)", NumberKind.MASS_KG),
+        SheetColumn("Tested there", widest=18),
+        SheetColumn("Fit (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Lower limit (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Upper limit (kN)", NumberKind.FORCE_KN),
+        SheetColumn("", widest=12),
+        SheetColumn("Size", widest=60),
     )
     table = page.table(row + 1, sizes, _sizes(farm, laws))
     page.paragraphs(
@@ -122,20 +122,22 @@ def _sizes(farm: Farm, laws: Sequence[SizeLaw]) -> list[tuple[Value, ...]]:
     return rows
 
 
-def write_setting(book: Book, farm: Farm, settings: Sequence[Setting], *, planned: bool) -> None:
+def write_setting(
+    book: Book, farm: Farm, settings: Sequence[AnchorSetting], *, planned: bool
+) -> None:
     """Write the drag that each leg's anchor needs; `planned` where they are those of a plan."""
     columns = (
-        Column("Leg", widest=14),
-        Column("Anchor", widest=19),
-        Column("Seabed", widest=17),
-        Column("Required of one anchor (kN)", Kind.FORCE_KN),
-        Column("Tests", Kind.COUNT),
-        Column("Tests that held it", Kind.COUNT),
-        Column("Drag needed, at most (m)", Kind.FACTOR),
-        Column("Allowed drag (m)", Kind.LENGTH_M),
-        Column("Share of allowed", Kind.SHARE),
-        Column("Penetration in the tests (mm)", widest=20),
-        Column("Remark", widest=44),
+        SheetColumn("Leg", widest=14),
+        SheetColumn("Anchor", widest=19),
+        SheetColumn("Seabed", widest=17),
+        SheetColumn("Required of one anchor (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Tests", NumberKind.COUNT),
+        SheetColumn("Tests that held it", NumberKind.COUNT),
+        SheetColumn("Drag needed, at most (m)", NumberKind.FACTOR),
+        SheetColumn("Allowed drag (m)", NumberKind.LENGTH_M),
+        SheetColumn("Share of allowed", NumberKind.SHARE),
+        SheetColumn("Penetration in the tests (mm)", widest=20),
+        SheetColumn("Remark", widest=44),
     )
     page = book.page("Setting")
     which = (
@@ -163,7 +165,7 @@ def write_setting(book: Book, farm: Farm, settings: Sequence[Setting], *, planne
     page.finish(farm.project.name, heading_row=HEADING_ROW)
 
 
-def _setting(one: Setting) -> tuple[Value, ...]:
+def _setting(one: AnchorSetting) -> tuple[Value, ...]:
     depths = one.depths_mm
     shown = f"{min(depths):,.0f}" if depths else "not recorded"
     if depths and max(depths) > min(depths):

@@ -18,7 +18,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from ...models.farm import Farm
-from ..layout.column import Column, InputSheet, Kind, wanted
+from ..layout.column import CellKind, InputColumn, InputSheet, wanted
 from ..layout.sheets import NAMED_BY, SHEETS
 from ..paper.print_setup import set_print
 from ..paper.style import INDENT, LINE_POINTS, ROW_RULE, Look, lines_needed
@@ -45,12 +45,12 @@ _OVER_NUMBERS = Alignment(horizontal="right", wrap_text=True, vertical="bottom")
 _OVER_TEXT = Alignment(horizontal="left", wrap_text=True, vertical="bottom", indent=1)
 _MUST = Border(bottom=Side(style="thick"))
 _MAY = Border(bottom=Side(style="hair"))
-_FORMATS = {Kind.PERCENT: "0.00%", Kind.DATE: "yyyy-mm-dd"}
-_NUMBERS = (Kind.NUMBER, Kind.MONEY, Kind.COUNT, Kind.PERCENT, Kind.SHARE)
+_FORMATS = {CellKind.PERCENT: "0.00%", CellKind.DATE: "yyyy-mm-dd"}
+_NUMBERS = (CellKind.NUMBER, CellKind.MONEY, CellKind.COUNT, CellKind.PERCENT, CellKind.SHARE)
 
 
 @dataclass(frozen=True)
-class Setting:
+class SheetPlace:
     """Where an input sheet stands: how its workbook names such sheets, and the title it prints."""
 
     prefix: str = ""
@@ -62,22 +62,22 @@ class Setting:
 
 
 def write_input_sheet(
-    page: Any, sheet: InputSheet, farm: Farm | None, setting: Setting | None = None
+    page: Any, sheet: InputSheet, farm: Farm | None, setting: SheetPlace | None = None
 ) -> None:
     """Write one input sheet on an empty page: a farm's rows, or without one an example."""
-    setting = setting or Setting()
+    setting = setting or SheetPlace()
     if sheet.settings:
         _settings_page(page, sheet, farm, setting)
     else:
         _rows_page(page, sheet, farm, setting)
 
 
-def blank(sheet: InputSheet, column: Column) -> str:
+def blank(sheet: InputSheet, column: InputColumn) -> str:
     """Return what a blank cell of an optional column stands for, in words."""
     default = sheet.default(column)
     if column.blank or default is None or default == "":
         return column.blank or "none"
-    if column.kind is Kind.PERCENT:
+    if column.kind is CellKind.PERCENT:
         return f"{default * 100:g} %"
     return str(_written(column, default))
 
@@ -92,7 +92,7 @@ def _heading(cell: Any, title: str, note: str, *, required: bool, numbers: bool 
         cell.comment = Comment(note, "moorledger", width=320, height=130)
 
 
-def _note(sheet: InputSheet, column: Column) -> str:
+def _note(sheet: InputSheet, column: InputColumn) -> str:
     """Return the comment of a heading: meaning, what to write, unit, and what a blank is."""
     lines = [f"{column.help}.", f"Write {wanted(column)}."]
     if column.unit:
@@ -101,12 +101,12 @@ def _note(sheet: InputSheet, column: Column) -> str:
     return "\n".join(lines)
 
 
-def _rows_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: Setting) -> None:
+def _rows_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: SheetPlace) -> None:
     rows = list(_values(sheet, farm))
     ready = ROWS_READY if farm is None else len(rows) + ROWS_SPARE
     for number, column in enumerate(sheet.columns, start=1):
         needed = sheet.needs(column)
-        numbers = column.kind in (*_NUMBERS, Kind.DATE)
+        numbers = column.kind in (*_NUMBERS, CellKind.DATE)
         note = _note(sheet, column)
         _heading(page.cell(1, number), column.title, note, required=needed, numbers=numbers)
         _prepare(page, column, f"{get_column_letter(number)}2", ready, sheet, setting)
@@ -119,7 +119,7 @@ def _rows_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: Setting
             _put(cell, column, value)
             cell.font = _EXAMPLE if farm is None else _PLAIN
             textual = isinstance(cell.value, str)
-            if textual or column.kind not in (*_NUMBERS, Kind.DATE):
+            if textual or column.kind not in (*_NUMBERS, CellKind.DATE):
                 cell.alignment = _TEXT if number > 1 else _WRAPPED
             else:
                 cell.alignment = _NUMBER
@@ -166,7 +166,7 @@ def _values(sheet: InputSheet, farm: Farm | None) -> Iterator[list[Any]]:
     yield [f"Example: {first}", *others]
 
 
-def _settings_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: Setting) -> None:
+def _settings_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: SheetPlace) -> None:
     page.freeze_panes = "A2"
     for number, (title, width) in enumerate((("Setting", 34), ("Value", 34), ("Note", 80)), 1):
         _heading(page.cell(1, number), title, "", required=number == 1)
@@ -193,7 +193,7 @@ def _settings_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: Set
 
 
 def _prepare(
-    page: Any, column: Column, first: str, last: int, sheet: InputSheet, setting: Setting
+    page: Any, column: InputColumn, first: str, last: int, sheet: InputSheet, setting: SheetPlace
 ) -> None:
     """Lay a list of what may be chosen, or the least and most, over a column's cells."""
     letter = first.rstrip("0123456789")
@@ -207,20 +207,20 @@ def _prepare(
     page.add_data_validation(rule)
 
 
-def _listed(column: Column) -> DataValidation | None:
+def _listed(column: InputColumn) -> DataValidation | None:
     """Return the list of a few fixed words."""
     words: list[str] = []
     if column.choices is not None:
         words = [str(choice) for choice in column.choices if choice]
-    elif column.kind is Kind.YES_NO:
+    elif column.kind is CellKind.YES_NO:
         words = ["yes", "no"]
     return DataValidation("list", formula1=f'"{",".join(words)}"') if words else None
 
 
-def _named(column: Column, sheet: InputSheet, setting: Setting) -> DataValidation | None:
+def _named(column: InputColumn, sheet: InputSheet, setting: SheetPlace) -> DataValidation | None:
     """Return the list of the names on another sheet; a name that is not there yet is doubted."""
     places = NAMED_BY.get(column.names, ())
-    if column.kind is not Kind.NAME or len(places) != 1 or places[0][0] == sheet.title:
+    if column.kind is not CellKind.NAME or len(places) != 1 or places[0][0] == sheet.title:
         return None
     ((title, heading),) = places
     other = next(each for each in SHEETS if each.title == title)
@@ -232,43 +232,43 @@ def _named(column: Column, sheet: InputSheet, setting: Setting) -> DataValidatio
     return rule
 
 
-def _limited(column: Column) -> DataValidation | None:
+def _limited(column: InputColumn) -> DataValidation | None:
     """Return the limits of a number or date, as far as they hold in any unit.
 
     A most that is only not to be believed, in one unit, is left to the reader.
     """
-    if column.kind is Kind.DATE:
+    if column.kind is CellKind.DATE:
         return DataValidation("date", operator="greaterThan", formula1="36526")  # 2000-01-01
     if column.kind not in _NUMBERS or math.isinf(column.range.low):
         return None
-    kind: Literal["whole", "decimal"] = "whole" if column.kind is Kind.COUNT else "decimal"
+    kind: Literal["whole", "decimal"] = "whole" if column.kind is CellKind.COUNT else "decimal"
     bounds = column.range
     low = f"{bounds.low:g}"
-    if bounds.closed and not bounds.above and column.kind is not Kind.PERCENT:
+    if bounds.closed and not bounds.above and column.kind is not CellKind.PERCENT:
         return DataValidation(kind, operator="between", formula1=low, formula2=f"{bounds.high:g}")
     if bounds.above:
         return DataValidation(kind, operator="greaterThan", formula1=low)
     return DataValidation(kind, operator="greaterThanOrEqual", formula1=low)
 
 
-def _written(column: Column, value: Any) -> str | float | date | None:
+def _written(column: InputColumn, value: Any) -> str | float | date | None:
     """Return a value as its cell holds it, in the column's default unit."""
     if value is None or value == "":
         return None
-    if column.kind is Kind.YES_NO:
+    if column.kind is CellKind.YES_NO:
         return "yes" if value else "no"
-    if column.kind is Kind.NAMES:
+    if column.kind is CellKind.NAMES:
         return "; ".join(value)
-    if column.kind is Kind.NUMBERS:
+    if column.kind is CellKind.NUMBERS:
         return (
             value[0] if len(value) == 1 else "; ".join(f"{n!r}".removesuffix(".0") for n in value)
         )
-    if column.kind in (Kind.NAME, Kind.TEXT, Kind.CHOICE):
+    if column.kind in (CellKind.NAME, CellKind.TEXT, CellKind.CHOICE):
         return str(value)
     return value  # type: ignore[no-any-return]
 
 
-def _put(cell: Any, column: Column, value: Any) -> None:
+def _put(cell: Any, column: InputColumn, value: Any) -> None:
     written = _written(column, value)
     if written is None or written == "":
         return

@@ -7,33 +7,33 @@ from collections.abc import Iterator
 
 from ...models.answer.plan import Cut, Piece, Plan
 from ..paper.book import PlanBook
-from ..paper.page import Column, Formula, Page, Value
+from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
 
 COLUMNS = (
-    Column("Item", widest=24),
-    Column("Cut from", widest=16),
-    Column("Its length (m)", Kind.LENGTH_M),
-    Column("Cut", Kind.COUNT),
-    Column("From mark (m)", Kind.LENGTH_M),
-    Column("To mark (m)", Kind.LENGTH_M),
-    Column("Piece (m)", Kind.LENGTH_M),
-    Column("For leg", widest=20),
-    Column("Leg no.", Kind.COUNT),
-    Column("Joined", widest=16),
-    Column("Left over (m)", Kind.LENGTH_M),
-    Column("Offcut", widest=10),
+    SheetColumn("Item", widest=24),
+    SheetColumn("Cut from", widest=16),
+    SheetColumn("Its length (m)", NumberKind.LENGTH_M),
+    SheetColumn("Cut", NumberKind.COUNT),
+    SheetColumn("From mark (m)", NumberKind.LENGTH_M),
+    SheetColumn("To mark (m)", NumberKind.LENGTH_M),
+    SheetColumn("Piece (m)", NumberKind.LENGTH_M),
+    SheetColumn("For leg", widest=20),
+    SheetColumn("Leg no.", NumberKind.COUNT),
+    SheetColumn("Joined", widest=16),
+    SheetColumn("Left over (m)", NumberKind.LENGTH_M),
+    SheetColumn("Offcut", widest=10),
 )
 LENGTH, FROM, TO, PIECE = 3, 5, 6, 7
 
 OFFCUTS = (
-    Column("Item", widest=24),
-    Column("Left of", widest=16),
-    Column("Offcut (m)", Kind.LENGTH_M),
-    Column("Pieces", Kind.COUNT),
+    SheetColumn("Item", widest=24),
+    SheetColumn("Left of", widest=16),
+    SheetColumn("Offcut (m)", NumberKind.LENGTH_M),
+    SheetColumn("Pieces", NumberKind.COUNT),
 )
 
 

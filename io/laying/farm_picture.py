@@ -7,10 +7,10 @@ from ..drawings.farm_map import left_out_words, map_box, placed_anchors, positio
 from ..drawings.leg_drawing import HEIGHT, WIDTH, drawn_legs
 from ..paper.book import PlanBook
 from ..paper.chart import places
-from ..paper.page import Column, rows_of_picture
+from ..paper.page import SheetColumn, rows_of_picture
 from ..paper.style import Look
 from ..words.cautions import CAUTIONS
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 CHART_CM = (26.4, 14.2)
 PLOT_SHAPE = 1.65
@@ -26,14 +26,14 @@ ABREAST, ON_A_PAGE = 2, 6
 MOST_DRAWINGS = 60
 
 PLACES = (
-    Column("Anchor", widest=30),
-    Column("Leg", widest=20),
-    Column("Legs", Kind.COUNT),
-    Column("Anchors per leg", Kind.COUNT),
-    Column("Easting (m)", Kind.LENGTH_M),
-    Column("Northing (m)", Kind.LENGTH_M),
-    Column("Depth (m)", Kind.LENGTH_M),
-    Column("Seabed", widest=24),
+    SheetColumn("Anchor", widest=30),
+    SheetColumn("Leg", widest=20),
+    SheetColumn("Legs", NumberKind.COUNT),
+    SheetColumn("Anchors per leg", NumberKind.COUNT),
+    SheetColumn("Easting (m)", NumberKind.LENGTH_M),
+    SheetColumn("Northing (m)", NumberKind.LENGTH_M),
+    SheetColumn("Depth (m)", NumberKind.LENGTH_M),
+    SheetColumn("Seabed", widest=24),
 )
 
 

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 from ...models.answer.plan import Campaign, Part
 from ..paper.book import PlanBook
-from ..paper.page import Column, Formula, Page, Value
+from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import CAUTIONS
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
 
@@ -20,20 +20,20 @@ TRIPS_NOTE = (
 )
 
 COLUMNS = (
-    Column("Vessel", widest=20),
-    Column("Legs", Kind.COUNT),
-    Column("Anchors", Kind.COUNT),
-    Column("Carried (t)", Kind.MASS_T),
-    Column("Deck area taken (m²)", Kind.AREA_M2),
-    Column("Trips", Kind.COUNT),
-    Column("Hours of work", Kind.HOURS),
-    Column("Charged days", Kind.COUNT),
-    Column("Day rate", Kind.MONEY),
-    Column("Fuel per trip", Kind.MONEY),
-    Column("Mobilisation", Kind.MONEY),
-    Column("Vessel days", Kind.MONEY),
-    Column("Fuel", Kind.MONEY),
-    Column("Charge", Kind.MONEY),
+    SheetColumn("Vessel", widest=20),
+    SheetColumn("Legs", NumberKind.COUNT),
+    SheetColumn("Anchors", NumberKind.COUNT),
+    SheetColumn("Carried (t)", NumberKind.MASS_T),
+    SheetColumn("Deck area taken (m²)", NumberKind.AREA_M2),
+    SheetColumn("Trips", NumberKind.COUNT),
+    SheetColumn("Hours of work", NumberKind.HOURS),
+    SheetColumn("Charged days", NumberKind.COUNT),
+    SheetColumn("Day rate", NumberKind.MONEY),
+    SheetColumn("Fuel per trip", NumberKind.MONEY),
+    SheetColumn("Mobilisation", NumberKind.MONEY),
+    SheetColumn("Vessel days", NumberKind.MONEY),
+    SheetColumn("Fuel", NumberKind.MONEY),
+    SheetColumn("Charge", NumberKind.MONEY),
 )
 TRIPS, DAYS, DAY_RATE, TRIP_FUEL, MOBILISATION, DAY_MONEY, FUEL, CHARGE = (
     6, 8, 9, 10, 11, 12, 13, 14,
@@ -41,20 +41,20 @@ TRIPS, DAYS, DAY_RATE, TRIP_FUEL, MOBILISATION, DAY_MONEY, FUEL, CHARGE = (
 PARTS = ((MOBILISATION, Part.MOBILISATION), (DAY_MONEY, Part.VESSEL_DAYS), (FUEL, Part.FUEL))
 
 WORK = (
-    Column("Vessel", widest=20),
-    Column("Leg", widest=14),
-    Column("Anchor", widest=20),
-    Column("Seabed", widest=18),
-    Column("Legs", Kind.COUNT),
-    Column("Anchors per leg", Kind.COUNT),
-    Column("Lift, with factor (t)", Kind.MASS_T),
-    Column("Crane limit (t)", Kind.MASS_T),
-    Column("Setting pull (kN)", Kind.FORCE_KN),
-    Column("Bollard pull (kN)", Kind.FORCE_KN),
-    Column("Depth (m)", Kind.LENGTH_M),
-    Column("Chain (m)", Kind.LENGTH_M),
-    Column("Rope (m)", Kind.LENGTH_M),
-    Column("Position (m E, m N)", widest=22),
+    SheetColumn("Vessel", widest=20),
+    SheetColumn("Leg", widest=14),
+    SheetColumn("Anchor", widest=20),
+    SheetColumn("Seabed", widest=18),
+    SheetColumn("Legs", NumberKind.COUNT),
+    SheetColumn("Anchors per leg", NumberKind.COUNT),
+    SheetColumn("Lift, with factor (t)", NumberKind.MASS_T),
+    SheetColumn("Crane limit (t)", NumberKind.MASS_T),
+    SheetColumn("Setting pull (kN)", NumberKind.FORCE_KN),
+    SheetColumn("Bollard pull (kN)", NumberKind.FORCE_KN),
+    SheetColumn("Depth (m)", NumberKind.LENGTH_M),
+    SheetColumn("Chain (m)", NumberKind.LENGTH_M),
+    SheetColumn("Rope (m)", NumberKind.LENGTH_M),
+    SheetColumn("Position (m E, m N)", widest=22),
 )
 
 
@@ -88,7 +88,7 @@ def write_installation(book: PlanBook) -> None:
     if campaigns:
         for column, value in values.items():
             total = f"SUM({page.at(table.first, column)}:{page.at(table.last, column)})"
-            page.put(row, column, Formula(total, value), Kind.MONEY, Look.TOTAL)
+            page.put(row, column, Formula(total, value), NumberKind.MONEY, Look.TOTAL)
         for column, part in PARTS:
             book.part_terms[part].append(page.ref(row, column))
     page.put(row + 2, 1, "What each vessel lays", look=Look.SECTION, across=len(WORK))

@@ -7,40 +7,40 @@ import math
 from ...models.answer.plan import Assignment
 from ...models.standing.make_up import LimitName
 from ..paper.book import PlanBook
-from ..paper.page import Column, Formula, Value
+from ..paper.page import Formula, SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import CAUTIONS
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
 
 MAKE_UP = (
-    Column("Leg", widest=14),
-    Column("Group", widest=16),
-    Column("Legs", Kind.COUNT),
-    Column("Anchor", widest=20),
-    Column("Anchors per leg", Kind.COUNT),
-    Column("Chain", widest=16),
-    Column("Chain (m)", Kind.LENGTH_M),
-    Column("Rope", widest=18),
-    Column("Rope (m)", Kind.LENGTH_M),
-    Column("Depth (m)", Kind.LENGTH_M),
-    Column("Radius (m)", Kind.LENGTH_M),
-    Column("Grounded chain (m)", Kind.LENGTH_M),
-    Column("Vessel", widest=22),
+    SheetColumn("Leg", widest=14),
+    SheetColumn("Group", widest=16),
+    SheetColumn("Legs", NumberKind.COUNT),
+    SheetColumn("Anchor", widest=20),
+    SheetColumn("Anchors per leg", NumberKind.COUNT),
+    SheetColumn("Chain", widest=16),
+    SheetColumn("Chain (m)", NumberKind.LENGTH_M),
+    SheetColumn("Rope", widest=18),
+    SheetColumn("Rope (m)", NumberKind.LENGTH_M),
+    SheetColumn("Depth (m)", NumberKind.LENGTH_M),
+    SheetColumn("Radius (m)", NumberKind.LENGTH_M),
+    SheetColumn("Grounded chain (m)", NumberKind.LENGTH_M),
+    SheetColumn("Vessel", widest=22),
 )
 STANDING = (
-    Column("Leg", widest=14),
-    Column("Anchor", widest=20),
-    Column("Design tension (kN)", Kind.FORCE_KN),
-    Column("Uplift (deg)", Kind.ANGLE_DEG),
-    Column("Tension at anchor (kN)", Kind.FORCE_KN),
-    Column("Holding required (kN)", Kind.FORCE_KN),
-    Column("Holding available (kN)", Kind.FORCE_KN),
+    SheetColumn("Leg", widest=14),
+    SheetColumn("Anchor", widest=20),
+    SheetColumn("Design tension (kN)", NumberKind.FORCE_KN),
+    SheetColumn("Uplift (deg)", NumberKind.ANGLE_DEG),
+    SheetColumn("Tension at anchor (kN)", NumberKind.FORCE_KN),
+    SheetColumn("Holding required (kN)", NumberKind.FORCE_KN),
+    SheetColumn("Holding available (kN)", NumberKind.FORCE_KN),
 )
 RESTS = (
-    Column("Nearest limit", widest=15),
-    Column("Evidence for the holding", widest=34),
+    SheetColumn("Nearest limit", widest=15),
+    SheetColumn("Evidence for the holding", widest=34),
 )
 LEGS, ANCHORS_PER_LEG = 3, 5
 
@@ -70,13 +70,13 @@ def _write_schedule(book: PlanBook) -> None:
         each = f"{page.at(table.first, ANCHORS_PER_LEG)}:{page.at(table.last, ANCHORS_PER_LEG)}"
         count = sum(a.count for a in plan.assignments)
         anchors = sum(a.count * a.make_up.anchors for a in plan.assignments)
-        page.put(row, LEGS, Formula(f"SUM({legs})", count), Kind.COUNT, Look.TOTAL)
+        page.put(row, LEGS, Formula(f"SUM({legs})", count), NumberKind.COUNT, Look.TOTAL)
         page.put(row, 4, "anchors in all", look=Look.TOTAL)
         page.put(
             row,
             ANCHORS_PER_LEG,
             Formula(f"SUMPRODUCT({legs},{each})", anchors),
-            Kind.COUNT,
+            NumberKind.COUNT,
             Look.TOTAL,
         )
     page.paragraphs(row + 2, CAUTIONS, len(MAKE_UP), Look.STRONG)
@@ -113,7 +113,7 @@ def _write_limits(book: PlanBook) -> None:
     ]
     columns = (
         *STANDING,
-        *(Column(name.value.capitalize(), Kind.SHARE, turned=True) for name in limits),
+        *(SheetColumn(name.value.capitalize(), NumberKind.SHARE, turned=True) for name in limits),
         *RESTS,
     )
     page = book.page("Leg limits")

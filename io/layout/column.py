@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any
 
 
-class Kind(StrEnum):
+class CellKind(StrEnum):
     """What a cell holds."""
 
     NAME = "name"
@@ -31,7 +31,7 @@ class Kind(StrEnum):
 
 
 @dataclass(frozen=True)
-class Range:
+class Bounds:
     """The numbers that a cell may hold, in the column's default unit."""
 
     low: float = -math.inf
@@ -55,23 +55,23 @@ class Range:
         return f"more than {low:g}" if self.above else f"at least {low:g}"
 
 
-def above(low: float, high: float) -> Range:
+def above(low: float, high: float) -> Bounds:
     """Return the numbers more than `low`; more than `high` is not to be believed."""
-    return Range(low, high, above=True)
+    return Bounds(low, high, above=True)
 
 
-def between(low: float, high: float) -> Range:
+def between(low: float, high: float) -> Bounds:
     """Return the numbers from `low` to `high`, beyond which there is no meaning."""
-    return Range(low, high, closed=True)
+    return Bounds(low, high, closed=True)
 
 
-def share(*, of_nothing: bool = True) -> Range:
+def share(*, of_nothing: bool = True) -> Bounds:
     """Return the shares from 0 to 1, 0 itself only where a share of nothing has a meaning."""
-    return Range(0, 1, above=not of_nothing, closed=True)
+    return Bounds(0, 1, above=not of_nothing, closed=True)
 
 
 @dataclass(frozen=True)
-class Column:
+class InputColumn:
     """One column (or one setting of the Project sheet)."""
 
     heading: str
@@ -79,10 +79,10 @@ class Column:
     field: str
     """The record's field; "" for a column that is read but not kept."""
     help: str
-    kind: Kind = Kind.NUMBER
+    kind: CellKind = CellKind.NUMBER
     unit: str = ""
     """The default unit, which is the unit of the record's field."""
-    range: Range = Range()
+    range: Bounds = Bounds()
     choices: type[StrEnum] | None = None
     names: str = ""
     """The kind of name that the cell refers to or defines: see `NAMED_BY` of the layout."""
@@ -112,7 +112,7 @@ class InputSheet:
     help: str
     record: type[Any]
     farm_field: str
-    columns: tuple[Column, ...]
+    columns: tuple[InputColumn, ...]
     required: bool = False
     settings: bool = False
     """Whether its columns are the settings of the Project sheet, one a row."""
@@ -124,35 +124,35 @@ class InputSheet:
         values = {f.name: f.default for f in fields(self.record) if f.default is not MISSING}
         object.__setattr__(self, "defaults", values)
 
-    def needs(self, column: Column) -> bool:
+    def needs(self, column: InputColumn) -> bool:
         """Tell whether a cell must be filled: the record has no default for it."""
         return bool(column.field) and column.field not in self.defaults
 
-    def default(self, column: Column) -> Any:
+    def default(self, column: InputColumn) -> Any:
         """Return what a blank cell is read as."""
         return self.defaults.get(column.field)
 
     @cached_property
-    def by_field(self) -> dict[str, Column]:
+    def by_field(self) -> dict[str, InputColumn]:
         """The columns by the field of the record."""
         return {column.field: column for column in self.columns if column.field}
 
 
-def wanted(column: Column) -> str:
+def wanted(column: InputColumn) -> str:
     """Return what a cell of the column must hold, in words."""
-    scale = 100.0 if column.kind is Kind.PERCENT else 1.0
+    scale = 100.0 if column.kind is CellKind.PERCENT else 1.0
     bounds = column.range.words(scale)
     words = {
-        Kind.NAME: "a name",
-        Kind.TEXT: "text",
-        Kind.NAMES: "names separated by ;",
-        Kind.NUMBERS: f"numbers {bounds} separated by ;",
-        Kind.COUNT: f"a whole number, {bounds}",
-        Kind.PERCENT: f"a percentage, {bounds} %",
-        Kind.SHARE: f"a share, {bounds}",
-        Kind.MONEY: f"an amount, {bounds}",
-        Kind.YES_NO: "yes or no",
-        Kind.DATE: "a date such as 2027-03-31",
+        CellKind.NAME: "a name",
+        CellKind.TEXT: "text",
+        CellKind.NAMES: "names separated by ;",
+        CellKind.NUMBERS: f"numbers {bounds} separated by ;",
+        CellKind.COUNT: f"a whole number, {bounds}",
+        CellKind.PERCENT: f"a percentage, {bounds} %",
+        CellKind.SHARE: f"a share, {bounds}",
+        CellKind.MONEY: f"an amount, {bounds}",
+        CellKind.YES_NO: "yes or no",
+        CellKind.DATE: "a date such as 2027-03-31",
     }
     if column.choices is not None:
         names = [str(choice) for choice in column.choices if choice]

@@ -6,7 +6,7 @@ from ...models.goods.anchor import Anchor, HoldsBy, TransportForm
 from ...models.goods.chain import Chain
 from ...models.goods.fitting import Fitting, UsedPer
 from ...models.goods.rope import Rope
-from .column import InputSheet, Range, above
+from .column import Bounds, InputSheet, above
 from .shared_columns import (
     AREA,
     CHARGE,
@@ -78,7 +78,7 @@ ANCHORS = InputSheet(
           K.YES_NO),
         C("May be stacked", "stackable", "Whether anything may stand on the pack", K.YES_NO),
         C("Most kg on top", "most_on_top_kg", "That one pack may carry, through all above it",
-          range=Range(0, 1e6), blank=NO_LIMIT),
+          range=Bounds(0, 1e6), blank=NO_LIMIT),
         C("Bare length", "bare_length_mm", "Of one anchor as it is laid, out of its pack",
           unit="mm", range=SIDE, blank="bare and packed are not compared"),
         C("Bare width", "bare_width_mm", "Of one anchor as it is laid, out of its pack",
@@ -109,7 +109,7 @@ CHAIN = InputSheet(
         C("Packed mass", "stated_packed_mass_kg", "Of one length as packed",
           unit="kg per length", range=MASS, blank="length × mass"),
         C("Handling", "handling_min_per_10_m", "On board", unit="min per 10 m",
-          range=Range(0, 1000)),
+          range=Bounds(0, 1000)),
         available_column("lengths"), minimum_order_column(), lead_time_column(), duty_column(),
         hs_heading_column("7315"),
     ),

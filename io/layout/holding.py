@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...models.goods.anchor import UpliftLoss
 from ...models.site.declared_holding import DeclaredHolding, HoldingLaw
 from ...models.site.pull_test import Event, Reading
-from .column import InputSheet, Range, above
+from .column import Bounds, InputSheet, above
 from .shared_columns import FORCE, MASS, SHARE, UPLIFT, C, K, seabed_column
 
 # fmt: off
@@ -59,14 +59,14 @@ PULL_TESTS = InputSheet(
         C("Test", "test", "A name for each test", K.NAME, names="test", example="T1"),
         C("Anchor", "anchor", "A name on Anchors", K.NAME, names="anchor", example="plate 250"),
         seabed_column(),
-        C("Drag", "drag_m", "How far the anchor has moved", unit="m", range=Range(0, 1000),
+        C("Drag", "drag_m", "How far the anchor has moved", unit="m", range=Bounds(0, 1000),
           example=1.5),
-        C("Load", "load_kn", "On the line at the anchor", unit="kN", range=Range(0, 1e5),
+        C("Load", "load_kn", "On the line at the anchor", unit="kN", range=Bounds(0, 1e5),
           example=40),
         C("Event", "event", "What happened at this reading", K.CHOICE, choices=Event,
           blank="nothing"),
         C("Penetration", "penetration_mm", "How deep the anchor lies buried", unit="mm",
-          range=Range(0, 50_000), blank="not recorded"),
+          range=Bounds(0, 50_000), blank="not recorded"),
         C("Soil disturbance note", "soil_note", "How the soil was left", K.TEXT),
     ),
     absent="holding is declared, or by law",

@@ -6,7 +6,7 @@ from ...models.goods.freight import Basis, FreightService
 from ...models.goods.price import PriceBreak, Scheme
 from ...models.goods.supplier import OnHand, Supplier
 from ...models.site.vessel import Vessel
-from .column import InputSheet, Range, above
+from .column import Bounds, InputSheet, above
 from .shared_columns import (
     CHARGE,
     COUNT,
@@ -129,7 +129,7 @@ VESSELS = InputSheet(
         C("Deck area", "deck_area_m2", "Free for anchors", unit="m²", range=above(0, 10_000),
           example=60),
         C("Round trip", "round_trip_h", "Quay to site and back, with loading", unit="h",
-          range=Range(0, 2000), example=6),
+          range=Bounds(0, 2000), example=6),
         C("Shifting per leg", "shifting_min_per_leg", "From one leg to the next", unit="min",
           range=MINUTES, example=20),
         C("Fuel per trip", "fuel_per_trip", "Of one trip", K.MONEY, range=CHARGE),

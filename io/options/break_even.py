@@ -7,9 +7,9 @@ from openpyxl.chart._chart import ChartBase
 from ...models.answer.break_even import BreakEven, OptionCosts
 from ..paper.book import Book
 from ..paper.chart import ChartData, Mark, Run, scatter
-from ..paper.page import Column, Formula, Page, Value
+from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 from ..words.option_text import advantage_words, changes, crossing_words, laid
 
 WIDTHS = (26.0, 10.0, 10.0, 15.0, 15.0, 15.0, 15.0, 9.0, 34.0, 44.0)
@@ -68,16 +68,16 @@ def _standing(answer: BreakEven) -> str:
 
 def _stretches(page: Page, answer: BreakEven, top: int) -> int:
     columns = (
-        Column("Option"),
-        Column("From ×", Kind.EXCHANGE),
-        Column("To ×", Kind.EXCHANGE),
-        Column("Fixed part", Kind.MONEY),
-        Column("Rated part", Kind.MONEY),
-        Column("Cost at from", Kind.MONEY),
-        Column("Cost at to", Kind.MONEY),
-        Column("Gap", Kind.SHARE_FINE),
-        Column("Anchors laid"),
-        Column("Otherwise than the plan before"),
+        SheetColumn("Option"),
+        SheetColumn("From ×", NumberKind.EXCHANGE),
+        SheetColumn("To ×", NumberKind.EXCHANGE),
+        SheetColumn("Fixed part", NumberKind.MONEY),
+        SheetColumn("Rated part", NumberKind.MONEY),
+        SheetColumn("Cost at from", NumberKind.MONEY),
+        SheetColumn("Cost at to", NumberKind.MONEY),
+        SheetColumn("Gap", NumberKind.SHARE_FINE),
+        SheetColumn("Anchors laid"),
+        SheetColumn("Otherwise than the plan before"),
     )
     rows: list[tuple[Value, ...]] = []
     for option in answer.options:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from ...models.answer.comparison import Outcome, waterfall
-from ..paper.page import Column, Formula, Page, Value
+from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.stacked_bars import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 from .side_by_side import PartsSheet, step_title
 
 WIDTHS = (34.0, 18.0, 18.0, 16.0, 16.0, 3.0, *[13.0] * 7)
@@ -35,11 +35,11 @@ def write_differences(page: Page, parts: PartsSheet, one: Outcome, other: Outcom
         page.offer(row, 2, parts.names, NO_OPTION)
     changes = dict(waterfall(one, other))
     columns = (
-        Column("Step"),
-        Column("From", Kind.MONEY),
-        Column("To", Kind.MONEY),
-        Column("Step, dearer +", Kind.MONEY),
-        Column("So far", Kind.MONEY),
+        SheetColumn("Step"),
+        SheetColumn("From", NumberKind.MONEY),
+        SheetColumn("To", NumberKind.MONEY),
+        SheetColumn("Step, dearer +", NumberKind.MONEY),
+        SheetColumn("So far", NumberKind.MONEY),
     )
     first = TOP + 1
     last = TOP + len(parts.steps)
@@ -69,7 +69,7 @@ def write_differences(page: Page, parts: PartsSheet, one: Outcome, other: Outcom
     sums = (one.total_cents, other.total_cents, so_far)
     for column, cents in zip((2, 3, 4), sums, strict=True):
         cells = f"SUM({page.at(first, column)}:{page.at(last, column)})"
-        page.put(total, column, Formula(cells, cents / 100), Kind.MONEY, Look.TOTAL)
+        page.put(total, column, Formula(cells, cents / 100), NumberKind.MONEY, Look.TOTAL)
     page.put(total, 5, None, look=Look.TOTAL)
     apart = f"ABS({page.at(total, 3)}-{page.at(total, 2)}-{page.at(total, 4)})<0.005"
     page.put(total + 1, 1, "Steps and totals")
@@ -112,7 +112,7 @@ def _drawn(page: Page, first: int, last: int, total: int, changes: list[int]) ->
     """
     headings = ("foot −", "foot +", "dearer +", "dearer −", "cheaper +", "cheaper −", "whole")
     for offset, heading in enumerate(headings):
-        page.put(TOP, BELOW + offset, heading, Kind.MONEY, Look.NOTE)
+        page.put(TOP, BELOW + offset, heading, NumberKind.MONEY, Look.NOTE)
     so_far = 0
     for row, change in zip(range(first, last + 1), changes, strict=True):
         start = page.at(row - 1, 5) if row > first else "0"
@@ -132,6 +132,6 @@ def _drawn(page: Page, first: int, last: int, total: int, changes: list[int]) ->
             (f"IF({dearer},0,MIN(0,{low})-MIN(0,{high}))", down if change <= 0 else 0),
         )
         for offset, (text, cents) in enumerate(cells):
-            page.put(row, BELOW + offset, Formula(text, cents / 100), Kind.MONEY, Look.NOTE)
+            page.put(row, BELOW + offset, Formula(text, cents / 100), NumberKind.MONEY, Look.NOTE)
     whole = Formula(page.at(total, 4), so_far / 100)
-    page.put(total, BELOW + 6, whole, Kind.MONEY, Look.NOTE)
+    page.put(total, BELOW + 6, whole, NumberKind.MONEY, Look.NOTE)

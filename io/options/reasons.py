@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 from ...models.answer.reasons import Change, Reasons
 from ...models.standing.make_up import MakeUp
-from ..paper.page import Column, Page, Value
+from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 WIDTHS = (15.0, 24.0, 42.0, 15.0, 15.0, 15.0, 27.0, 27.0, 27.0)
 ACROSS = len(WIDTHS)
@@ -52,7 +52,8 @@ def _changes(page: Page, top: int, title: str, changes: Sequence[Change]) -> int
     page.put(top, 1, title, look=Look.SECTION, across=ACROSS)
     row = top + 1
     for column, (heading, kind) in enumerate(
-        (("Adds", Kind.MONEY), ("At least", Kind.MONEY), ("At most", Kind.MONEY)), start=4
+        (("Adds", NumberKind.MONEY), ("At least", NumberKind.MONEY), ("At most", NumberKind.MONEY)),
+        start=4,
     ):
         page.put(row, column, heading, kind, Look.HEADING)
     page.put(row, 1, "What is otherwise", look=Look.HEADING, across=3)
@@ -66,7 +67,7 @@ def _changes(page: Page, top: int, title: str, changes: Sequence[Change]) -> int
         for column, amount in enumerate(
             (change.adds.found, change.adds.least, change.adds.most), start=4
         ):
-            page.put(row, column, amount, Kind.MONEY)
+            page.put(row, column, amount, NumberKind.MONEY)
         page.put(row, 7, f"{CLEAR}{change.laid}", across=3)
     return row + 1
 
@@ -75,15 +76,15 @@ def _decided(page: Page, top: int, reasons: Reasons) -> int:
     page.put(top, 1, "What decided each leg", look=Look.SECTION, across=ACROSS)
     page.put(top + 1, 1, DECIDED, look=Look.NOTE, across=ACROSS)
     columns = (
-        Column("Leg"),
-        Column("Vessel"),
-        Column("Make-up"),
-        Column("Legs", Kind.COUNT),
-        Column("Chain"),
-        Column("Rope"),
-        Column("Anchor size"),
-        Column("Chain length"),
-        Column("Vessel by"),
+        SheetColumn("Leg"),
+        SheetColumn("Vessel"),
+        SheetColumn("Make-up"),
+        SheetColumn("Legs", NumberKind.COUNT),
+        SheetColumn("Chain"),
+        SheetColumn("Rope"),
+        SheetColumn("Anchor size"),
+        SheetColumn("Chain length"),
+        SheetColumn("Vessel by"),
     )
     rows: list[tuple[Value, ...]] = [
         (
@@ -113,7 +114,13 @@ def _forced(page: Page, top: int, reasons: Reasons) -> int:
         "At most",
         f"{CLEAR}Why not",
     )
-    kinds = (Kind.TEXT, Kind.TEXT, Kind.TEXT, *[Kind.MONEY] * 3, Kind.TEXT)
+    kinds = (
+        NumberKind.TEXT,
+        NumberKind.TEXT,
+        NumberKind.TEXT,
+        *[NumberKind.MONEY] * 3,
+        NumberKind.TEXT,
+    )
     row = top + 1
     for column, (heading, kind) in enumerate(zip(headings, kinds, strict=True), start=1):
         across = 3 if column == len(headings) else 1
@@ -128,7 +135,7 @@ def _forced(page: Page, top: int, reasons: Reasons) -> int:
             continue
         amounts = (forced.adds.found, forced.adds.least, forced.adds.most)
         for column, amount in enumerate(amounts, start=4):
-            page.put(row, column, amount, Kind.MONEY)
+            page.put(row, column, amount, NumberKind.MONEY)
     return row + 1
 
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from ...models.answer.comparison import Amounts, Comparison, Outcome, Step, amounts_of
 from ...models.answer.plan import Part
 from ..paper.book import Book
-from ..paper.page import Column, Formula, Page, Value
+from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.stacked_bars import SOLID, Bars, stacked_bars
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
     ("Anchors", (Part.ANCHORS,)),
@@ -86,9 +86,10 @@ class PartsSheet:
             f"Every part of the installed cost of every option that can be done, {currency}.",
             across=across,
         )
-        columns = [Column("Part")]
+        columns = [SheetColumn("Part")]
         columns += [
-            Column(outcome.option.name, Kind.MONEY, turned=True) for outcome in self.outcomes
+            SheetColumn(outcome.option.name, NumberKind.MONEY, turned=True)
+            for outcome in self.outcomes
         ]
         rows: list[tuple[Value, ...]] = [
             (step_title(step), *(o.cents.get(step, 0) / 100 for o in self.outcomes))
@@ -99,7 +100,7 @@ class PartsSheet:
         for column, outcome in enumerate(self.outcomes, start=2):
             cells = f"SUM({page.at(self.first, column)}:{page.at(self.last, column)})"
             total = Formula(cells, outcome.total_cents / 100)
-            page.put(self.last + 1, column, total, Kind.MONEY, Look.TOTAL)
+            page.put(self.last + 1, column, total, NumberKind.MONEY, Look.TOTAL)
         page.finish("Options compared", heading_row=PARTS_HEAD)
 
 
@@ -137,13 +138,13 @@ def _costs(page: Page, parts: PartsSheet, top: int) -> int:
     comparison = parts.comparison
     money = comparison.currency
     columns = (
-        Column("Option", widest=30.0),
-        Column(f"Installed cost, {money}", Kind.MONEY),
-        Column("Dearer by", Kind.MONEY),
-        Column("Dearer by, %", Kind.SHARE_FINE),
-        Column("At least", Kind.MONEY),
-        Column("Gap", Kind.SHARE_FINE),
-        *(Column(name, Kind.MONEY) for name, _ in GROUPS),
+        SheetColumn("Option", widest=30.0),
+        SheetColumn(f"Installed cost, {money}", NumberKind.MONEY),
+        SheetColumn("Dearer by", NumberKind.MONEY),
+        SheetColumn("Dearer by, %", NumberKind.SHARE_FINE),
+        SheetColumn("At least", NumberKind.MONEY),
+        SheetColumn("Gap", NumberKind.SHARE_FINE),
+        *(SheetColumn(name, NumberKind.MONEY) for name, _ in GROUPS),
     )
     base = page.at(top + 1, 2)
     rows: list[tuple[Value, ...]] = []
@@ -187,16 +188,16 @@ def _costs(page: Page, parts: PartsSheet, top: int) -> int:
 def _moved(page: Page, comparison: Comparison, top: int) -> int:
     page.put(top, 1, "What each moves, lays and sails", look=Look.SECTION, across=ACROSS)
     columns = (
-        Column("Option", widest=30.0),
-        Column("Shipped, t", Kind.MASS_T),
-        Column("Shipped, m³", Kind.VOLUME_M3),
-        Column("Containers", Kind.COUNT),
-        Column("Revenue tonnes", Kind.MASS_T),
-        Column("Trips", Kind.COUNT),
-        Column("Days", Kind.COUNT),
-        Column("Ground chain, m", Kind.LENGTH_M),
-        Column("Anchors", Kind.COUNT),
-        Column("Models", Kind.COUNT),
+        SheetColumn("Option", widest=30.0),
+        SheetColumn("Shipped, t", NumberKind.MASS_T),
+        SheetColumn("Shipped, m³", NumberKind.VOLUME_M3),
+        SheetColumn("Containers", NumberKind.COUNT),
+        SheetColumn("Revenue tonnes", NumberKind.MASS_T),
+        SheetColumn("Trips", NumberKind.COUNT),
+        SheetColumn("Days", NumberKind.COUNT),
+        SheetColumn("Ground chain, m", NumberKind.LENGTH_M),
+        SheetColumn("Anchors", NumberKind.COUNT),
+        SheetColumn("Models", NumberKind.COUNT),
     )
     rows = [(o.option.name, *_cells(amounts_of(o.plan))) for o in comparison.done if o.plan]
     return page.table(top + 1, columns, rows).next_row

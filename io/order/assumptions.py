@@ -9,9 +9,9 @@ from ...models.answer.plan import Plan
 from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from ...models.site.delivery_term import DeliveryTerm
 from ..paper.book import PlanBook
-from ..paper.page import Column, Page, Value
+from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
 
@@ -21,80 +21,88 @@ OURS = "Ours, no source"
 
 
 @dataclass(frozen=True)
-class Setting:
+class ProjectSetting:
     """A field of Project as its reader knows it; `basis` is where its default comes from."""
 
     field: str
     label: str
-    kind: Kind
+    kind: NumberKind
     unit: str
     basis: str = ""
 
 
 SETTINGS = (
-    Setting("name", "Project name", Kind.TEXT, ""),
-    Setting("currency", "Currency", Kind.TEXT, ""),
-    Setting("anchor_safety_factor", "Anchor safety factor", Kind.FACTOR, "", UFC),
-    Setting("chain_safety_factor", "Chain safety factor", Kind.FACTOR, "", UFC),
-    Setting("rope_safety_factor", "Rope safety factor", Kind.FACTOR, "", UFC),
-    Setting("pull_test_scatter", "Pull test scatter", Kind.SHARE_FINE, "of the holding"),
-    Setting("most_anchors_per_leg", "Most anchors per leg", Kind.COUNT, ""),
-    Setting("second_anchor_share", "Second anchor share", Kind.FACTOR, "", COMMON),
-    Setting("rope_lengths_tried", "Rope lengths tried", Kind.TEXT, "× depth"),
-    Setting("longest_chain_m", "Longest chain", Kind.LENGTH_M, "m"),
-    Setting("cutting_step_m", "Cutting step", Kind.FACTOR, "m"),
-    Setting("chain_between_joins_m", "Chain metres between joins", Kind.LENGTH_M, "m"),
-    Setting("shortest_offcut_m", "Shortest offcut kept", Kind.LENGTH_M, "m", OURS),
-    Setting("service_life_years", "Service life", Kind.FACTOR, "years"),
-    Setting("chain_wear_mm_per_year", "Chain wear", Kind.FACTOR, "mm/year"),
-    Setting("rope_splice_share", "Rope strength kept at splices", Kind.SHARE_FINE, ""),
-    Setting("lift_factor", "Lift factor", Kind.FACTOR, "× anchor mass"),
-    Setting("setting_pull_share", "Setting pull", Kind.SHARE_FINE, "of design tension"),
-    Setting("spare_anchor_share", "Spare anchors", Kind.SHARE_FINE, "of those laid"),
-    Setting("container_stowage_share", "Container stowage", Kind.SHARE_FINE, "of inside volume"),
-    Setting("insurance_share", "Insurance", Kind.SHARE_FINE, "of goods and freight"),
-    Setting("contingency_share", "Contingency", Kind.SHARE_FINE, "of the installed cost"),
-    Setting("most_anchor_models", "Most anchor models", Kind.COUNT, ""),
-    Setting("most_suppliers", "Most suppliers", Kind.COUNT, ""),
-    Setting("order_date", "Order date", Kind.DATE, ""),
-    Setting("required_on_site", "Required on site", Kind.DATE, ""),
-    Setting("buyer", "Buyer", Kind.TEXT, ""),
-    Setting("delivery_place", "Delivery place", Kind.TEXT, ""),
-    Setting("delivery_term", "Delivery term", Kind.TEXT, "Incoterms 2020"),
-    Setting("approved_by", "Approved by", Kind.TEXT, ""),
+    ProjectSetting("name", "Project name", NumberKind.TEXT, ""),
+    ProjectSetting("currency", "Currency", NumberKind.TEXT, ""),
+    ProjectSetting("anchor_safety_factor", "Anchor safety factor", NumberKind.FACTOR, "", UFC),
+    ProjectSetting("chain_safety_factor", "Chain safety factor", NumberKind.FACTOR, "", UFC),
+    ProjectSetting("rope_safety_factor", "Rope safety factor", NumberKind.FACTOR, "", UFC),
+    ProjectSetting(
+        "pull_test_scatter", "Pull test scatter", NumberKind.SHARE_FINE, "of the holding"
+    ),
+    ProjectSetting("most_anchors_per_leg", "Most anchors per leg", NumberKind.COUNT, ""),
+    ProjectSetting("second_anchor_share", "Second anchor share", NumberKind.FACTOR, "", COMMON),
+    ProjectSetting("rope_lengths_tried", "Rope lengths tried", NumberKind.TEXT, "× depth"),
+    ProjectSetting("longest_chain_m", "Longest chain", NumberKind.LENGTH_M, "m"),
+    ProjectSetting("cutting_step_m", "Cutting step", NumberKind.FACTOR, "m"),
+    ProjectSetting("chain_between_joins_m", "Chain metres between joins", NumberKind.LENGTH_M, "m"),
+    ProjectSetting("shortest_offcut_m", "Shortest offcut kept", NumberKind.LENGTH_M, "m", OURS),
+    ProjectSetting("service_life_years", "Service life", NumberKind.FACTOR, "years"),
+    ProjectSetting("chain_wear_mm_per_year", "Chain wear", NumberKind.FACTOR, "mm/year"),
+    ProjectSetting("rope_splice_share", "Rope strength kept at splices", NumberKind.SHARE_FINE, ""),
+    ProjectSetting("lift_factor", "Lift factor", NumberKind.FACTOR, "× anchor mass"),
+    ProjectSetting(
+        "setting_pull_share", "Setting pull", NumberKind.SHARE_FINE, "of design tension"
+    ),
+    ProjectSetting("spare_anchor_share", "Spare anchors", NumberKind.SHARE_FINE, "of those laid"),
+    ProjectSetting(
+        "container_stowage_share", "Container stowage", NumberKind.SHARE_FINE, "of inside volume"
+    ),
+    ProjectSetting("insurance_share", "Insurance", NumberKind.SHARE_FINE, "of goods and freight"),
+    ProjectSetting(
+        "contingency_share", "Contingency", NumberKind.SHARE_FINE, "of the installed cost"
+    ),
+    ProjectSetting("most_anchor_models", "Most anchor models", NumberKind.COUNT, ""),
+    ProjectSetting("most_suppliers", "Most suppliers", NumberKind.COUNT, ""),
+    ProjectSetting("order_date", "Order date", NumberKind.DATE, ""),
+    ProjectSetting("required_on_site", "Required on site", NumberKind.DATE, ""),
+    ProjectSetting("buyer", "Buyer", NumberKind.TEXT, ""),
+    ProjectSetting("delivery_place", "Delivery place", NumberKind.TEXT, ""),
+    ProjectSetting("delivery_term", "Delivery term", NumberKind.TEXT, "Incoterms 2020"),
+    ProjectSetting("approved_by", "Approved by", NumberKind.TEXT, ""),
 )
 
 COLUMNS = (
-    Column("Setting", widest=32),
-    Column("Value", Kind.PLAIN),
-    Column("Unit", widest=26),
-    Column("Given or default", widest=16),
-    Column("Source of the default", widest=34),
+    SheetColumn("Setting", widest=32),
+    SheetColumn("Value", NumberKind.PLAIN),
+    SheetColumn("Unit", widest=26),
+    SheetColumn("Given or default", widest=16),
+    SheetColumn("Source of the default", widest=34),
 )
 VALUE = 2
 
 EVIDENCE = (
-    Column("Anchor", widest=32),
-    Column("Seabed", widest=18),
-    Column("Legs", Kind.COUNT),
-    Column("Allowed drag (m)", Kind.LENGTH_M),
-    Column("Evidence for the holding", widest=34),
+    SheetColumn("Anchor", widest=32),
+    SheetColumn("Seabed", widest=18),
+    SheetColumn("Legs", NumberKind.COUNT),
+    SheetColumn("Allowed drag (m)", NumberKind.LENGTH_M),
+    SheetColumn("Evidence for the holding", widest=34),
 )
 SEABEDS = (
-    Column("Seabed", widest=32),
-    Column("Chain friction", Kind.FACTOR),
-    Column("Deadweight friction", Kind.FACTOR),
-    Column("Legs on it", Kind.COUNT),
-    Column("Source", widest=34),
+    SheetColumn("Seabed", widest=32),
+    SheetColumn("Chain friction", NumberKind.FACTOR),
+    SheetColumn("Deadweight friction", NumberKind.FACTOR),
+    SheetColumn("Legs on it", NumberKind.COUNT),
+    SheetColumn("Source", widest=34),
 )
 RATES = (
-    Column("Currency", widest=32),
-    Column("Project currency per unit", Kind.EXCHANGE),
-    Column("Used by", widest=26),
+    SheetColumn("Currency", widest=32),
+    SheetColumn("Project currency per unit", NumberKind.EXCHANGE),
+    SheetColumn("Used by", widest=26),
 )
 TERMS = (
-    Column("Incoterms 2020", widest=32),
-    Column("Who pays the main carriage", widest=24),
+    SheetColumn("Incoterms 2020", widest=32),
+    SheetColumn("Who pays the main carriage", widest=24),
 )
 
 
@@ -163,7 +171,7 @@ def _settings(plan: Plan) -> Iterator[tuple[Value, ...]]:
         if isinstance(value, tuple):
             shown = ", ".join(f"{number:g}" for number in value)
         elif value is None or value == "":
-            shown = "no limit" if setting.kind is Kind.COUNT else "not given"
+            shown = "no limit" if setting.kind is NumberKind.COUNT else "not given"
         given = setting.field in project.given
         yield (
             setting.label,

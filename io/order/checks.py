@@ -6,9 +6,9 @@ import math
 
 from ...models.answer.check_line import CheckLine
 from ..paper.book import PlanBook
-from ..paper.page import Column, Value
+from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 from ..words.plan_text import verdict
 
 HEADING_ROW = 4
@@ -16,23 +16,23 @@ ROWS_PRINTED = 25
 """Of the sheet that holds every check, besides those that failed."""
 
 KINDS = (
-    Column("Check", widest=40),
-    Column("Made", Kind.COUNT),
-    Column("Failed", Kind.COUNT),
-    Column("Nearest", widest=76),
-    Column("Required", Kind.MONEY),
-    Column("Available", Kind.MONEY),
-    Column("Unit", widest=12),
-    Column("Used", Kind.SHARE_FINE),
+    SheetColumn("Check", widest=40),
+    SheetColumn("Made", NumberKind.COUNT),
+    SheetColumn("Failed", NumberKind.COUNT),
+    SheetColumn("Nearest", widest=76),
+    SheetColumn("Required", NumberKind.MONEY),
+    SheetColumn("Available", NumberKind.MONEY),
+    SheetColumn("Unit", widest=12),
+    SheetColumn("Used", NumberKind.SHARE_FINE),
 )
 COLUMNS = (
-    Column("Passed", widest=9),
-    Column("Check", widest=40),
-    Column("Where", widest=76),
-    Column("Required", Kind.MONEY),
-    Column("Available", Kind.MONEY),
-    Column("Unit", widest=12),
-    Column("Used", Kind.SHARE_FINE),
+    SheetColumn("Passed", widest=9),
+    SheetColumn("Check", widest=40),
+    SheetColumn("Where", widest=76),
+    SheetColumn("Required", NumberKind.MONEY),
+    SheetColumn("Available", NumberKind.MONEY),
+    SheetColumn("Unit", widest=12),
+    SheetColumn("Used", NumberKind.SHARE_FINE),
 )
 
 

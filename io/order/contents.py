@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from ..paper.book import PlanBook
-from ..paper.page import Column, Page, Value
-from ..words.kinds import Kind
+from ..paper.page import Page, SheetColumn, Value
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
 
-COLUMNS = (Column("Sheet", widest=34), Column("What is on it", widest=110))
+COLUMNS = (SheetColumn("Sheet", widest=34), SheetColumn("What is on it", widest=110))
 ORDERS = (
-    Column("Order to send", widest=34),
-    Column("Supplier", widest=110),
-    Column("Paid in", widest=9),
-    Column("To pay, its currency", Kind.MONEY),
-    Column("With duty ({currency})", Kind.MONEY),
+    SheetColumn("Order to send", widest=34),
+    SheetColumn("Supplier", widest=110),
+    SheetColumn("Paid in", widest=9),
+    SheetColumn("To pay, its currency", NumberKind.MONEY),
+    SheetColumn("With duty ({currency})", NumberKind.MONEY),
 )
 ACROSS = len(ORDERS)
 
@@ -43,7 +43,7 @@ def _write_orders(book: PlanBook, page: Page, row: int) -> int:
     farm = book.plan.farm
     columns = (
         *ORDERS[:-1],
-        Column(ORDERS[-1].heading.format(currency=farm.project.currency), Kind.MONEY),
+        SheetColumn(ORDERS[-1].heading.format(currency=farm.project.currency), NumberKind.MONEY),
     )
     rows: list[tuple[Value, ...]] = []
     for name, (own, here) in book.supplier_totals.items():

@@ -10,62 +10,62 @@ from ...models.goods.freight import Basis, FreightService
 from ...models.goods.item import Item
 from ...models.goods.load import MOST_IN_HALF, Binding, LoadPlan
 from ..paper.book import PlanBook
-from ..paper.page import Column, Formula, Page, Value
+from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
 
 COLUMNS = (
-    Column("Origin", widest=18),
-    Column("Service", widest=22),
-    Column("Charged by", widest=12),
-    Column("Containers", Kind.COUNT),
-    Column("Packs", Kind.COUNT),
-    Column("Volume (m³)", Kind.VOLUME_M3),
-    Column("Mass (t)", Kind.MASS_T),
-    Column("Revenue tonnes", Kind.MASS_T),
-    Column("Rate", Kind.PRICE),
-    Column("Least charge", Kind.MONEY),
-    Column("Fixed charge", Kind.MONEY),
-    Column("Currency", widest=9),
-    Column("Charge", Kind.MONEY),
-    Column("Exchange rate", Kind.EXCHANGE),
-    Column("Charge ({currency})", Kind.MONEY),
-    Column("Volume filled", Kind.SHARE),
-    Column("Payload used", Kind.SHARE),
-    Column("Load plans", widest=16),
+    SheetColumn("Origin", widest=18),
+    SheetColumn("Service", widest=22),
+    SheetColumn("Charged by", widest=12),
+    SheetColumn("Containers", NumberKind.COUNT),
+    SheetColumn("Packs", NumberKind.COUNT),
+    SheetColumn("Volume (m³)", NumberKind.VOLUME_M3),
+    SheetColumn("Mass (t)", NumberKind.MASS_T),
+    SheetColumn("Revenue tonnes", NumberKind.MASS_T),
+    SheetColumn("Rate", NumberKind.PRICE),
+    SheetColumn("Least charge", NumberKind.MONEY),
+    SheetColumn("Fixed charge", NumberKind.MONEY),
+    SheetColumn("Currency", widest=9),
+    SheetColumn("Charge", NumberKind.MONEY),
+    SheetColumn("Exchange rate", NumberKind.EXCHANGE),
+    SheetColumn("Charge ({currency})", NumberKind.MONEY),
+    SheetColumn("Volume filled", NumberKind.SHARE),
+    SheetColumn("Payload used", NumberKind.SHARE),
+    SheetColumn("Load plans", widest=16),
 )
 CONTAINERS, REVENUE, RATE, LEAST, FIXED, CHARGE, EXCHANGE, MONEY = 4, 8, 9, 10, 11, 13, 14, 15
 
 PACKING = (
-    Column("Origin", widest=18),
-    Column("Service", widest=22),
-    Column("Item", widest=24),
-    Column("Packs", Kind.COUNT),
+    SheetColumn("Origin", widest=18),
+    SheetColumn("Service", widest=22),
+    SheetColumn("Item", widest=24),
+    SheetColumn("Packs", NumberKind.COUNT),
 )
 
 FILL = (
-    Column("Origin", widest=18),
-    Column("Service", widest=22),
-    Column("Container", widest=24),
-    Column("Packs", Kind.COUNT),
-    Column("Packs' volume (m³)", Kind.VOLUME_M3),
-    Column("Mass (t)", Kind.MASS_T),
-    Column("Volume filled", Kind.SHARE),
-    Column("Payload used", Kind.SHARE),
-    Column("What binds", widest=12),
-    Column("Heavier half", Kind.SHARE),
-    Column("Most on 1 m (t)", Kind.MASS_T),
-    Column("Caution from (t)", Kind.MASS_T),
-    Column("", widest=9),
+    SheetColumn("Origin", widest=18),
+    SheetColumn("Service", widest=22),
+    SheetColumn("Container", widest=24),
+    SheetColumn("Packs", NumberKind.COUNT),
+    SheetColumn("Packs' volume (m³)", NumberKind.VOLUME_M3),
+    SheetColumn("Mass (t)", NumberKind.MASS_T),
+    SheetColumn("Volume filled", NumberKind.SHARE),
+    SheetColumn("Payload used", NumberKind.SHARE),
+    SheetColumn("What binds", widest=12),
+    SheetColumn("Heavier half", NumberKind.SHARE),
+    SheetColumn("Most on 1 m (t)", NumberKind.MASS_T),
+    SheetColumn("Caution from (t)", NumberKind.MASS_T),
+    SheetColumn("", widest=9),
 )
 
 BARRED = (
-    Column("Origin", widest=18),
-    Column("Service", widest=22),
-    Column("Item", widest=24),
-    Column("Why it cannot go by it", widest=24),
+    SheetColumn("Origin", widest=18),
+    SheetColumn("Service", widest=22),
+    SheetColumn("Item", widest=24),
+    SheetColumn("Why it cannot go by it", widest=24),
 )
 
 
@@ -96,10 +96,10 @@ def write_freight_bookings(book: PlanBook) -> None:
     if plan.bookings:
         charges = f"SUM({page.at(table.first, MONEY)}:{page.at(table.last, MONEY)})"
         total = Formula(charges, sum(booking.money for booking in plan.bookings))
-        page.put(row, MONEY, total, Kind.MONEY, Look.TOTAL)
+        page.put(row, MONEY, total, NumberKind.MONEY, Look.TOTAL)
         book.part_terms[Part.FREIGHT].append(page.ref(row, MONEY))
     else:
-        page.put(row, MONEY, 0.0, Kind.MONEY, Look.TOTAL)
+        page.put(row, MONEY, 0.0, NumberKind.MONEY, Look.TOTAL)
     row = page.paragraphs(row + 1, _notes(plan), len(COLUMNS), Look.NOTE) + 1
     fills = list(_fills(plan))
     if fills:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..inputs.input_sheet import Setting, write_input_sheet
+from ..inputs.input_sheet import SheetPlace, write_input_sheet
 from ..layout.sheets import INPUT_PREFIX, SHEETS
 from ..paper.book import PlanBook
 from ..words.grammar import clean
@@ -11,7 +11,7 @@ from ..words.grammar import clean
 def write_inputs(book: PlanBook) -> None:
     """Write every input sheet that holds something, as the reader takes it, at the end."""
     farm = book.plan.farm
-    setting = Setting(INPUT_PREFIX, clean(farm.project.name))
+    setting = SheetPlace(INPUT_PREFIX, clean(farm.project.name))
     for sheet in SHEETS:
         if sheet.settings or getattr(farm, sheet.farm_field):
             about = f"Priced on: {sheet.help[0].lower()}{sheet.help[1:]}"

@@ -8,23 +8,23 @@ from ...models.answer.plan import Booking
 from ...models.goods.load import LoadPlan, Pack, Placement
 from ..drawings.load_picture import FULL_PX, load_picture
 from ..paper.book import PlanBook
-from ..paper.page import Column, Page, Value
+from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 COLUMNS = (
-    Column("No.", Kind.COUNT),
-    Column("Pack", widest=30),
-    Column("Item", widest=24),
-    Column("Of it", Kind.COUNT),
-    Column("From front wall (mm)", Kind.COUNT),
-    Column("From left wall (mm)", Kind.COUNT),
-    Column("Above floor (mm)", Kind.COUNT),
-    Column("Along (mm)", Kind.COUNT),
-    Column("Across (mm)", Kind.COUNT),
-    Column("Up (mm)", Kind.COUNT),
-    Column("Mass (kg)", Kind.MASS_KG),
-    Column("Stands", widest=24),
+    SheetColumn("No.", NumberKind.COUNT),
+    SheetColumn("Pack", widest=30),
+    SheetColumn("Item", widest=24),
+    SheetColumn("Of it", NumberKind.COUNT),
+    SheetColumn("From front wall (mm)", NumberKind.COUNT),
+    SheetColumn("From left wall (mm)", NumberKind.COUNT),
+    SheetColumn("Above floor (mm)", NumberKind.COUNT),
+    SheetColumn("Along (mm)", NumberKind.COUNT),
+    SheetColumn("Across (mm)", NumberKind.COUNT),
+    SheetColumn("Up (mm)", NumberKind.COUNT),
+    SheetColumn("Mass (kg)", NumberKind.MASS_KG),
+    SheetColumn("Stands", widest=24),
 )
 
 HOW_TO_READ = (

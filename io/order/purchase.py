@@ -5,27 +5,27 @@ from __future__ import annotations
 from ...models.answer.plan import Part
 from ...models.goods.supplier import Supplier
 from ..paper.book import PlanBook
-from ..paper.page import Column, Formula, Page, Value
+from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 from ..words.orders import PART_OF_KIND, Line, priced_orders
 
 COLUMNS = (
-    Column("Line", Kind.COUNT),
-    Column("Item", widest=24),
-    Column("Kind", widest=9),
-    Column("Description", widest=40),
-    Column("HS heading", widest=10),
-    Column("Quantity", Kind.COUNT),
-    Column("Unit", widest=16),
-    Column("Unit price", Kind.PRICE),
-    Column("Extended", Kind.MONEY),
-    Column("Duty rate", Kind.SHARE_FINE),
-    Column("Duty", Kind.MONEY),
-    Column("Packs", Kind.COUNT),
-    Column("Gross mass (kg)", Kind.MASS_KG),
-    Column("Volume (m³)", Kind.VOLUME_M3),
-    Column("Lead time (days)", Kind.COUNT),
+    SheetColumn("Line", NumberKind.COUNT),
+    SheetColumn("Item", widest=24),
+    SheetColumn("Kind", widest=9),
+    SheetColumn("Description", widest=40),
+    SheetColumn("HS heading", widest=10),
+    SheetColumn("Quantity", NumberKind.COUNT),
+    SheetColumn("Unit", widest=16),
+    SheetColumn("Unit price", NumberKind.PRICE),
+    SheetColumn("Extended", NumberKind.MONEY),
+    SheetColumn("Duty rate", NumberKind.SHARE_FINE),
+    SheetColumn("Duty", NumberKind.MONEY),
+    SheetColumn("Packs", NumberKind.COUNT),
+    SheetColumn("Gross mass (kg)", NumberKind.MASS_KG),
+    SheetColumn("Volume (m³)", NumberKind.VOLUME_M3),
+    SheetColumn("Lead time (days)", NumberKind.COUNT),
 )
 KIND, QUANTITY, PRICE, EXTENDED, DUTY_RATE, DUTY, PACKS, MASS, VOLUME = (
     3, 6, 8, 9, 10, 11, 12, 13, 14,
@@ -73,11 +73,11 @@ def _write_order(book: PlanBook, supplier: Supplier, lines: list[Line]) -> None:
     goods = sum(line.extended for line in lines)
     duty = sum(line.extended * line.duty_share for line in lines)
     for column, kind, value in (
-        (EXTENDED, Kind.MONEY, goods),
-        (DUTY, Kind.MONEY, duty),
-        (PACKS, Kind.COUNT, sum(line.packs or 0 for line in lines)),
-        (MASS, Kind.MASS_KG, sum(line.packed_kg or 0.0 for line in lines)),
-        (VOLUME, Kind.VOLUME_M3, sum(line.packed_m3 or 0.0 for line in lines)),
+        (EXTENDED, NumberKind.MONEY, goods),
+        (DUTY, NumberKind.MONEY, duty),
+        (PACKS, NumberKind.COUNT, sum(line.packs or 0 for line in lines)),
+        (MASS, NumberKind.MASS_KG, sum(line.packed_kg or 0.0 for line in lines)),
+        (VOLUME, NumberKind.VOLUME_M3, sum(line.packed_m3 or 0.0 for line in lines)),
     ):
         cells = f"SUM({page.at(table.first, column)}:{page.at(table.last, column)})"
         page.put(row, column, Formula(cells, value), kind, Look.TOTAL)
@@ -91,18 +91,18 @@ def _particulars(book: PlanBook, page: Page, supplier: Supplier) -> tuple[int, i
     project = book.plan.farm.project
     term = project.delivery_term
     named = supplier.origin if term is None or term.buyer_carries else project.delivery_place
-    left: list[tuple[str, Value, Kind]] = [
-        ("Buyer", project.buyer, Kind.TEXT),
-        ("Deliver to", project.delivery_place, Kind.TEXT),
-        ("Delivery term", f"{term} {term.in_words}" if term else "", Kind.TEXT),
-        ("At the named place", named, Kind.TEXT),
+    left: list[tuple[str, Value, NumberKind]] = [
+        ("Buyer", project.buyer, NumberKind.TEXT),
+        ("Deliver to", project.delivery_place, NumberKind.TEXT),
+        ("Delivery term", f"{term} {term.in_words}" if term else "", NumberKind.TEXT),
+        ("At the named place", named, NumberKind.TEXT),
     ]
     rate = f"Rate, {project.currency} per {supplier.currency}"
-    right: list[tuple[str, Value, Kind]] = [
-        ("Order number", None, Kind.TEXT),
-        ("Order date", project.order_date, Kind.DATE),
-        ("Required on site", project.required_on_site, Kind.DATE),
-        (rate, supplier.exchange_rate, Kind.EXCHANGE),
+    right: list[tuple[str, Value, NumberKind]] = [
+        ("Order number", None, NumberKind.TEXT),
+        ("Order date", project.order_date, NumberKind.DATE),
+        ("Required on site", project.required_on_site, NumberKind.DATE),
+        (rate, supplier.exchange_rate, NumberKind.EXCHANGE),
     ]
     for side, (lines, across) in enumerate(((left, 3), (right, 4))):
         label, filled = LABEL[side], FILLED[side]
@@ -141,7 +141,7 @@ def _write_totals(
         lines.append((f"Total with duty, {here}", converted, Look.STRONG))
     for at, (label, value, look) in enumerate(lines, start=row + 1):
         page.put(at, 4, label, look=look)
-        page.put(at, EXTENDED, value, Kind.MONEY, look)
+        page.put(at, EXTENDED, value, NumberKind.MONEY, look)
     _write_signatures(page, row + 1, book.plan.farm.project.approved_by)
     abroad = page.ref(*rate_at)
     book.part_terms[Part.ORDER_CHARGES].append(f"{page.ref(row + 1, EXTENDED)}*{abroad}")

@@ -8,23 +8,23 @@ from collections.abc import Iterator
 
 from ...models.answer.plan import OrderLine, Plan
 from ..paper.book import PlanBook
-from ..paper.page import Column, Formula, Page, Value
+from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
 
 COLUMNS = (
-    Column("Item", widest=24),
-    Column("Supplier", widest=24),
-    Column("Counted in", widest=14),
-    Column("Needed", Kind.LENGTH_M),
-    Column("Covered by stock on hand", Kind.LENGTH_M),
-    Column("To cover", Kind.LENGTH_M),
-    Column("Bought", Kind.COUNT),
-    Column("Sold as", widest=20),
-    Column("That is", Kind.LENGTH_M),
-    Column("Over", Kind.LENGTH_M),
+    SheetColumn("Item", widest=24),
+    SheetColumn("Supplier", widest=24),
+    SheetColumn("Counted in", widest=14),
+    SheetColumn("Needed", NumberKind.LENGTH_M),
+    SheetColumn("Covered by stock on hand", NumberKind.LENGTH_M),
+    SheetColumn("To cover", NumberKind.LENGTH_M),
+    SheetColumn("Bought", NumberKind.COUNT),
+    SheetColumn("Sold as", widest=20),
+    SheetColumn("That is", NumberKind.LENGTH_M),
+    SheetColumn("Over", NumberKind.LENGTH_M),
 )
 NEEDED, STOCK, COVER, BOUGHT, UNITS = 4, 5, 6, 7, 9
 

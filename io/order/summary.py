@@ -5,11 +5,11 @@ from __future__ import annotations
 from ...models.answer.plan import Part
 from ..paper.book import PlanBook
 from ..paper.chart import stacks
-from ..paper.page import Column, Formula, Page, Value, rows_of_picture
+from ..paper.page import Formula, Page, SheetColumn, Value, rows_of_picture
 from ..paper.style import LINE_POINTS, Look
 from ..words.case import GROUPS, MOST_OPTIONS, Case, OptionCost
 from ..words.cautions import CAUTIONS
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 from ..words.plan_text import (
     COUNTED,
     _all_passed,
@@ -79,10 +79,10 @@ def _write_parts(book: PlanBook, page: Page) -> int:
     plan = book.plan
     project = plan.farm.project
     columns = (
-        Column(f"Installed cost, {project.currency}"),
-        Column("Now", Kind.MONEY),
-        Column("As priced", Kind.MONEY),
-        Column("Share", Kind.SHARE),
+        SheetColumn(f"Installed cost, {project.currency}"),
+        SheetColumn("Now", NumberKind.MONEY),
+        SheetColumn("As priced", NumberKind.MONEY),
+        SheetColumn("Share", NumberKind.SHARE),
     )
     first, total_row = TOP + 1, TOP + 1 + len(PARTS)
     total = page.at(total_row, 2)
@@ -97,25 +97,25 @@ def _write_parts(book: PlanBook, page: Page) -> int:
         rows.append((str(part).capitalize(), live, priced, share))
     page.table(TOP, columns, rows)
     _total(page, total_row, "Installed cost", [cost, cost], first)
-    page.put(total_row, 4, 1.0, Kind.SHARE, Look.TOTAL)
+    page.put(total_row, 4, 1.0, NumberKind.SHARE, Look.TOTAL)
     contingency = cost * project.contingency_share
     rate = book.settings["contingency_share"]
     row = total_row + 1
     page.put(row, 1, f"Contingency {project.contingency_share:.1%}")
-    page.put(row, 2, Formula(f"{total}*{rate}", contingency), Kind.MONEY)
-    page.put(row, 3, contingency, Kind.MONEY)
+    page.put(row, 2, Formula(f"{total}*{rate}", contingency), NumberKind.MONEY)
+    page.put(row, 3, contingency, NumberKind.MONEY)
     page.put(row + 1, 1, "With contingency", look=Look.TOTAL)
     with_it = Formula(f"{total}+{page.at(row, 2)}", cost + contingency)
-    page.put(row + 1, 2, with_it, Kind.MONEY, Look.TOTAL)
-    page.put(row + 1, 3, cost + contingency, Kind.MONEY, Look.TOTAL)
+    page.put(row + 1, 2, with_it, NumberKind.MONEY, Look.TOTAL)
+    page.put(row + 1, 3, cost + contingency, NumberKind.MONEY, Look.TOTAL)
     page.put(row + 1, 4, None, look=Look.TOTAL)
     legs = max(sum(each.count for each in plan.assignments), 1)
     page.put(row + 2, 1, f"Installed cost a leg ({legs})")
-    page.put(row + 2, 2, Formula(f"{total}/{legs}", cost / legs), Kind.MONEY)
-    page.put(row + 2, 3, cost / legs, Kind.MONEY)
+    page.put(row + 2, 2, Formula(f"{total}/{legs}", cost / legs), NumberKind.MONEY)
+    page.put(row + 2, 3, cost / legs, NumberKind.MONEY)
     page.put(row + 3, 1, "Change since priced")
     difference = f"{total}-{page.at(total_row, 3)}"
-    page.put(row + 3, 2, Formula(difference, 0.0), Kind.MONEY)
+    page.put(row + 3, 2, Formula(difference, 0.0), NumberKind.MONEY)
     words = f'IF(ABS({page.at(row + 3, 2)})<{SMALL},"sums agree","changed since")'
     page.put(row + 3, 3, Formula(words, "sums agree"))
     return total_row
@@ -135,17 +135,17 @@ def _total(page: Page, row: int, label: str, values: list[float], first: int) ->
     page.put(row, 1, label, look=Look.TOTAL)
     for column, value in enumerate(values, start=2):
         cells = f"SUM({page.at(first, column)}:{page.at(row - 1, column)})"
-        page.put(row, column, Formula(cells, value), Kind.MONEY, Look.TOTAL)
+        page.put(row, column, Formula(cells, value), NumberKind.MONEY, Look.TOTAL)
 
 
 def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> int:
     """Write the options side by side, this plan first and live, and their bars; return below."""
     plan = book.plan
     columns = (
-        Column(f"Options, {plan.farm.project.currency}"),
-        *(Column(name, Kind.MONEY) for name, _ in GROUPS),
-        Column("Installed cost", Kind.MONEY),
-        *([Column("More than this", Kind.MONEY)] if case.options else []),
+        SheetColumn(f"Options, {plan.farm.project.currency}"),
+        *(SheetColumn(name, NumberKind.MONEY) for name, _ in GROUPS),
+        SheetColumn("Installed cost", NumberKind.MONEY),
+        *([SheetColumn("More than this", NumberKind.MONEY)] if case.options else []),
     )
     first = TOP + 1
     left, right = RIGHT + 1, RIGHT + len(GROUPS)

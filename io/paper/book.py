@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from ...models.answer.plan import Part, Plan
 from ..words.grammar import clean
-from .page import Column, Formula, Page
+from .page import Formula, Page, SheetColumn
 from .stored_values import with_stored_values
 from .style import FONTS, Look
 
@@ -53,7 +53,7 @@ class Book:
     def data_sheet(self, name: str, headings: Sequence[str]) -> Worksheet:
         """Return a new sheet at the end for what charts draw: plain cells under headings."""
         page = self.page(name)
-        page.table(1, [Column(heading, widest=40) for heading in headings], ())
+        page.table(1, [SheetColumn(heading, widest=40) for heading in headings], ())
         page.widths([96.0, 60.0, *[22.0] * (len(headings) - 2)])
         page.lead = "What the charts draw. For the screen: only its first rows are printed."
         page.finish(self.title, heading_row=1, print_rows=DATA_ROWS_PRINTED)

@@ -23,7 +23,7 @@ from openpyxl.worksheet.table import TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ..words.grammar import clean
-from ..words.kinds import Kind, shown
+from ..words.kinds import NumberKind, shown
 from .print_setup import set_print
 from .style import (
     BODY_POINTS,
@@ -61,7 +61,7 @@ class Dress:
     """All that a cell's formats depend on."""
 
     look: Look
-    kind: Kind
+    kind: NumberKind
     textual: bool
     turned: bool
     indented: bool
@@ -72,17 +72,17 @@ Value = str | int | float | date | Formula | None
 
 
 @dataclass(frozen=True)
-class Column:
+class SheetColumn:
     """One column of a table; `widest` caps its width, `turned` writes the heading upwards."""
 
     heading: str
-    kind: Kind = Kind.TEXT
+    kind: NumberKind = NumberKind.TEXT
     widest: float = 34.0
     turned: bool = False
 
 
 @dataclass(frozen=True)
-class Table:
+class PlacedTable:
     """Where a table came to lie: its rows of data (none: last < first) and its first column."""
 
     heading_row: int
@@ -112,7 +112,7 @@ class Page:
         self._fixed: dict[int, float] = {}
         self._heights: dict[int, float] = {}
         self._dressed: dict[Dress, StyleArray] = {}
-        self._tables: list[tuple[Table, int]] = []
+        self._tables: list[tuple[PlacedTable, int]] = []
         self.lead = ""
         """The sentence below the title: what the sheet is about."""
 
@@ -142,7 +142,7 @@ class Page:
         row: int,
         column: int,
         value: Value,
-        kind: Kind = Kind.TEXT,
+        kind: NumberKind = NumberKind.TEXT,
         look: Look = Look.BODY,
         *,
         across: int = 1,
@@ -198,12 +198,12 @@ class Page:
     def table(
         self,
         top: int,
-        columns: Sequence[Column],
+        columns: Sequence[SheetColumn],
         rows: Iterable[Sequence[Value]],
         *,
         left: int = 1,
         looks: Sequence[Look] = (),
-    ) -> Table:
+    ) -> PlacedTable:
         """Write headings at row `top` and the rows below; `looks` may set rows apart."""
         for offset, column in enumerate(columns):
             self.put(
@@ -224,7 +224,7 @@ class Page:
         for offset, column in enumerate(columns):
             place = left + offset
             self._needs[place] = min(self._needs.get(place, NARROWEST), column.widest)
-        table = Table(top, top + 1, last, left)
+        table = PlacedTable(top, top + 1, last, left)
         self._tables.append((table, left + len(columns) - 1))
         return table
 
@@ -352,7 +352,7 @@ class Page:
             setattr(cell, FORMATS, copy(self._dressed[dress]))
             return
         look = dress.look
-        cell.number_format = NUMBER_FORMATS[Kind.TEXT if dress.textual else dress.kind]
+        cell.number_format = NUMBER_FORMATS[NumberKind.TEXT if dress.textual else dress.kind]
         cell.font = FONTS[look]
         cell.alignment = alignment(
             look,
@@ -369,15 +369,15 @@ class Page:
             cell.fill = FILLS[look]
         self._dressed[dress] = copy(getattr(cell, FORMATS))
 
-    def _note_width(self, column: int, value: Value, kind: Kind, look: Look) -> None:
+    def _note_width(self, column: int, value: Value, kind: NumberKind, look: Look) -> None:
         """Remember what width a cell asks for; a heading asks for its longest word."""
         if look in (Look.TITLE, Look.LEAD, Look.SECTION):
             return
         text = shown(value.value if isinstance(value, Formula) else value, kind)
         if look is Look.HEADING:
             text = max(text.split(), key=len, default="") + " "
-        spare = 1.0 if kind is Kind.TEXT else 0.0
-        spare += INDENT if kind is Kind.TEXT and column > 1 else 0.0
+        spare = 1.0 if kind is NumberKind.TEXT else 0.0
+        spare += INDENT if kind is NumberKind.TEXT and column > 1 else 0.0
         need = min(max(len(text) * 1.02 + spare, NARROWEST), WIDEST)
         self._needs[column] = max(self._needs.get(column, NARROWEST), need)
 

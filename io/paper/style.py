@@ -10,30 +10,30 @@ from enum import Enum
 
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 
-from ..words.kinds import Kind
+from ..words.kinds import NumberKind
 
-NUMBER_FORMATS: dict[Kind, str] = {
-    Kind.TEXT: "@",
-    Kind.COUNT: "#,##0",
-    Kind.MONEY: "#,##0.00",
-    Kind.MONEY_WHOLE: "#,##0",
-    Kind.PRICE: "#,##0.00##",
-    Kind.EXCHANGE: "0.0000##",
-    Kind.SHARE: "0.0%",
-    Kind.SHARE_FINE: "0.00%",
-    Kind.FORCE_KN: "#,##0.0",
-    Kind.LENGTH_M: "#,##0.0",
-    Kind.MASS_KG: "#,##0",
-    Kind.MASS_T: "#,##0.00",
-    Kind.VOLUME_M3: "#,##0.00",
-    Kind.AREA_M2: "#,##0.0",
-    Kind.ANGLE_DEG: "0.0",
-    Kind.HOURS: "#,##0.0",
-    Kind.FACTOR: "0.00",
-    Kind.EFFICIENCY: "0.0",
-    Kind.FINE: "0.000",
-    Kind.DATE: "yyyy-mm-dd",
-    Kind.PLAIN: "General",
+NUMBER_FORMATS: dict[NumberKind, str] = {
+    NumberKind.TEXT: "@",
+    NumberKind.COUNT: "#,##0",
+    NumberKind.MONEY: "#,##0.00",
+    NumberKind.MONEY_WHOLE: "#,##0",
+    NumberKind.PRICE: "#,##0.00##",
+    NumberKind.EXCHANGE: "0.0000##",
+    NumberKind.SHARE: "0.0%",
+    NumberKind.SHARE_FINE: "0.00%",
+    NumberKind.FORCE_KN: "#,##0.0",
+    NumberKind.LENGTH_M: "#,##0.0",
+    NumberKind.MASS_KG: "#,##0",
+    NumberKind.MASS_T: "#,##0.00",
+    NumberKind.VOLUME_M3: "#,##0.00",
+    NumberKind.AREA_M2: "#,##0.0",
+    NumberKind.ANGLE_DEG: "0.0",
+    NumberKind.HOURS: "#,##0.0",
+    NumberKind.FACTOR: "0.00",
+    NumberKind.EFFICIENCY: "0.0",
+    NumberKind.FINE: "0.000",
+    NumberKind.DATE: "yyyy-mm-dd",
+    NumberKind.PLAIN: "General",
 }
 
 
@@ -99,14 +99,16 @@ FILLS: dict[Look, PatternFill] = {
 }
 
 
-def alignment(look: Look, kind: Kind, *, textual: bool, turned: bool, indented: bool) -> Alignment:
+def alignment(
+    look: Look, kind: NumberKind, *, textual: bool, turned: bool, indented: bool
+) -> Alignment:
     """Return how a cell is set: text left and wrapped, numbers right, headings at the foot.
 
     textual : a text, which wraps in a column of numbers too. indented : a text that stands beside
     a number keeps a little distance.
     """
-    indent = 1 if indented and kind is Kind.TEXT and not turned else 0
-    across = "left" if kind is Kind.TEXT else "right"
+    indent = 1 if indented and kind is NumberKind.TEXT and not turned else 0
+    across = "left" if kind is NumberKind.TEXT else "right"
     if look is Look.HEADING:
         return Alignment(
             horizontal="center" if turned else across,
@@ -115,7 +117,7 @@ def alignment(look: Look, kind: Kind, *, textual: bool, turned: bool, indented: 
             text_rotation=90 if turned else 0,
             indent=indent,
         )
-    wraps = textual or kind is Kind.TEXT
+    wraps = textual or kind is NumberKind.TEXT
     return Alignment(horizontal=across, vertical="top", wrap_text=wraps, indent=indent)
 
 

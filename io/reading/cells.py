@@ -11,7 +11,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from ...models.fault import closest
-from ..layout.column import Column, Kind, wanted
+from ..layout.column import CellKind, InputColumn, wanted
 from ..words.grammar import as_found, plain
 
 
@@ -69,13 +69,13 @@ _WITH_UNIT = re.compile(r"[+-]?[\d.,' ]+ ?[A-Za-z°²³/ ]+")
 
 _ISO_DATE = re.compile(r"(\d{4}-\d\d-\d\d)([T ]00:00(:00)?)?")
 
-_NUMERIC = {Kind.NUMBER, Kind.MONEY, Kind.COUNT, Kind.PERCENT, Kind.SHARE}
+_NUMERIC = {CellKind.NUMBER, CellKind.MONEY, CellKind.COUNT, CellKind.PERCENT, CellKind.SHARE}
 
 _YES = {"yes", "y", "true", "1"}
 _NO = {"no", "n", "false", "0"}
 
 
-def value_of(cell: Cell, column: Column, scale: float = 1.0) -> tuple[Any, str]:
+def value_of(cell: Cell, column: InputColumn, scale: float = 1.0) -> tuple[Any, str]:
     """Return a cell's value in the column's own unit, and a warning or "".
 
     scale : what a number is multiplied by to be in the column's default unit. A blank cell is
@@ -95,10 +95,10 @@ def value_of(cell: Cell, column: Column, scale: float = 1.0) -> tuple[Any, str]:
     return _read(cell, column, scale)
 
 
-def _read(cell: Cell, column: Column, scale: float) -> tuple[Any, str]:
-    if column.kind in (Kind.PERCENT, Kind.SHARE):
+def _read(cell: Cell, column: InputColumn, scale: float) -> tuple[Any, str]:
+    if column.kind in (CellKind.PERCENT, CellKind.SHARE):
         return _share(cell, column)
-    if column.kind in (Kind.NUMBER, Kind.MONEY, Kind.COUNT):
+    if column.kind in (CellKind.NUMBER, CellKind.MONEY, CellKind.COUNT):
         return _number(cell, column, scale), ""
     return _READERS[column.kind](cell, column), ""
 
@@ -132,11 +132,11 @@ def number_of(text: str, *, point_is_decimal: bool = False) -> float | None:
     return number if math.isfinite(number) else None
 
 
-def _refuse(cell: Cell, column: Column, hint: str = "") -> RefusedError:
+def _refuse(cell: Cell, column: InputColumn, hint: str = "") -> RefusedError:
     return RefusedError(f"found {as_found(cell.value)}; needs {wanted(column)}{hint}")
 
 
-def _refuse_number(number: float, cell: Cell, column: Column) -> RefusedError:
+def _refuse_number(number: float, cell: Cell, column: InputColumn) -> RefusedError:
     """Refuse a number that was converted to the column's unit, if it was, by what it became."""
     if isinstance(cell.value, int | float) and float(cell.value) != number and column.unit:
         became = f"found {as_found(cell.value)}, which is {number:g} {column.unit}"
@@ -144,7 +144,7 @@ def _refuse_number(number: float, cell: Cell, column: Column) -> RefusedError:
     return _refuse(cell, column)
 
 
-def _raw_number(cell: Cell, column: Column) -> float:
+def _raw_number(cell: Cell, column: InputColumn) -> float:
     """Return a cell's number as it stands, before units and range."""
     value = cell.value
     if isinstance(value, bool):
@@ -161,7 +161,7 @@ def _raw_number(cell: Cell, column: Column) -> float:
     if number is not None:
         return number
     if any(unicodedata.category(letter) == "Sc" for letter in written) or (
-        column.kind is Kind.MONEY and _WITH_CODE.fullmatch(written)
+        column.kind is CellKind.MONEY and _WITH_CODE.fullmatch(written)
     ):
         raise _refuse(cell, column, ": leave out the currency sign and write the number alone")
     if _WITH_UNIT.fullmatch(written):
@@ -177,14 +177,14 @@ def _kept(number: float) -> float:
     return float(f"{number:.15g}")
 
 
-def _in_range(number: float, cell: Cell, column: Column) -> float:
+def _in_range(number: float, cell: Cell, column: InputColumn) -> float:
     bounds = column.range
     if bounds.too_small(number) or (bounds.closed and number > bounds.high):
-        if column.kind in (Kind.PERCENT, Kind.SHARE):
+        if column.kind in (CellKind.PERCENT, CellKind.SHARE):
             raise _refuse(cell, column)
         raise _refuse_number(number, cell, column)
     if number > bounds.high:
-        most = bounds.high * (100 if column.kind is Kind.PERCENT else 1)
+        most = bounds.high * (100 if column.kind is CellKind.PERCENT else 1)
         unit = f" {column.unit}" if column.unit and not column.unit_in_heading else ""
         raise RefusedError(
             f"found {as_found(cell.value)}; more than {most:.15g}{unit} is not to be believed: "
@@ -193,18 +193,18 @@ def _in_range(number: float, cell: Cell, column: Column) -> float:
     return number
 
 
-def _number(cell: Cell, column: Column, scale: float) -> float | int:
+def _number(cell: Cell, column: InputColumn, scale: float) -> float | int:
     number = _kept(_raw_number(cell, column) * scale)
-    if column.kind is not Kind.COUNT:
+    if column.kind is not CellKind.COUNT:
         return _in_range(number, cell, column)
     if abs(number - round(number)) > 1e-9 * max(1.0, abs(number)):
         raise _refuse_number(number, cell, column)
     return round(_in_range(round(number), cell, column))
 
 
-def _share(cell: Cell, column: Column) -> tuple[float, str]:
+def _share(cell: Cell, column: InputColumn) -> tuple[float, str]:
     """Return a share; text may end in %, and a number may be formatted as a percentage."""
-    by_percent = column.kind is Kind.PERCENT
+    by_percent = column.kind is CellKind.PERCENT
     signed = isinstance(cell.value, str) and plain(cell.value).endswith("%")
     bare = cell
     if signed:
@@ -223,9 +223,9 @@ def _share(cell: Cell, column: Column) -> tuple[float, str]:
     return share, ""
 
 
-def _text(cell: Cell, column: Column) -> str:
+def _text(cell: Cell, column: InputColumn) -> str:
     value = cell.value
-    if isinstance(value, datetime | date | time | timedelta) and column.kind is not Kind.TEXT:
+    if isinstance(value, datetime | date | time | timedelta) and column.kind is not CellKind.TEXT:
         hint = ": the spreadsheet has made a date of it; format the cell as text and retype it"
         raise _refuse(cell, column, hint)
     text = plain(value) if isinstance(value, str) else as_found(value).strip("'")
@@ -240,12 +240,12 @@ def _text(cell: Cell, column: Column) -> str:
     return text
 
 
-def _names(cell: Cell, column: Column) -> tuple[str, ...]:
+def _names(cell: Cell, column: InputColumn) -> tuple[str, ...]:
     parts = (plain(part) for part in re.split("[;,]", _text(cell, column)))
     return tuple(dict.fromkeys(part for part in parts if part))
 
 
-def _numbers(cell: Cell, column: Column) -> tuple[float, ...]:
+def _numbers(cell: Cell, column: InputColumn) -> tuple[float, ...]:
     if not isinstance(cell.value, str):
         return (_in_range(_kept(_raw_number(cell, column)), cell, column),)
     numbers = []
@@ -259,7 +259,7 @@ def _numbers(cell: Cell, column: Column) -> tuple[float, ...]:
     return tuple(dict.fromkeys(numbers))
 
 
-def _choice(cell: Cell, column: Column) -> Any:
+def _choice(cell: Cell, column: InputColumn) -> Any:
     assert column.choices is not None
     text = plain(_text(cell, column)).casefold().replace("_", " ").replace("-", " ")
     for choice in column.choices:
@@ -268,14 +268,14 @@ def _choice(cell: Cell, column: Column) -> Any:
     raise _refuse(cell, column, closest(text, [str(c) for c in column.choices if c]))
 
 
-def _yes_no(cell: Cell, column: Column) -> bool:
+def _yes_no(cell: Cell, column: InputColumn) -> bool:
     word = as_found(cell.value).strip("'").casefold()
     if word not in _YES | _NO:
         raise _refuse(cell, column)
     return word in _YES
 
 
-def _date(cell: Cell, column: Column) -> date:
+def _date(cell: Cell, column: InputColumn) -> date:
     value = cell.value
     if isinstance(value, datetime):
         return value.date()
@@ -290,12 +290,12 @@ def _date(cell: Cell, column: Column) -> date:
     raise _refuse(cell, column)
 
 
-_READERS: dict[Kind, Callable[[Cell, Column], Any]] = {
-    Kind.NAME: _text,
-    Kind.TEXT: _text,
-    Kind.NAMES: _names,
-    Kind.NUMBERS: _numbers,
-    Kind.CHOICE: _choice,
-    Kind.YES_NO: _yes_no,
-    Kind.DATE: _date,
+_READERS: dict[CellKind, Callable[[Cell, InputColumn], Any]] = {
+    CellKind.NAME: _text,
+    CellKind.TEXT: _text,
+    CellKind.NAMES: _names,
+    CellKind.NUMBERS: _numbers,
+    CellKind.CHOICE: _choice,
+    CellKind.YES_NO: _yes_no,
+    CellKind.DATE: _date,
 }

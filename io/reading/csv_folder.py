@@ -12,7 +12,7 @@ from openpyxl.utils import get_column_letter
 
 from ...models.fault import Fault, Severity
 from .cells import Cell
-from .table import Row, Table, Wanted, content_of, unusable
+from .table import InputTable, Row, Wanted, content_of, unusable
 
 MOST_TEXT_BYTES = 10_000_000
 """Of all CSV files of a folder."""
@@ -29,7 +29,8 @@ _QUOTED = re.compile(r'(?:^|(?<=[,;\t\r\n]))"(?:[^"]|"")*"')
 """A quoted cell of a CSV file."""
 
 
-def csv_tables(folder: Path, wanted: Wanted) -> tuple[Table, ...]:
+def csv_tables(folder: Path, wanted: Wanted) -> tuple[InputTable, ...]:
+    """Return the tables of a folder; raises FarmError where it cannot be read."""
     try:
         paths = sorted(path for path in folder.iterdir() if path.suffix.casefold() == ".csv")
         sizes = [path.stat().st_size for path in paths if wanted(path.stem)]
@@ -40,10 +41,12 @@ def csv_tables(folder: Path, wanted: Wanted) -> tuple[Table, ...]:
     if sum(sizes) > MOST_TEXT_BYTES:
         most = MOST_TEXT_BYTES // 1_000_000
         raise unusable(folder, f"holds more than {most} MB of input; leave out what is no input")
-    return tuple(_csv_table(path) if wanted(path.stem) else Table(path.stem, ()) for path in paths)
+    return tuple(
+        _csv_table(path) if wanted(path.stem) else InputTable(path.stem, ()) for path in paths
+    )
 
 
-def _csv_table(path: Path) -> Table:
+def _csv_table(path: Path) -> InputTable:
     content = content_of(path)
     said: list[Fault] = []
     try:
@@ -59,7 +62,7 @@ def _csv_table(path: Path) -> Table:
     lines = _lines(path, text, separator)
     # Where ; separates the cells, the comma is likely to be the decimal one.
     rows = _csv_rows(lines, point_is_decimal=separator != ";")
-    return Table(path.stem, tuple(rows), tuple(said))
+    return InputTable(path.stem, tuple(rows), tuple(said))
 
 
 def _lines(path: Path, text: str, separator: str) -> Iterable[tuple[str, ...]]:

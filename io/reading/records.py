@@ -10,23 +10,23 @@ from typing import Any
 from openpyxl.utils import get_column_letter
 
 from ...models.fault import Fault, Severity, Source
-from ..layout.column import Column, InputSheet, Kind, wanted
+from ..layout.column import CellKind, InputColumn, InputSheet, wanted
 from ..words.grammar import as_found, plain
 from .cells import NO_RESULT, Cell, RefusedError, value_of
 from .headings import Match, closest_heading, match
-from .table import Row, Table
+from .table import InputTable, Row
 
 _SETTING_HEADINGS = (
-    Column("Setting", "setting", "", Kind.NAME),
-    Column("Value", "value", "", Kind.TEXT),
-    Column("Note", "", "", Kind.TEXT),
+    InputColumn("Setting", "setting", "", CellKind.NAME),
+    InputColumn("Value", "value", "", CellKind.TEXT),
+    InputColumn("Note", "", "", CellKind.TEXT),
 )
 
-_NUMERIC = {Kind.NUMBER, Kind.COUNT, Kind.PERCENT, Kind.SHARE, Kind.MONEY}
+_NUMERIC = {CellKind.NUMBER, CellKind.COUNT, CellKind.PERCENT, CellKind.SHARE, CellKind.MONEY}
 
 
 @dataclass
-class Record:
+class InputRow:
     """One row: the values of its cells by field of the record, and the fields that failed."""
 
     source: Source
@@ -41,7 +41,7 @@ class Records:
     sheet: InputSheet
     title: str
     """The sheet's name as its workbook spells it."""
-    records: list[Record] = field(default_factory=list)
+    records: list[InputRow] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     unread: set[str] = field(default_factory=set)
     """Fields whose whole column is missing or cannot be used."""
@@ -52,7 +52,7 @@ class Records:
         """Return the fields of which at least one value could not be read."""
         return self.unread.union(*(record.failed for record in self.records))
 
-    def build(self, record: Record) -> Any:
+    def build(self, record: InputRow) -> Any:
         """Return the record of a row; where a value failed, a stand-in that agrees with all.
 
         Numbers stand in as NaN, which compares with nothing; names as names that nobody uses. A
@@ -67,7 +67,7 @@ class Records:
         return {name for name, column in self.sheet.by_field.items() if self.sheet.needs(column)}
 
 
-def read_records(sheet: InputSheet, table: Table) -> Records:
+def read_records(sheet: InputSheet, table: InputTable) -> Records:
     """Return the records of a table; everything wrong with it is in their faults."""
     read = Records(sheet, table.title, faults=list(table.warnings))
     if not table.rows:
@@ -96,7 +96,7 @@ def read_records(sheet: InputSheet, table: Table) -> Records:
     return read
 
 
-def _headings(read: Records, table: Table, columns: Sequence[Column]) -> dict[int, Match]:
+def _headings(read: Records, table: InputTable, columns: Sequence[InputColumn]) -> dict[int, Match]:
     """Return what each column number stands for; the faults of the headings go to `read`."""
     first = table.rows[0]
     found: dict[int, Match] = {}
@@ -139,7 +139,7 @@ Covered = set[tuple[int, int]]
 """(row, column) of cells that are merged into a filled one: nobody knows what they hold."""
 
 
-def _covered(read: Records, table: Table, found: dict[int, Match]) -> Covered:
+def _covered(read: Records, table: InputTable, found: dict[int, Match]) -> Covered:
     """Return the covered cells of the columns read; each block of them is a fault."""
     covered: Covered = set()
     filled = {row.number: row.cells for row in table.rows}
@@ -175,7 +175,7 @@ def _warning(title: str, row: int, address: str, message: str) -> Fault:
     return Fault(title, row, address, "", message, Severity.WARNING)
 
 
-def _filled_rows(table: Table, found: dict[int, Match]) -> Iterator[Row]:
+def _filled_rows(table: InputTable, found: dict[int, Match]) -> Iterator[Row]:
     """Yield the rows below the headings that hold anything in a known column; no examples."""
     for row in table.rows[1:]:
         leftmost = row.cells[min(row.cells)].value
@@ -185,11 +185,11 @@ def _filled_rows(table: Table, found: dict[int, Match]) -> Iterator[Row]:
             yield row
 
 
-def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) -> Record:
+def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) -> InputRow:
     addresses = {
         hit.column.heading: f"{get_column_letter(n)}{row.number}" for n, hit in found.items()
     }
-    record = Record(Source(read.title, row.number, addresses))
+    record = InputRow(Source(read.title, row.number, addresses))
     for number, hit in found.items():
         column = hit.column
         if not column.field or column.field in read.unread:
@@ -204,7 +204,7 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
     return record
 
 
-def _take(read: Records, record: Record, cell: Cell, hit: Match, needed: bool) -> None:
+def _take(read: Records, record: InputRow, cell: Cell, hit: Match, needed: bool) -> None:
     """Put a cell's value in the record, or its fault in `read`."""
     column = hit.column
     place = (read.title, record.source.row, cell.address, column.heading)
@@ -222,7 +222,7 @@ def _take(read: Records, record: Record, cell: Cell, hit: Match, needed: bool) -
         record.values[column.field] = value
 
 
-def _settings(read: Records, table: Table, found: dict[int, Match]) -> None:
+def _settings(read: Records, table: InputTable, found: dict[int, Match]) -> None:
     """Read the Project sheet: one record, its settings a row each."""
     numbers = {hit.column.field: number for number, hit in found.items()}
     for name, heading in (("setting", "Setting"), ("value", "Value")):
@@ -233,7 +233,7 @@ def _settings(read: Records, table: Table, found: dict[int, Match]) -> None:
         read.unread |= set(read.sheet.by_field)
         return
     addresses: dict[str, str] = {}
-    record = Record(Source(table.title, table.rows[0].number, addresses))
+    record = InputRow(Source(table.title, table.rows[0].number, addresses))
     read.records.append(record)
     value_letter = get_column_letter(numbers["value"])
     for row in _filled_rows(table, found):
@@ -264,19 +264,19 @@ def _settings(read: Records, table: Table, found: dict[int, Match]) -> None:
             )
             continue
         addresses[hit.column.heading] = address
-        row_record = Record(
+        row_record = InputRow(
             Source(table.title, row.number, addresses), record.values, record.failed
         )
         _take(read, row_record, cell, hit, needed=False)
 
 
-def _stand_in(column: Column, source: Source) -> Any:
+def _stand_in(column: InputColumn, source: Source) -> Any:
     if column.kind in _NUMERIC:
         return math.nan
-    if column.kind in (Kind.NAMES, Kind.NUMBERS):
+    if column.kind in (CellKind.NAMES, CellKind.NUMBERS):
         return ()
-    if column.kind is Kind.CHOICE and column.choices is not None:
+    if column.kind is CellKind.CHOICE and column.choices is not None:
         return next(iter(column.choices))
-    if column.kind in (Kind.YES_NO, Kind.DATE):
+    if column.kind in (CellKind.YES_NO, CellKind.DATE):
         return None
     return f"\0{source.sheet} {source.row} {column.field}"

@@ -23,7 +23,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Table:
+class InputTable:
     """One sheet, or one CSV file: its rows that hold anything, in order."""
 
     title: str
@@ -37,10 +37,12 @@ Wanted = Callable[[str], bool]
 
 
 def unusable(path: Path, why: str) -> FarmError:
+    """Return the error of a file that cannot be used at all."""
     return FarmError([Fault("", 0, "", path.name, why)])
 
 
 def content_of(path: Path) -> bytes:
+    """Return a file's bytes; raises FarmError where it is none, or larger than is opened."""
     try:
         if not path.is_file():  # a device or a pipe may never end
             raise unusable(path, "not a file; give an .xlsx workbook or a folder of CSV files")

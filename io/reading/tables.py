@@ -8,11 +8,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from .csv_folder import csv_tables
-from .table import Table, Wanted, unusable
+from .table import InputTable, Wanted, unusable
 from .xlsx_file import workbook_tables
 
 
-def open_tables(path: Path, wanted: Wanted = lambda title: True) -> tuple[Table, ...]:
+def open_tables(path: Path, wanted: Wanted = lambda title: True) -> tuple[InputTable, ...]:
     """Return every table of an .xlsx file or of a folder of CSV files; no rows of unwanted ones.
 
     Raises FarmError with one line where it cannot be opened, or is not safe to.

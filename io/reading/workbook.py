@@ -11,13 +11,13 @@ from ...models.farm import Farm
 from ...models.farm_faults import farm_faults
 from ...models.fault import FarmError, Fault, Severity, closest
 from ...models.site.project import Project
-from ..layout.column import Column, InputSheet
+from ..layout.column import InputColumn, InputSheet
 from ..layout.farm import PROJECT
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
 from ..order.order_workbook import write_plan
 from ..words.grammar import plain
-from .records import Record, Records, read_records
-from .table import Table
+from .records import InputRow, Records, read_records
+from .table import InputTable
 from .tables import open_tables
 
 __all__ = ["farm_of", "read_farm", "read_farm_with_warnings", "write_plan"]
@@ -51,7 +51,7 @@ def read_farm_with_warnings(path: str | Path) -> tuple[Farm, tuple[Fault, ...]]:
     return farm_of(open_tables(path, _is_input), path.name)
 
 
-def farm_of(given: Iterable[Table], file_name: str = "") -> tuple[Farm, tuple[Fault, ...]]:
+def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tuple[Fault, ...]]:
     """Return the farm of some tables, and what is doubtful about them; raises FarmError."""
     tables, faults = _by_sheet(given)
     reads: dict[str, Records] = {}
@@ -88,10 +88,10 @@ def _is_input(title: str) -> bool:
     return name in {sheet.title.casefold() for sheet in SHEETS}
 
 
-def _by_sheet(tables: Iterable[Table]) -> tuple[dict[str, Table], list[Fault]]:
+def _by_sheet(tables: Iterable[InputTable]) -> tuple[dict[str, InputTable], list[Fault]]:
     """Return the tables by the title of their input sheet, and the faults of their names."""
     titles = {sheet.title.casefold(): sheet.title for sheet in SHEETS}
-    found: dict[str, Table] = {}
+    found: dict[str, InputTable] = {}
     faults: list[Fault] = []
     for name, table in _inputs(tuple(tables)):
         if name in NOT_INPUT:
@@ -110,7 +110,7 @@ def _by_sheet(tables: Iterable[Table]) -> tuple[dict[str, Table], list[Fault]]:
     return found, faults
 
 
-def _inputs(tables: tuple[Table, ...]) -> tuple[tuple[str, Table], ...]:
+def _inputs(tables: tuple[InputTable, ...]) -> tuple[tuple[str, InputTable], ...]:
     """Return the tables to read by plain name: of an order workbook, those it was priced on."""
     prefix = INPUT_PREFIX.casefold()
     named = tuple((_plain_title(table.title), table) for table in tables)
@@ -118,7 +118,7 @@ def _inputs(tables: tuple[Table, ...]) -> tuple[tuple[str, Table], ...]:
     return inputs or named
 
 
-def _defines(sheet: InputSheet, column: Column) -> bool:
+def _defines(sheet: InputSheet, column: InputColumn) -> bool:
     """Tell whether a column defines names, rather than referring to them."""
     return (sheet.title, column.heading) in NAMED_BY.get(column.names, ())
 
@@ -163,7 +163,7 @@ def _farm(reads: dict[str, Records], file_name: str) -> Farm:
     )
 
 
-def _project(record: Record) -> Project:
+def _project(record: InputRow) -> Project:
     return Project(**record.values, given=frozenset(record.values), source=record.source)
 
 

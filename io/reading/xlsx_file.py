@@ -17,7 +17,7 @@ from ...models.fault import Fault, Severity
 from .cells import Cell
 from .package import DAMAGED, RefusedPackageError, look_at, part_of
 from .sheet_marks import Marks, marks_of, runs_of
-from .table import Row, Table, Wanted, content_of, unusable
+from .table import InputTable, Row, Wanted, content_of, unusable
 
 MOST_TAGS_READ = 2_500_000
 """XML tags that are gone through to read a workbook, some 3 µs each; a cell has four, which count
@@ -35,7 +35,8 @@ MOST_SCANNED = 5_000_000
 _PERCENT = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]')
 
 
-def workbook_tables(path: Path, wanted: Wanted) -> tuple[Table, ...]:
+def workbook_tables(path: Path, wanted: Wanted) -> tuple[InputTable, ...]:
+    """Return the tables of an .xlsx file; raises FarmError where it cannot be opened."""
     content = content_of(path)
     # Without defusedxml a few lines of XML can unpack to fill the memory.
     assert openpyxl.DEFUSEDXML, "defusedxml must be installed"
@@ -51,7 +52,7 @@ def workbook_tables(path: Path, wanted: Wanted) -> tuple[Table, ...]:
             sheets: list[Any] = list(book.worksheets)
             for sheet in sheets:
                 if not wanted(sheet.title):
-                    tables.append(Table(sheet.title, ()))
+                    tables.append(InputTable(sheet.title, ()))
                     continue
                 marks = marks_of(part_of(content, sheet._worksheet_path))
                 tags += 2 * marks.tags
@@ -73,7 +74,7 @@ def _not_too_many(tags: int) -> None:
         )
 
 
-def _table(sheet: Any, marks: Marks) -> Table:
+def _table(sheet: Any, marks: Marks) -> InputTable:
     """Return a sheet's cells that hold anything; a formula that left no value has no result."""
     title = sheet.title
     if marks.stray_formulas:
@@ -98,7 +99,7 @@ def _table(sheet: Any, marks: Marks) -> Table:
             rows.setdefault(at[0], {})[at[1]] = Cell(address, no_result=True)
     said = tuple(_hidden(sheet, marks, rows))
     in_order = tuple(Row(number, rows[number]) for number in sorted(rows))
-    return Table(title, in_order, said, marks.merged)
+    return InputTable(title, in_order, said, marks.merged)
 
 
 def _cell(cell: Any, marks: Marks) -> Cell:

@@ -7,7 +7,7 @@ from datetime import date
 from enum import StrEnum
 
 
-class Kind(StrEnum):
+class NumberKind(StrEnum):
     """What a number is; its number format follows."""
 
     TEXT = "text"
@@ -33,28 +33,28 @@ class Kind(StrEnum):
     PLAIN = "plain"
 
 
-SHOWN: dict[Kind, str] = {
-    Kind.MONEY: ",.2f",
-    Kind.PRICE: ",.4f",
-    Kind.EXCHANGE: ".6f",
-    Kind.SHARE: ".1%",
-    Kind.SHARE_FINE: ".2%",
-    Kind.FORCE_KN: ",.1f",
-    Kind.LENGTH_M: ",.1f",
-    Kind.MASS_T: ",.2f",
-    Kind.VOLUME_M3: ",.2f",
-    Kind.AREA_M2: ",.1f",
-    Kind.ANGLE_DEG: ".1f",
-    Kind.HOURS: ",.1f",
-    Kind.FACTOR: ".2f",
-    Kind.EFFICIENCY: ".1f",
-    Kind.FINE: ".3f",
-    Kind.PLAIN: "g",
+SHOWN: dict[NumberKind, str] = {
+    NumberKind.MONEY: ",.2f",
+    NumberKind.PRICE: ",.4f",
+    NumberKind.EXCHANGE: ".6f",
+    NumberKind.SHARE: ".1%",
+    NumberKind.SHARE_FINE: ".2%",
+    NumberKind.FORCE_KN: ",.1f",
+    NumberKind.LENGTH_M: ",.1f",
+    NumberKind.MASS_T: ",.2f",
+    NumberKind.VOLUME_M3: ",.2f",
+    NumberKind.AREA_M2: ",.1f",
+    NumberKind.ANGLE_DEG: ".1f",
+    NumberKind.HOURS: ",.1f",
+    NumberKind.FACTOR: ".2f",
+    NumberKind.EFFICIENCY: ".1f",
+    NumberKind.FINE: ".3f",
+    NumberKind.PLAIN: "g",
 }
 """How wide a number comes out, as Python would write it; the other kinds as whole numbers."""
 
 
-def shown(value: object, kind: Kind) -> str:
+def shown(value: object, kind: NumberKind) -> str:
     """Return about what a cell shows, for the width that it needs."""
     if value is None:
         return ""

@@ -10,7 +10,7 @@ from ...models.answer.plan import OrderLine, Part, Plan
 from ...models.farm import Farm
 from ...models.goods.anchor import TransportForm
 from ...models.goods.item import Item
-from ...models.goods.item import Kind as ItemKind
+from ...models.goods.item import ItemKind as ItemKind
 from ...models.goods.price import Scheme
 from ...models.goods.supplier import Supplier
 

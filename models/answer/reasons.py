@@ -8,7 +8,7 @@ from ..standing.make_up import MakeUp
 
 
 @dataclass(frozen=True)
-class Range:
+class CostRange:
     """An amount by which a cost changes: by the plans found, at least, at most."""
 
     found: float
@@ -39,7 +39,7 @@ class Forced:
     family: str
     make_ups: tuple[MakeUp, ...]
     """Those that it then has; none where the family cannot moor it."""
-    adds: Range | None
+    adds: CostRange | None
     why: str = ""
 
 
@@ -48,7 +48,7 @@ class Change:
     """The farm priced again with one thing otherwise."""
 
     what: str
-    adds: Range | None
+    adds: CostRange | None
     laid: str
     """The anchors that are then laid."""
     why: str = ""

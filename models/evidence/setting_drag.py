@@ -16,7 +16,7 @@ from ..standing.holding import HoldingTable, anchors_share, kept_under_uplift
 
 
 @dataclass(frozen=True)
-class Setting:
+class AnchorSetting:
     """One anchor model on one leg, by its own pull tests on that seabed."""
 
     leg: Leg
@@ -50,16 +50,16 @@ class Setting:
         return tuple(depth for depth in depths if depth is not None)
 
 
-def setting(farm: Farm, leg: Leg, anchor: Anchor, required_kn: float) -> Setting | None:
+def setting(farm: Farm, leg: Leg, anchor: Anchor, required_kn: float) -> AnchorSetting | None:
     """Return the setting of an anchor on a leg; None where it was not tested on that seabed."""
     tests = tuple(t for t in farm.pull_tests if (t.anchor, t.seabed) == (anchor.name, leg.seabed))
     if not tests:
         return None
     drags = tuple(test.drag_to_reach_m(required_kn) for test in tests)
-    return Setting(leg, anchor, required_kn, tests, drags)
+    return AnchorSetting(leg, anchor, required_kn, tests, drags)
 
 
-def settings_of_farm(farm: Farm) -> tuple[Setting, ...]:
+def settings_of_farm(farm: Farm) -> tuple[AnchorSetting, ...]:
     """Return the setting of every tested anchor that is relied on for enough, leg by leg.
 
     Before there is a plan, a leg requires safety factor × design tension of one anchor without
@@ -81,7 +81,7 @@ def settings_of_farm(farm: Farm) -> tuple[Setting, ...]:
     return tuple(one for one in found if one is not None)
 
 
-def settings_of_plan(farm: Farm, assignments: Iterable[Assignment]) -> tuple[Setting, ...]:
+def settings_of_plan(farm: Farm, assignments: Iterable[Assignment]) -> tuple[AnchorSetting, ...]:
     """Return the setting of the anchor chosen for each leg, where it was tested there.
 
     The load is what the leg requires of each of its anchors, divided by the share kept by the

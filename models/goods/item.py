@@ -21,7 +21,7 @@ from .rope import Rope
 from .supplier import OnHand, Supplier
 
 
-class Kind(StrEnum):
+class ItemKind(StrEnum):
     """The catalogue that an item comes from."""
 
     ANCHOR = "anchor"
@@ -35,7 +35,7 @@ class Item:
     """What one order line may be for; quantities in units as sold."""
 
     name: str
-    kind: Kind
+    kind: ItemKind
     supplier: str
     origin: str
     currency: str
@@ -153,7 +153,7 @@ def items_of(
         items.append(
             Item(
                 name=anchor.name,
-                kind=Kind.ANCHOR,
+                kind=ItemKind.ANCHOR,
                 supplier=seller.name,
                 origin=seller.origin,
                 currency=seller.currency,
@@ -188,7 +188,7 @@ def items_of(
         items.append(
             Item(
                 name=line.name,
-                kind=Kind.ROPE if line in ropes else Kind.CHAIN,
+                kind=ItemKind.ROPE if line in ropes else ItemKind.CHAIN,
                 supplier=seller.name,
                 origin=seller.origin,
                 currency=seller.currency,
@@ -214,7 +214,7 @@ def items_of(
         items.append(
             Item(
                 name=fitting.name,
-                kind=Kind.FITTING,
+                kind=ItemKind.FITTING,
                 supplier=seller.name,
                 origin=seller.origin,
                 currency=seller.currency,

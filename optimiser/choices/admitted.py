@@ -61,8 +61,8 @@ def admitted(farm: Farm, choices: Choices, option: Option) -> Bools:
         ok = left & (hit | ~_on(farm, choices, legs))
         if rule is Rule.PREFER:
             served = np.zeros(len(farm.legs), dtype=bool)
-            served[choices.made.leg[ok]] = True
-            ok |= left & ~served[choices.made.leg]
+            served[choices.make_ups.leg[ok]] = True
+            ok |= left & ~served[choices.make_ups.leg]
         left = ok
     return left
 
@@ -75,7 +75,7 @@ def _to_be_had(farm: Farm, choices: Choices) -> Bools:
         by_name = farm.item_by_name
         return np.array([orderable[n] or by_name[n].on_hand_total > 0 for n in names] + [True])
 
-    made = choices.made
+    made = choices.make_ups
     fitted = np.array([
         all(had([f.name for f in farm.fittings if f.applies_to(chain.name)]))
         for chain in farm.chains
@@ -91,7 +91,7 @@ def _to_be_had(farm: Farm, choices: Choices) -> Bools:
 def _named(farm: Farm, choices: Choices, row: Restriction) -> Bools | None:
     """Return (X,): which choices use what a row names; None for what no choice has."""
     which = set(row.which)
-    made = choices.made
+    made = choices.make_ups
     if row.what is What.VESSELS:
         return np.array([v.name in which for v in farm.vessels])[choices.vessel]
     if row.what is What.CHAINS:
@@ -114,7 +114,7 @@ def _on(farm: Farm, choices: Choices, legs: tuple[str, ...]) -> Bools:
     """Return (X,): which choices are of the legs named; none named: all."""
     if not legs:
         return np.ones(len(choices), dtype=bool)
-    return np.array([leg.name in legs for leg in farm.legs])[choices.made.leg]
+    return np.array([leg.name in legs for leg in farm.legs])[choices.make_ups.leg]
 
 
 def why_none(farm: Farm, option: Option, legs: Sequence[Leg]) -> str:

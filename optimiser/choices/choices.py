@@ -74,7 +74,7 @@ def least_of_each_leg(leg: Ints, worth: Floats, each: int) -> Ints:
 class Choices:
     """(X,) arrays, one element a choice; `made` is aligned with them."""
 
-    made: MakeUps
+    make_ups: MakeUps
     vessel: Ints
     hours: Floats
     """Vessel time of one line, round trips apart, h."""
@@ -91,7 +91,7 @@ class Choices:
     def take(self, chosen: Ints | Bools) -> Choices:
         """Return some of them."""
         return Choices(
-            self.made.take(chosen),
+            self.make_ups.take(chosen),
             self.vessel[chosen],
             self.hours[chosen],
             self.mass_t[chosen],
@@ -130,7 +130,7 @@ def choices_by_batch(farm: Farm) -> Iterator[Choices]:
     for first in range(0, len(farm.legs), LEGS_AT_ONCE):
         part = replace(farm, legs=farm.legs[first : first + LEGS_AT_ONCE])
         choices = choices_of(part, enumerate_make_ups(part))
-        yield replace(choices, made=replace(choices.made, leg=choices.made.leg + first))
+        yield replace(choices, make_ups=replace(choices.make_ups, leg=choices.make_ups.leg + first))
 
 
 def every_choice(farm: Farm) -> Choices:
@@ -138,13 +138,13 @@ def every_choice(farm: Farm) -> Choices:
     batches = list(choices_by_batch(farm))
     if len(batches) == 1:
         return batches[0]
-    made = [batch.made for batch in batches]
+    made = [batch.make_ups for batch in batches]
 
     def joined(parts: Sequence[Any], record: type[Any]) -> dict[str, Any]:
-        names = [part.name for part in fields(record) if part.name != "made"]
+        names = [part.name for part in fields(record) if part.name != "make_ups"]
         return {name: np.concatenate([getattr(part, name) for part in parts]) for name in names}
 
-    return Choices(made=MakeUps(**joined(made, MakeUps)), **joined(batches, Choices))
+    return Choices(make_ups=MakeUps(**joined(made, MakeUps)), **joined(batches, Choices))
 
 
 def _area_m2(farm: Farm, made: MakeUps) -> Floats:
@@ -194,7 +194,7 @@ def rough_cost(farm: Farm, choices: Choices) -> Floats:
         [*(farm.item_by_name[r.name].goods(1) / r.length_sold_m for r in farm.ropes), 0.0]
     )
     hour = np.array([v.day_rate / v.hours_per_charged_day for v in farm.vessels])
-    made = choices.made
+    made = choices.make_ups
     return np.asarray(
         anchor[made.anchor] * made.anchors
         + chain[made.chain] * made.chain_m
@@ -205,4 +205,4 @@ def rough_cost(farm: Farm, choices: Choices) -> Floats:
 
 def first_active(farm: Farm, choices: Choices, each: int) -> Ints:
     """Return, for every leg, the choices that look cheapest by list prices and vessel hours."""
-    return np.sort(least_of_each_leg(choices.made.leg, rough_cost(farm, choices), each))
+    return np.sort(least_of_each_leg(choices.make_ups.leg, rough_cost(farm, choices), each))

@@ -26,7 +26,7 @@ _TOLERANCE = ONE_LENGTH // 10**6
 
 
 @dataclass(frozen=True)
-class Prices:
+class PieceWorth:
     """Prices of sizes, and the patterns that the linear programme was left with."""
 
     values: tuple[int, ...]
@@ -51,7 +51,7 @@ def price_sizes(
     on_hand: Mapping[int, int],
     *,
     any_counts: bool,
-) -> Prices:
+) -> PieceWorth:
     """Return the prices that bound most the lengths for these counts (all above 0).
 
     Args:
@@ -62,7 +62,7 @@ def price_sizes(
             has more of a size than is wanted, which can bound a little more.
     """
     if not sizes:
-        return Prices((), 0, (), ())
+        return PieceWorth((), 0, (), ())
     stocks = sorted(on_hand)
     longest = max([length, *stocks])
     limits = None if any_counts else list(counts)
@@ -122,7 +122,7 @@ def price_sizes(
     free = sum(int(tables[-1][stock]) * many for stock, many in on_hand.items())
     # Take out the columns of pieces gone without: they stand after the first patterns.
     kept = [*uses[:first_columns], *uses[first_columns + len(absent) :]]
-    return Prices(tuple(values), free, tuple(patterns), tuple(float(use) for use in kept))
+    return PieceWorth(tuple(values), free, tuple(patterns), tuple(float(use) for use in kept))
 
 
 def _raised(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from .bound import price_sizes
 from .exact_lists import by_flow, of_these_patterns
 from .knapsack import NEW, millimetres
-from .quick_lists import Packing, best_fit, fill_in_turn, new_lengths, round_down
+from .quick_lists import CutPatterns, best_fit, fill_in_turn, new_lengths, round_down
 
 PATTERN_SECONDS = 1.0
 """Longest search among the patterns of the linear programme."""
@@ -110,7 +110,7 @@ def fewest_lengths(
 
 def fewest_packing(
     pieces: Counter[int], length_mm: int, stocks_mm: Sequence[int]
-) -> tuple[Packing | None, int]:
+) -> tuple[CutPatterns | None, int]:
     """Return (the packing with fewest new lengths, a bound); patterns by size, longest first."""
     if not pieces:
         return [], 0
@@ -121,7 +121,7 @@ def fewest_packing(
     on_hand = Counter(stock // unit for stock in stocks_mm if stock // unit >= sizes[-1])
     prices = price_sizes(sizes, counts, length, on_hand, any_counts=False)
     bound = prices.bound(counts)
-    found: list[Packing] = []
+    found: list[CutPatterns] = []
     for quick in (best_fit, fill_in_turn):
         packing = quick(sizes, counts, length, on_hand)
         if packing is not None:
@@ -141,7 +141,7 @@ def fewest_packing(
 
 
 def listed_stocks(
-    packing: Packing,
+    packing: CutPatterns,
     sizes: Sequence[int],
     pieces: Sequence[int],
     length: int,

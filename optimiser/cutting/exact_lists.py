@@ -9,9 +9,9 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from ..solvers.highs import highs_is_there
-from .bound import Prices
+from .bound import PieceWorth
 from .knapsack import NEW
-from .quick_lists import Packing
+from .quick_lists import CutPatterns
 from .small_programme import CuttingProgramme
 
 _COLUMNS_MOST, _COLUMNS_MOST_BY_CBC = 300_000, 30_000
@@ -19,12 +19,12 @@ _COLUMNS_MOST, _COLUMNS_MOST_BY_CBC = 300_000, 30_000
 
 
 def of_these_patterns(
-    prices: Prices,
+    prices: PieceWorth,
     counts: Sequence[int],
     on_hand: Mapping[int, int],
     bound: int,
     seconds: float,
-) -> Packing | None:
+) -> CutPatterns | None:
     """Return the fewest new lengths by these patterns alone, or None when none was found."""
     programme = CuttingProgramme()
     for count in counts:
@@ -43,7 +43,7 @@ def of_these_patterns(
     if uses is None:
         return None
     left = list(counts)
-    packing: Packing = []
+    packing: CutPatterns = []
     for (mark, pattern), use in zip(prices.patterns, uses, strict=True):
         for _ in range(use):
             taken = tuple(min(n, m) for n, m in zip(pattern, left, strict=True))
@@ -61,7 +61,7 @@ def by_flow(
     least: int,
     most: int,
     seconds: float,
-) -> tuple[Packing | None, int]:
+) -> tuple[CutPatterns | None, int]:
     """Return (a packing with fewest new lengths or None, a proven bound), by arc flow.
 
     Each stock is a path along the metres, an arc a piece or waste (Valério de Carvalho, 1999);
@@ -124,7 +124,7 @@ def by_flow(
     for (start, stop, index), use in zip(moves, uses, strict=True):
         if use:
             steps.setdefault(start, []).append([stop, index, use])
-    packing: Packing = []
+    packing: CutPatterns = []
     while steps.get(0):
         node, pattern = 0, [0] * len(sizes)
         while node >= 0:

@@ -19,7 +19,7 @@ from functools import lru_cache
 from .cutting_list import Cutting, Stock, fewest_packing, listed_stocks
 from .groups import COARSE, FINE, Group, Yard, all_groups, priced_groups
 from .knapsack import NEW, millimetres
-from .quick_lists import Packing, best_fit, fill_in_turn, new_lengths
+from .quick_lists import CutPatterns, best_fit, fill_in_turn, new_lengths
 from .small_programme import CuttingProgramme
 
 GROUPS_MOST = 10_000
@@ -155,7 +155,7 @@ def _single_stocks(yard: Yard) -> list[Group]:
     unit = math.gcd(*yard.sizes)
     longest = max(yard.stocks)
     short = [n if size <= longest else 0 for size, n in zip(yard.sizes, yard.counts, strict=True)]
-    packings: list[Packing] = []
+    packings: list[CutPatterns] = []
     for quick in (best_fit, fill_in_turn):
         packing = quick(
             [size // unit for size in yard.sizes],

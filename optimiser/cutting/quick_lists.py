@@ -10,26 +10,26 @@ import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from .bound import Prices
+from .bound import PieceWorth
 from .knapsack import NEW, Pattern, best_pattern, knapsack
 
-Packing = list[tuple[int, Pattern]]
+CutPatterns = list[tuple[int, Pattern]]
 
 
-def new_lengths(packing: Packing) -> int:
+def new_lengths(packing: CutPatterns) -> int:
     """Return how many new lengths a packing cuts."""
     return sum(mark == NEW for mark, _ in packing)
 
 
 def fill_in_turn(
     sizes: Sequence[int], counts: Sequence[int], length: int, on_hand: Mapping[int, int]
-) -> Packing | None:
+) -> CutPatterns | None:
     """Fill each stock as full as can be, larger pieces first on ties; stock on hand before new.
 
     Returns None when a piece longer than a new length finds no stock.
     """
     left = list(counts)
-    packing: Packing = []
+    packing: CutPatterns = []
     stocks = sorted(stock for stock, many in on_hand.items() for _ in range(many))
     # A long piece takes the smallest stock on hand that holds it, before the stocks are filled.
     reserved: dict[int, list[int]] = {}
@@ -69,7 +69,7 @@ def fill_in_turn(
 
 def best_fit(
     sizes: Sequence[int], counts: Sequence[int], length: int, on_hand: Mapping[int, int]
-) -> Packing | None:
+) -> CutPatterns | None:
     """Put each piece, longest first, where it leaves least; a new length only when none holds it.
 
     Returns None when a piece longer than a new length finds no stock.
@@ -97,15 +97,15 @@ def best_fit(
 
 
 def round_down(
-    prices: Prices,
+    prices: PieceWorth,
     sizes: Sequence[int],
     counts: Sequence[int],
     length: int,
     on_hand: Mapping[int, int],
-) -> list[Packing]:
+) -> list[CutPatterns]:
     """Cut what the linear programme cuts in whole, and the rest by the quick ways."""
     left, stock_left = list(counts), Counter(on_hand)
-    packing: Packing = []
+    packing: CutPatterns = []
 
     def cut(mark: int, pattern: Pattern) -> None:
         taken = tuple(min(n, m) for n, m in zip(pattern, left, strict=True))

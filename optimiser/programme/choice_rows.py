@@ -9,7 +9,7 @@ import numpy as np
 
 from ...models.arrays import Bools, Floats, Ints
 from ...models.farm import Farm
-from ...models.goods.item import Item, Kind
+from ...models.goods.item import Item, ItemKind
 from ..choices.choices import Choices
 from ..solvers.matrix import Programme
 from .choice_links import Link, RowLink, SizeLink
@@ -56,8 +56,8 @@ class ChoiceRows:
 
 def pieces_of(rows: ChoiceRows, item: Item) -> tuple[Bools, Floats]:
     """Return which choices use a chain or rope, and the length of their piece, m."""
-    made = rows.choices.made
-    if item.kind is Kind.ROPE:
+    made = rows.choices.make_ups
+    if item.kind is ItemKind.ROPE:
         index = [rope.name for rope in rows.farm.ropes].index(item.name)
         return made.rope == index, made.rope_m
     index = [chain.name for chain in rows.farm.chains].index(item.name)

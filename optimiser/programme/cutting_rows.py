@@ -102,7 +102,7 @@ def add_lesson(built: ChoiceRows, lesson: CutLesson) -> None:
     as_many: list[tuple[int, float]] = []
     for size, number in lesson.counts:
         hit = uses & (np.abs(piece - size) < 1e-6)
-        most = int(counts[np.unique(built.choices.made.leg[hit])].sum())
+        most = int(counts[np.unique(built.choices.make_ups.leg[hit])].sum())
         reached = built.programme.column("pieces reached", high=1, integer=True)
         row = built.programme.row(
             "pieces reached", [(reached, -float(most - number + 1))], high=number - 1

@@ -9,7 +9,7 @@ import numpy as np
 
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
-from ...models.goods.item import Item, Kind
+from ...models.goods.item import Item, ItemKind
 from ..choices.choices import Choices, fittings_needed
 from ..solvers.matrix import Matrix
 from ..stowage.load_lessons import LoadLesson
@@ -80,7 +80,7 @@ class OrderProgramme(ChoiceRows):
     def _add_lines(self) -> Ints:
         """Σ over the choices of a leg group = its count; every choice counts whole lines."""
         counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
-        made = self.choices.made
+        made = self.choices.make_ups
         columns = self.programme.columns("lines", len(self.active), integer=True)
         rows = self.programme.rows("every line", len(counts), low=counts, high=counts)
         self.link(rows[made.leg])
@@ -97,12 +97,12 @@ class OrderProgramme(ChoiceRows):
         most = {}
         for items, index, amount in self._goods():
             by_leg = np.zeros((len(self.farm.legs), len(items) + 1))
-            np.maximum.at(by_leg, (self.choices.made.leg, index), amount)
+            np.maximum.at(by_leg, (self.choices.make_ups.leg, index), amount)
             for n, item in enumerate(items):
                 most[item.name] = self._units(item, by_leg[:, n])
         for item, amount in self._fittings():
             needed = np.zeros(len(self.farm.legs))
-            np.maximum.at(needed, self.choices.made.leg, amount)
+            np.maximum.at(needed, self.choices.make_ups.leg, amount)
             most[item.name] = self._units(item, needed)
         return most
 
@@ -110,7 +110,7 @@ class OrderProgramme(ChoiceRows):
         """Return the units as sold that are enough for so much a line of every leg."""
         counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
         needed = float(by_leg @ counts)
-        if item.kind is Kind.ANCHOR:
+        if item.kind is ItemKind.ANCHOR:
             needed *= 1.0 + self.farm.project.spare_anchor_share
         if not item.length_sold_m:
             return math.ceil(needed - 1e-9)
@@ -141,7 +141,7 @@ class OrderProgramme(ChoiceRows):
     def _goods(self) -> list[tuple[list[Item], Ints, Floats]]:
         """Return, for anchors, chains and ropes: the items, which of them each choice uses (−1:
         none), and how much one line needs."""
-        farm, made, by_name = self.farm, self.choices.made, self.farm.item_by_name
+        farm, made, by_name = self.farm, self.choices.make_ups, self.farm.item_by_name
         return [
             ([by_name[a.name] for a in farm.anchors], made.anchor, made.anchors.astype(float)),
             ([by_name[c.name] for c in farm.chains], made.chain, made.chain_m),
@@ -153,7 +153,7 @@ class OrderProgramme(ChoiceRows):
         farm = self.farm
         return [
             (farm.item_by_name[farm.fittings[index].name], amount)
-            for index, amount in fittings_needed(farm, self.choices.made)
+            for index, amount in fittings_needed(farm, self.choices.make_ups)
         ]
 
     def _link_needs(self) -> None:
@@ -164,14 +164,14 @@ class OrderProgramme(ChoiceRows):
             for n, item in enumerate(items):
                 if not self.most_needed[item.name]:
                     continue
-                if item.kind is Kind.ANCHOR and self.farm.project.spare_anchor_share > 0:
-                    legs = np.unique(self.choices.made.leg[index == n])
+                if item.kind is ItemKind.ANCHOR and self.farm.project.spare_anchor_share > 0:
+                    legs = np.unique(self.choices.make_ups.leg[index == n])
                     row_of[n], spare_of[legs, n] = self._anchors_with_spares(item, legs)
                 else:
                     row_of[n] = self._needed_row(item)
             self.link(row_of[index], amount)
             if (spare_of >= 0).any():
-                self.link(spare_of[self.choices.made.leg, index])
+                self.link(spare_of[self.choices.make_ups.leg, index])
         for item, amount in self._fittings():
             if self.most_needed[item.name]:
                 self.link(np.full(len(amount), self._needed_row(item)), amount)
@@ -205,7 +205,7 @@ class OrderProgramme(ChoiceRows):
     def _link_ordered(self) -> None:
         """No line of a leg by an item that is not ordered at all, where none is on hand; the same
         for the suppliers: the disaggregated form of "needed ≤ ordered", which is far tighter."""
-        leg = self.choices.made.leg
+        leg = self.choices.make_ups.leg
         for items, index, _ in self._goods():
             row_of = np.full((len(self.farm.legs), len(items) + 1), -1)
             for n, item in enumerate(items):
@@ -266,21 +266,21 @@ class OrderProgramme(ChoiceRows):
             self.link(np.array(rows)[vessel], amount)
         counts = [leg.count for leg in self.farm.legs]
         row_of = np.full((len(counts), len(self.sailings)), -1)
-        pairs = set(zip(self.choices.made.leg.tolist(), vessel.tolist(), strict=True))
+        pairs = set(zip(self.choices.make_ups.leg.tolist(), vessel.tolist(), strict=True))
         for g, v in sorted(pairs):
             used = self.sailings[v].used
             if used is not None:
                 row_of[g, v] = self.programme.row(
                     "vessel mobilised", [(used, -float(counts[g]))], high=0
                 )
-        self.link(row_of[self.choices.made.leg, vessel])
+        self.link(row_of[self.choices.make_ups.leg, vessel])
 
     def _limit_models(self) -> dict[int, int]:
         """Return a binary by anchor used on legs, where the policy limits how many there are."""
         most = self.farm.project.most_anchor_models
         if most is None:
             return {}
-        made = self.choices.made
+        made = self.choices.make_ups
         used = {
             a: self.programme.column("model used", high=1, integer=True)
             for a in np.unique(made.anchor).tolist()

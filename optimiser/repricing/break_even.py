@@ -11,8 +11,8 @@ from ...models.answer.break_even import BreakEven, CostLine, Crossing, OptionCos
 from ...models.answer.plan import Plan
 from ...models.option import FREE, Option
 from ...models.rate import TODAY, Rate, Rates
-from .envelope import Envelope, Intersection, Solved, crossings
-from .farm_pricer import Priced, Pricing
+from .envelope import Envelope, Intersection, Sample, crossings
+from .farm_pricer import FarmPricer, PricedOption
 
 AT_MOST = 1 / 4
 """Share of an option's time that one solve may take."""
@@ -28,7 +28,7 @@ Told = Callable[[str, float, float], bool]
 
 
 def break_even(
-    pricing: Pricing,
+    pricing: FarmPricer,
     rate: Rate,
     low: float,
     high: float,
@@ -43,7 +43,7 @@ def break_even(
     The time is shared among the options. Raises ValueError for an empty range.
     """
     began = time.perf_counter()
-    run = _Run(pricing, rate, progress, began + time_limit_s)
+    run = BreakEvenRun(pricing, rate, progress, began + time_limit_s)
     found: list[OptionCosts] = []
     for number, option in enumerate(options):
         run.begin(len(options) - number)
@@ -62,10 +62,10 @@ def break_even(
     )
 
 
-class _Run:
+class BreakEvenRun:
     """One question of break-even: its clock, and how one multiplier is solved."""
 
-    def __init__(self, pricing: Pricing, rate: Rate, progress: Told | None, ends: float) -> None:
+    def __init__(self, pricing: FarmPricer, rate: Rate, progress: Told | None, ends: float) -> None:
         self.pricing = pricing
         self.rate = rate
         self.progress = progress
@@ -86,26 +86,26 @@ class _Run:
         """Return an option's least cost at every multiplier."""
         why = ""
 
-        def solve(multiplier: float) -> Solved[Priced]:
+        def solve(multiplier: float) -> Sample[PricedOption]:
             nonlocal why
             priced = self._price(option, multiplier)
             if priced.settlement is None:
                 why = priced.why
-                return Solved(None, None, priced.bound)
-            return Solved(priced, self._line(priced), max(priced.bound, 0.0))
+                return Sample(None, None, priced.bound)
+            return Sample(priced, self._line(priced), max(priced.bound, 0.0))
 
         envelope = Intersection(solve, low, high, gap=self.pricing.gap, going=self._going).run()
         if not envelope.pieces:
             return OptionCosts(option.name, (), envelope.bounds, why)
         return OptionCosts(option.name, self._stretches(envelope), envelope.bounds)
 
-    def _stretches(self, envelope: Envelope[Priced]) -> tuple[Stretch, ...]:
+    def _stretches(self, envelope: Envelope[PricedOption]) -> tuple[Stretch, ...]:
         return tuple(
             Stretch(piece.low, piece.high, piece.line, self._plan(piece.answer), piece.gap)
             for piece in envelope.pieces
         )
 
-    def _price(self, option: Option, multiplier: float) -> Priced:
+    def _price(self, option: Option, multiplier: float) -> PricedOption:
         self.solves += 1
         label = f"{option.name}, {self.rate} × {multiplier:.4g}"
 
@@ -131,14 +131,14 @@ class _Run:
             self.stopped = "time limit"
         return not up
 
-    def _line(self, priced: Priced) -> CostLine:
+    def _line(self, priced: PricedOption) -> CostLine:
         """Return the line of a plan: its cost at no rate and at today's, all else held fast."""
         assert priced.settlement is not None
         fixed = self.pricing.cost_at(priced.settlement, Rates(((self.rate, 0.0),)))
         today = self.pricing.cost_at(priced.settlement, TODAY)
         return CostLine(fixed, today - fixed)
 
-    def _plan(self, priced: Priced) -> Plan:
+    def _plan(self, priced: PricedOption) -> Plan:
         """Return a plan as it stands at today's rates."""
         today = self.pricing.at(priced, TODAY)
         plan = today.plan()

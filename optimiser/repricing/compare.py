@@ -13,7 +13,7 @@ from ...models.option import FREE, Option
 from ...models.option_menu import leanings, left_out, single_models
 from ..choices.admitted import admitted, offers_left
 from ..choices.choices import legs_without
-from .farm_pricer import Priced, Pricing
+from .farm_pricer import FarmPricer, PricedOption
 
 BASE_SHARE = 1 / 3
 """Most of the time that the free choice may take: every other option is held against it."""
@@ -29,7 +29,7 @@ Told = Callable[[str, float, float], bool]
 
 
 def compare(
-    pricing: Pricing,
+    pricing: FarmPricer,
     *,
     time_limit_s: float = 600.0,
     progress: Told | None = None,
@@ -45,7 +45,7 @@ def compare(
     began = time.perf_counter()
     stopped = ""
     asked = list(_options(pricing))
-    priced: dict[Option, Priced] = {}
+    priced: dict[Option, PricedOption] = {}
 
     def price(option: Option, share: float) -> None:
         nonlocal stopped
@@ -90,7 +90,7 @@ def compare(
     )
 
 
-def _options(pricing: Pricing) -> Iterator[Option]:
+def _options(pricing: FarmPricer) -> Iterator[Option]:
     """Yield the options to price; where a strict one is barred by some legs, the milder too."""
     farm = pricing.farm
     yield FREE
@@ -103,14 +103,14 @@ def _options(pricing: Pricing) -> Iterator[Option]:
     yield from left_out(farm)
 
 
-def serves(pricing: Pricing, option: Option) -> bool:
+def serves(pricing: FarmPricer, option: Option) -> bool:
     """Tell whether an option leaves every leg a choice."""
     farm = offers_left(pricing.farm, option)
     left = np.flatnonzero(admitted(farm, pricing.choices, option))
-    return not legs_without(farm, pricing.choices.made.leg[left])
+    return not legs_without(farm, pricing.choices.make_ups.leg[left])
 
 
-def option_named(pricing: Pricing, name: str) -> Option | None:
+def option_named(pricing: FarmPricer, name: str) -> Option | None:
     """Return the option of a name: one that `compare` prices, or might; None where there is
     none."""
     farm = pricing.farm
@@ -120,7 +120,7 @@ def option_named(pricing: Pricing, name: str) -> Option | None:
     return next((option for option in every if option.name.casefold() == folded), None)
 
 
-def option_names(pricing: Pricing) -> list[str]:
+def option_names(pricing: FarmPricer) -> list[str]:
     """Return the names by which options can be asked for."""
     farm = pricing.farm
     pairs = [option.name for pair in leanings(farm) for option in pair]

@@ -28,7 +28,7 @@ def whys_of(plan: Plan, choices: Choices) -> tuple[Why, ...]:
 
 def _why(farm: Farm, row: Assignment, choices: Choices) -> Why:
     leg = farm.leg_by_name[row.leg]
-    of_leg = choices.made.leg == farm.legs.index(leg)
+    of_leg = choices.make_ups.leg == farm.legs.index(leg)
     return Why(
         row.leg,
         row.count,
@@ -58,7 +58,7 @@ def _anchor(farm: Farm, leg: Leg, made: MakeUp, choices: Choices, of_leg: Bools)
         return "the smallest of its family"
     nearest = max(smaller, key=lambda a: a.mass_kg)
     place = farm.anchors.index(nearest)
-    same = of_leg & (choices.made.anchor == place) & (choices.made.anchors == made.anchors)
+    same = of_leg & (choices.make_ups.anchor == place) & (choices.make_ups.anchors == made.anchors)
     if same.any():
         return COST
     longest = farm.project.chain_lengths_m[-1]
@@ -75,7 +75,7 @@ def _chain(farm: Farm, leg: Leg, made: MakeUp, choices: Choices, of_leg: Bools) 
         return "the weakest there is"
     nearest = max(weaker, key=lambda name: strength[name])
     place = [c.name for c in farm.chains].index(nearest)
-    if (of_leg & (choices.made.chain == place)).any():
+    if (of_leg & (choices.make_ups.chain == place)).any():
         return COST
     missed = _missed(farm, leg, replace(made, chain=nearest), (LimitName.CHAIN, LimitName.FITTING))
     return f"set by {missed}" if missed else COST
@@ -90,7 +90,7 @@ def _rope(farm: Farm, leg: Leg, made: MakeUp, choices: Choices, of_leg: Bools) -
         return "the weakest there is"
     nearest = max(weaker, key=lambda name: strength[name])
     place = [r.name for r in farm.ropes].index(nearest)
-    if (of_leg & (choices.made.rope == place)).any():
+    if (of_leg & (choices.make_ups.rope == place)).any():
         return COST
     missed = _missed(farm, leg, replace(made, rope=nearest), (LimitName.ROPE,))
     return f"set by {missed}" if missed else COST
@@ -133,7 +133,7 @@ def _past(limits: Iterable[Limit]) -> list[Limit]:
 
 def pairs_of(choices: Choices, chosen: Sequence[int]) -> Bools:
     """Return (X,): which choices put on their leg an anchor that some of the chosen do."""
-    made = choices.made
+    made = choices.make_ups
     pairs = {(int(made.leg[place]), int(made.anchor[place])) for place in chosen}
     hit = np.zeros(len(choices), dtype=bool)
     for leg, anchor in pairs:

@@ -30,7 +30,7 @@ Points = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
-class Solved(Generic[Answer]):
+class Sample(Generic[Answer]):
     """What a solve at one multiplier found: a plan with its line (none: None), and a bound."""
 
     answer: Answer | None
@@ -39,7 +39,7 @@ class Solved(Generic[Answer]):
 
 
 @dataclass(frozen=True)
-class Piece(Generic[Answer]):
+class EnvelopePiece(Generic[Answer]):
     """One stretch of the envelope."""
 
     low: float
@@ -53,7 +53,7 @@ class Piece(Generic[Answer]):
 class Envelope(Generic[Answer]):
     """The pieces from left to right (none: no plan was found), and the bound under them."""
 
-    pieces: tuple[Piece[Answer], ...]
+    pieces: tuple[EnvelopePiece[Answer], ...]
     bounds: Points
     solves: int
 
@@ -63,7 +63,7 @@ class Intersection(Generic[Answer]):
 
     def __init__(
         self,
-        solve: Callable[[float], Solved[Answer]],
+        solve: Callable[[float], Sample[Answer]],
         low: float,
         high: float,
         *,
@@ -105,7 +105,7 @@ class Intersection(Generic[Answer]):
             # Cost and bound are straight between their corners, so the gap is worst at one.
             corners = [low, high, *(x for x, _ in hull if low < x < high)]
             gap = max(_gap(line.at(x), between(hull, x)) for x in corners)
-            pieces.append(Piece(low, high, line, answer, gap))
+            pieces.append(EnvelopePiece(low, high, line, answer, gap))
         return Envelope(tuple(pieces), hull, self.tries.total())
 
     def _solve_at(self, multiplier: float) -> None:

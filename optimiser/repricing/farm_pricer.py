@@ -27,13 +27,13 @@ from ..choices.choices import Choices, first_active, legs_without
 from ..price import DEFAULT_GAP, checked, moorable_choices
 from ..programme.order_programme import OrderProgramme
 from ..search.ledger import cost_parts, plan_of
-from ..search.search import SMALL, Learnt, Search
+from ..search.search import SMALL, Search, SearchMemory
 from ..search.settlement import Settlement, settle
 from ..search.shortage import explain_shortage
 from ..solvers.report import SolveOptions
 from ..solvers.solve import preferred_solver, solve
 from ..stowage.load_lessons import Stowage
-from .known_plans import KnownPlans, Left, Offers
+from .known_plans import KnownPlans, Offers, OptionScope
 
 SETTLED = 2
 """Most known plans that are settled anew before a search."""
@@ -64,7 +64,7 @@ Progress = Callable[[float, float], bool]
 
 
 @dataclass(frozen=True)
-class Priced:
+class PricedOption:
     """One option at some rates: the least settlement found, and a bound on any."""
 
     option: Option
@@ -115,7 +115,7 @@ def near(bound: float, cost: float, gap: float) -> bool:
     return bound >= cost * (1 - gap) - 1e-6
 
 
-class Pricing:
+class FarmPricer:
     """One farm, its choices, and every plan found for it so far."""
 
     def __init__(self, farm: Farm, *, gap: float = DEFAULT_GAP, solver: str = "") -> None:
@@ -128,7 +128,7 @@ class Pricing:
         self.solver = solver or preferred_solver()
         self.choices = moorable_choices(farm)
         self._known = KnownPlans(farm)
-        self._learnt = Learnt(stowage=Stowage(farm))
+        self._learnt = SearchMemory(stowage=Stowage(farm))
         self._anew: dict[tuple[bytes, bytes, Offers], Settlement | None] = {}
         """Known plans settled anew, by their lines and the offers."""
 
@@ -140,7 +140,7 @@ class Pricing:
         time_limit_s: float = 600.0,
         progress: Progress | None = None,
         unlike: tuple[Bools, ...] = (),
-    ) -> Priced:
+    ) -> PricedOption:
         """Return the least plan found of an option at some rates.
 
         unlike : (X,) masks over `choices`, each of which the plan must not be made up of whole.
@@ -151,8 +151,8 @@ class Pricing:
         left = self._left(farm, option, rates)
         places = np.flatnonzero(left.admits)
         part = replace(self.choices, unlike=unlike).take(places)
-        nothing = Priced(option, rates, farm, None, math.inf, self.gap, self.solver, 0.0)
-        without = legs_without(farm, part.made.leg)
+        nothing = PricedOption(option, rates, farm, None, math.inf, self.gap, self.solver, 0.0)
+        without = legs_without(farm, part.make_ups.leg)
         if without:
             return replace(nothing, why=why_none(farm, option, without))
         start = self._start(farm, left, unlike)
@@ -166,7 +166,9 @@ class Pricing:
         if start is not None and (done or seconds < TOO_SHORT_S):
             bound = min(bound, start.cost)
             stopped = "" if done else "time limit"
-            found = Priced(option, rates, farm, start, bound, self.gap, self.solver, spent, stopped)
+            found = PricedOption(
+                option, rates, farm, start, bound, self.gap, self.solver, spent, stopped
+            )
             return self._kept(found, left, plain=not unlike)
         asked = SolveOptions(self.solver, self.gap, max(seconds, 1.0), progress=progress)
         search = Search(farm, part, asked, _placed(start, places), self._learnt_of(places))
@@ -184,7 +186,7 @@ class Pricing:
             return replace(nothing, bound=bound, why=why, seconds=spent, stopped=result.stopped)
         best = result.settlement
         best = replace(best, chosen=places[best.chosen])
-        found = Priced(
+        found = PricedOption(
             option,
             rates,
             farm,
@@ -197,7 +199,7 @@ class Pricing:
         )
         return self._kept(found, left, plain=not unlike)
 
-    def bettered(self, priced: Priced) -> Priced:
+    def bettered(self, priced: PricedOption) -> PricedOption:
         """Return a priced option with a cheaper plan that was found since for another option, and
         with what was proven since for an option that leaves no less."""
         left = self._left(priced.farm, priced.option, priced.rates)
@@ -208,7 +210,7 @@ class Pricing:
             return replace(priced, settlement=best, why="", bound=min(bound, best.cost))
         return replace(priced, bound=min(bound, priced.cost))
 
-    def at(self, priced: Priced, rates: Rates) -> Priced:
+    def at(self, priced: PricedOption, rates: Rates) -> PricedOption:
         """Return a plan as it costs at other rates, its orders and bookings held fast; nothing
         is then proven of it."""
         assert priced.settlement is not None
@@ -226,7 +228,7 @@ class Pricing:
 
     # --- plans known already -----------------------------------------------------------------
 
-    def _kept(self, found: Priced, left: Left, *, plain: bool) -> Priced:
+    def _kept(self, found: PricedOption, left: OptionScope, *, plain: bool) -> PricedOption:
         """Keep a plan and a bound for later, and return what was found."""
         if plain:
             self._known.keep_bound(left, found.bound)
@@ -234,14 +236,14 @@ class Pricing:
         self._known.keep(found.settlement, left.offers)
         return found
 
-    def _left(self, farm: Farm, option: Option, rates: Rates) -> Left:
+    def _left(self, farm: Farm, option: Option, rates: Rates) -> OptionScope:
         """Return what an option leaves; farm : with the offers that it leaves."""
         served = frozenset(service.name for service in farm.services)
         barred = option.barred(What.SUPPLIERS, names_of(self.farm, What.SUPPLIERS))
         admits = admitted(farm, self.choices, option)
-        return Left(Offers(rates, served, barred), admits)
+        return OptionScope(Offers(rates, served, barred), admits)
 
-    def _start(self, farm: Farm, left: Left, unlike: tuple[Bools, ...]) -> Settlement | None:
+    def _start(self, farm: Farm, left: OptionScope, unlike: tuple[Bools, ...]) -> Settlement | None:
         """Return the cheapest known plan that an option admits, settled from what it offers."""
         settled, others = self._known.standing(farm, left, unlike)
         for other in others[:SETTLED]:
@@ -253,18 +255,18 @@ class Pricing:
                 settled.append(anew)
         return min(settled, key=lambda one: one.cost, default=None)
 
-    def _learnt_of(self, places: Ints) -> Learnt:
+    def _learnt_of(self, places: Ints) -> SearchMemory:
         """Return what earlier searches learnt, for a search of the choices at some places."""
         active = self._learnt.active
         there = active[np.isin(active, places)]
         return replace(self._learnt, active=np.searchsorted(places, there))
 
-    def _changed(self, farm: Farm, left: Left, seconds: float) -> Settlement | None:
+    def _changed(self, farm: Farm, left: OptionScope, seconds: float) -> Settlement | None:
         """Return a known plan with only those legs otherwise that an option bars, where they are
         few: their choices are chosen anew, the others' stay."""
         admits = left.admits
         places = np.flatnonzero(admits)
-        legs = self.choices.made.leg
+        legs = self.choices.make_ups.leg
         # A few choices a leg are soon solved: those that look cheap, and that prices asked for.
         cheap = places[first_active(farm, self.choices.take(places), CHANGED_EACH)]
         asked_for = self._learnt.active

@@ -28,14 +28,14 @@ class Offers:
 
 
 @dataclass(frozen=True)
-class Left:
+class OptionScope:
     """What an option leaves of a farm at some rates."""
 
     offers: Offers
     admits: Bools
     """(X,) of all the farm's choices."""
 
-    def covers(self, other: Left) -> bool:
+    def covers(self, other: OptionScope) -> bool:
         """Tell whether all that another option leaves is left by this one too."""
         return (
             self.offers.rates == other.offers.rates
@@ -46,7 +46,7 @@ class Left:
 
 
 @dataclass(frozen=True)
-class Known:
+class KnownPlan:
     """A plan found at some time."""
 
     settlement: Settlement
@@ -63,8 +63,8 @@ class KnownPlans:
 
     def __init__(self, farm: Farm) -> None:
         self.farm = farm
-        self._plans: list[Known] = []
-        self._bounds: list[tuple[Left, float]] = []
+        self._plans: list[KnownPlan] = []
+        self._bounds: list[tuple[OptionScope, float]] = []
 
     def keep(self, settlement: Settlement, offers: Offers) -> None:
         """Keep a plan that was settled from these offers."""
@@ -72,13 +72,13 @@ class KnownPlans:
             return
         ordered = (self.farm.item_by_name[name] for name in settlement.quantities)
         suppliers = frozenset(item.supplier for item in ordered)
-        self._plans.append(Known(settlement, frozenset(settlement.packs), suppliers, offers))
+        self._plans.append(KnownPlan(settlement, frozenset(settlement.packs), suppliers, offers))
 
-    def keep_bound(self, left: Left, bound: float) -> None:
+    def keep_bound(self, left: OptionScope, bound: float) -> None:
         """Keep that no plan of what an option leaves costs less."""
         self._bounds.append((left, bound))
 
-    def bound(self, left: Left) -> float:
+    def bound(self, left: OptionScope) -> float:
         """Return what is known of the least cost of what an option leaves."""
         covering = (bound for known, bound in self._bounds if known.covers(left))
         return max(covering, default=-math.inf)
@@ -88,7 +88,7 @@ class KnownPlans:
         return [known.settlement for known in self._plans[:number]]
 
     def standing(
-        self, farm: Farm, left: Left, unlike: tuple[Bools, ...]
+        self, farm: Farm, left: OptionScope, unlike: tuple[Bools, ...]
     ) -> tuple[list[Settlement], list[Settlement]]:
         """Return the plans that stand as they are, at the cost that they have now, and those that
         should be settled anew because something else is on offer; each the cheapest first.

@@ -8,13 +8,13 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from ...models.answer.reasons import Change, Forced, Range, Reasons
+from ...models.answer.reasons import Change, CostRange, Forced, Reasons
 from ...models.farm import Farm
 from ...models.fault import FarmError
 from ...models.option import FREE, Option, Rule, What, one_rule
 from ...models.standing.make_up import MakeUp
 from .deciding import pairs_of, whys_of
-from .farm_pricer import Priced, Pricing
+from .farm_pricer import FarmPricer, PricedOption
 
 NEXT_BEST = 3
 """Plans with another anchor somewhere that are looked for."""
@@ -29,21 +29,21 @@ Told = Callable[[str, float, float], bool]
 
 
 def reasons(
-    pricing: Pricing, *, time_limit_s: float = 600.0, progress: Told | None = None
+    pricing: FarmPricer, *, time_limit_s: float = 600.0, progress: Told | None = None
 ) -> Reasons:
     """Return why the farm's plan is as it is; the free choice is priced first if it was not.
 
     The time is shared among the questions; what is proven of each is said with it. Raises
     FarmError where there is no plan to give reasons for.
     """
-    return _Asking(pricing, progress, time_limit_s).all()
+    return ReasonsRun(pricing, progress, time_limit_s).all()
 
 
 @dataclass
-class _Asking:
+class ReasonsRun:
     """The questions, their clock and the plan that they are asked of."""
 
-    pricing: Pricing
+    pricing: FarmPricer
     progress: Told | None
     time_limit_s: float
     stopped: str = ""
@@ -89,7 +89,7 @@ class _Asking:
         """Yield each leg group with each family that the plan does not use on it."""
         farm, settlement = self.pricing.farm, self.base.settlement
         assert settlement is not None
-        made = settlement.choices.made
+        made = settlement.choices.make_ups
         used: dict[int, set[str]] = {}
         for leg, anchor in zip(made.leg.tolist(), made.anchor.tolist(), strict=True):
             used.setdefault(leg, set()).add(farm.anchors[anchor].family)
@@ -140,7 +140,7 @@ class _Asking:
             return Change(what, None, "", NOT_ASKED)
         seconds = self._share(1.0)
         try:
-            pricing = Pricing(farm, gap=self.pricing.gap, solver=self.pricing.solver)
+            pricing = FarmPricer(farm, gap=self.pricing.gap, solver=self.pricing.solver)
         except FarmError as error:
             return Change(what, None, "", "; ".join(str(fault) for fault in error.faults[:2]))
         priced = pricing.price(FREE, time_limit_s=seconds, progress=self._told(what))
@@ -148,7 +148,7 @@ class _Asking:
 
     # --- pieces of answers -------------------------------------------------------------------
 
-    def _price(self, option: Option, weight: float = 1.0) -> Priced:
+    def _price(self, option: Option, weight: float = 1.0) -> PricedOption:
         seconds = self._share(weight)
         return self.pricing.price(option, time_limit_s=seconds, progress=self._told(option.name))
 
@@ -173,41 +173,41 @@ class _Asking:
 
         return told
 
-    def _adds(self, priced: Priced) -> Range:
+    def _adds(self, priced: PricedOption) -> CostRange:
         base = self.base
-        return Range(
+        return CostRange(
             priced.cost - base.cost,
             max(priced.bound - base.cost, 0.0) if math.isfinite(priced.bound) else 0.0,
             priced.cost - base.bound,
         )
 
-    def _as_change(self, what: str, priced: Priced) -> Change:
+    def _as_change(self, what: str, priced: PricedOption) -> Change:
         if priced.settlement is None:
             return Change(what, None, "", priced.why)
         counted = self._laid(priced)
         words = ", ".join(f"{count} × {name}" for name, count in counted.most_common())
         return Change(what, self._adds(priced), words)
 
-    def _laid(self, priced: Priced) -> Counter[str]:
+    def _laid(self, priced: PricedOption) -> Counter[str]:
         """Return the anchors that a priced plan lays."""
         settlement = priced.settlement
         assert settlement is not None
         laid: Counter[str] = Counter()
         for anchor, each, count in zip(
-            settlement.choices.made.anchor.tolist(),
-            settlement.choices.made.anchors.tolist(),
+            settlement.choices.make_ups.anchor.tolist(),
+            settlement.choices.make_ups.anchors.tolist(),
             settlement.counts.tolist(),
             strict=True,
         ):
             laid[priced.farm.anchors[anchor].name] += each * count
         return laid
 
-    def _on(self, priced: Priced, leg: str) -> tuple[MakeUp, ...]:
+    def _on(self, priced: PricedOption, leg: str) -> tuple[MakeUp, ...]:
         """Return the make-ups of one leg in a priced plan."""
         settlement = priced.settlement
         assert settlement is not None
         place = [one.name for one in priced.farm.legs].index(leg)
-        made = settlement.choices.made
+        made = settlement.choices.make_ups
         return tuple(
             made.make_up(priced.farm, index)
             for index in range(len(made))

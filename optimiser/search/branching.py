@@ -75,7 +75,7 @@ class Leaf:
     bound: float
 
 
-class Record:
+class BranchRecord:
     """What branches on each farm-wide column have lifted the bound by, a unit moved."""
 
     def __init__(self, columns: int) -> None:
@@ -125,7 +125,7 @@ class Branching:
         self.whole = relaxed.integer[wide]
         self.first = relaxed.columns_of(FIRST)[wide] & self.whole
         self.cost = relaxed.cost[wide]
-        self.record = Record(len(wide))
+        self.record = BranchRecord(len(wide))
 
     def run(self) -> float:
         """Return the least bound of all nodes when the tree is done, or was told to stop."""

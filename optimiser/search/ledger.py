@@ -12,16 +12,16 @@ from ...models.arrays import ceil_to_whole
 from ...models.farm import Farm
 from ...models.goods.crate import packs_to_stow
 from ...models.goods.freight import Basis, FreightService, revenue_tonnes
-from ...models.goods.item import Kind
+from ...models.goods.item import ItemKind
 from ...models.goods.load import Pack
 from ...models.standing.limits import standing_of, vessel_limits
 from .settlement import Settlement
 
 PART_OF_KIND = {
-    Kind.ANCHOR: Part.ANCHORS,
-    Kind.CHAIN: Part.CHAIN,
-    Kind.ROPE: Part.ROPE,
-    Kind.FITTING: Part.FITTINGS,
+    ItemKind.ANCHOR: Part.ANCHORS,
+    ItemKind.CHAIN: Part.CHAIN,
+    ItemKind.ROPE: Part.ROPE,
+    ItemKind.FITTING: Part.FITTINGS,
 }
 
 
@@ -90,9 +90,9 @@ def _parts(
 def _assignments(farm: Farm, settlement: Settlement) -> tuple[Assignment, ...]:
     assignments = []
     for index, count in enumerate(settlement.counts.tolist()):
-        leg = farm.legs[int(settlement.choices.made.leg[index])]
+        leg = farm.legs[int(settlement.choices.make_ups.leg[index])]
         vessel = farm.vessels[int(settlement.choices.vessel[index])]
-        make_up = settlement.choices.made.make_up(farm, index)
+        make_up = settlement.choices.make_ups.make_up(farm, index)
         standing = standing_of(farm, leg, make_up)
         assert standing is not None, f"{leg.name}: the chosen make-up cannot hang"
         assignments.append(
@@ -117,7 +117,7 @@ def amounts_used(farm: Farm, settlement: Settlement) -> dict[str, float]:
     """Return what the lines use of every item: each, or metres; spare anchors in, whole."""
     used: defaultdict[str, float] = defaultdict(float)
     for index, count in enumerate(settlement.counts.tolist()):
-        make_up = settlement.choices.made.make_up(farm, index)
+        make_up = settlement.choices.make_ups.make_up(farm, index)
         used[make_up.anchor] += count * make_up.anchors
         used[make_up.chain] += count * make_up.chain_m
         if make_up.rope is not None:
@@ -224,7 +224,7 @@ def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
             Campaign(
                 vessel.name,
                 lines,
-                int((choices.made.anchors[by_it] * counts[by_it]).sum()),
+                int((choices.make_ups.anchors[by_it] * counts[by_it]).sum()),
                 mass,
                 area,
                 trips,

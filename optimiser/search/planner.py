@@ -255,7 +255,7 @@ class Planner:
 
     def _least_of_legs(self, reduced: Floats, legs: Bools, each: int) -> Ints:
         """Return the choices of least reduced cost of some legs, so many of each."""
-        leg = self.choices.made.leg
+        leg = self.choices.make_ups.leg
         least = least_of_each_leg(leg, reduced, each)
         return np.sort(least[legs[leg[least]]])
 

@@ -307,7 +307,7 @@ class Relaxation:
         wanted = np.flatnonzero((reduced < -NEGATIVE) & (self.column_of_choice < 0))
         if not wanted.size:
             return False
-        leg = self.choices.made.leg[wanted]
+        leg = self.choices.make_ups.leg[wanted]
         self.add(wanted[least_of_each_leg(leg, reduced[wanted], ADDED_AT_ONCE)])
         return True
 

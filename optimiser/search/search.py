@@ -68,7 +68,7 @@ BROKEN = 1e-3
 
 
 @dataclass(frozen=True)
-class Found:
+class SearchResult:
     """The least settlement found and the bound; no settlement: none within the time."""
 
     settlement: Settlement | None
@@ -79,7 +79,7 @@ class Found:
 
 
 @dataclass(frozen=True)
-class Learnt:
+class SearchMemory:
     """What a search learnt that holds at any prices and under any option of the same farm."""
 
     cut_rows: tuple[CutRow, ...] = ()
@@ -100,13 +100,13 @@ class Search:
         choices: Choices,
         options: SolveOptions,
         start: Settlement | None = None,
-        learnt: Learnt | None = None,
+        learnt: SearchMemory | None = None,
     ) -> None:
         self.farm = farm
         self.choices = choices
         self.options = replace(options, solver=options.solver or preferred_solver())
         self.began = time.perf_counter()
-        known = learnt or Learnt()
+        known = learnt or SearchMemory()
         self.planner = Planner(farm, choices, self.options, self._told, known.stowage)
         self.planner.best = start
         self.places = np.arange(len(choices))
@@ -134,7 +134,7 @@ class Search:
         """Whether the gap that was asked is met."""
         return self.bound >= self.floor * (1 - 1e-12) and self.planner.best is not None
 
-    def run(self) -> Found:
+    def run(self) -> SearchResult:
         """Return the least settlement found and the bound on any."""
         large = self.options.solver == "highs" and len(self.choices) > SMALL
         was = sys.getswitchinterval()
@@ -147,11 +147,11 @@ class Search:
         best = self.planner.best
         if best is not None:
             best = replace(best, chosen=self.places[best.chosen])
-        return Found(best, self.bound, self.planner.solver, self.stopped, infeasible)
+        return SearchResult(best, self.bound, self.planner.solver, self.stopped, infeasible)
 
-    def learnt(self) -> Learnt:
+    def learnt(self) -> SearchMemory:
         """Return what the search learnt, once it has run; of cutting rows the last."""
-        return Learnt(
+        return SearchMemory(
             tuple(self.cut_rows[-MOST_KEPT:]),
             tuple(self.lessons),
             self.planner.patterns,

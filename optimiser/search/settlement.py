@@ -44,7 +44,7 @@ LOAD_TRIALS = 2
 
 
 @dataclass(frozen=True)
-class Piece:
+class PieceWanted:
     """One length of chain or rope that one line needs."""
 
     leg: str
@@ -66,7 +66,7 @@ class Settlement:
     """Ordered, by item."""
     packs: Mapping[str, Mapping[str, int]]
     """By service, then by item."""
-    cuttings: Mapping[str, tuple[Cutting, tuple[Piece, ...]]]
+    cuttings: Mapping[str, tuple[Cutting, tuple[PieceWanted, ...]]]
     """By chain or rope, with the pieces that the cutting list counts."""
     cost: float
     """By the programme; the plan's own sum must agree."""
@@ -83,18 +83,24 @@ class Settlement:
             return 0  # so few lengths break the row of metres anyway
 
 
-def pieces_by_item(farm: Farm, choices: Choices, counts: Ints) -> dict[str, tuple[Piece, ...]]:
+def pieces_by_item(
+    farm: Farm, choices: Choices, counts: Ints
+) -> dict[str, tuple[PieceWanted, ...]]:
     """Return the pieces that the decided lines need of every chain and rope."""
-    pieces: dict[str, list[Piece]] = {}
+    pieces: dict[str, list[PieceWanted]] = {}
     line_of = {leg.name: 0 for leg in farm.legs}
     for index in range(len(choices)):
-        make_up = choices.made.make_up(farm, index)
-        leg = farm.legs[int(choices.made.leg[index])].name
+        make_up = choices.make_ups.make_up(farm, index)
+        leg = farm.legs[int(choices.make_ups.leg[index])].name
         for _ in range(int(counts[index])):
             line_of[leg] += 1
-            pieces.setdefault(make_up.chain, []).append(Piece(leg, line_of[leg], make_up.chain_m))
+            pieces.setdefault(make_up.chain, []).append(
+                PieceWanted(leg, line_of[leg], make_up.chain_m)
+            )
             if make_up.rope is not None:
-                pieces.setdefault(make_up.rope, []).append(Piece(leg, line_of[leg], make_up.rope_m))
+                pieces.setdefault(make_up.rope, []).append(
+                    PieceWanted(leg, line_of[leg], make_up.rope_m)
+                )
     return {name: tuple(of_item) for name, of_item in pieces.items()}
 
 

@@ -29,7 +29,7 @@ BEARING_TRIES = 30
 
 
 @dataclass(frozen=True)
-class Rule:
+class FillingRule:
     """How one filling chooses: its place order, and how it weighs what a block spoils."""
 
     order: str = "front"
@@ -95,7 +95,7 @@ class Filling:
             None if self.bearing is None else self.bearing.copy(),
         )
 
-    def fill(self, rule: Rule, reach: Reach) -> Filling:
+    def fill(self, rule: FillingRule, reach: Reach) -> Filling:
         """Fill it as far as the rule goes; return it."""
         while True:
             found = self.choices(rule, reach, 1)
@@ -105,7 +105,7 @@ class Filling:
             self.put(int(rows[0]), *place)
 
     def choices(
-        self, rule: Rule, reach: Reach, most: int
+        self, rule: FillingRule, reach: Reach, most: int
     ) -> tuple[Place, NDArray[np.int64]] | None:
         """Return the next place that takes any block, and the best blocks for it; None if full."""
         while self.left.any():
@@ -139,7 +139,9 @@ class Filling:
                     best = (key, height, rectangle)
         return None if best is None else best[1:]
 
-    def _best_blocks(self, place: Place, rule: Rule, reach: Reach, most: int) -> NDArray[np.int64]:
+    def _best_blocks(
+        self, place: Place, rule: FillingRule, reach: Reach, most: int
+    ) -> NDArray[np.int64]:
         """Return the best blocks that a place can take, best first."""
         height, (x0, y0, x1, y1) = place
         room = np.array([x1 - x0, y1 - y0, self.box.height_mm - height])
@@ -244,7 +246,7 @@ def usable(kinds: Sequence[Pack], box: Box) -> Reach:
     return answers[0], answers[1]
 
 
-def search(start: Filling, rule: Rule, reach: Reach, width: int) -> Filling:
+def search(start: Filling, rule: FillingRule, reach: Reach, width: int) -> Filling:
     """Return the fullest box found, `width` ways being followed side by side.
 
     Each way goes on with its best few blocks; each of those is filled to the end to see how good

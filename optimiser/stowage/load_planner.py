@@ -14,14 +14,14 @@ from functools import lru_cache
 from ...models.goods.load import Binding, Box, LoadPlan, Pack, Placement
 from .balance import balanced, lightened
 from .blocks import Block, BlockTable, passes_door
-from .filling import Filling, Rule, search, usable
+from .filling import Filling, FillingRule, search, usable
 
 RULES = (
-    Rule("front", 0.5),
-    Rule("tight", 1.0),
-    Rule("floor", 0.5),
+    FillingRule("front", 0.5),
+    FillingRule("tight", 1.0),
+    FillingRule("floor", 0.5),
 )
-EVENLY = (Rule("lighter", 0.5), Rule("lighter", 2.0))
+EVENLY = (FillingRule("lighter", 0.5), FillingRule("lighter", 2.0))
 """For loads that no order of slices balances."""
 
 
@@ -162,7 +162,7 @@ def _fillings(
     numbers: Sequence[int],
     box: Box,
     effort: Effort,
-    rules: Sequence[Rule],
+    rules: Sequence[FillingRule],
 ) -> Iterator[Filling]:
     """Yield ways to fill the box, the longer searches last."""
     table = BlockTable.of(kinds, numbers, box)

@@ -8,7 +8,7 @@ import signal
 import sys
 from types import FrameType
 
-from .commands.exit_codes import STOPPED
+from .io.commands.exit_codes import STOPPED
 
 
 def main() -> None:
@@ -30,7 +30,7 @@ def main() -> None:
             with contextlib.suppress(AttributeError, ValueError):
                 stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
         # Slow to import, so that Ctrl-C is likely to come here.
-        from .commands.command_line import run
+        from .io.commands.command_line import run
 
         code = run()
     except KeyboardInterrupt:

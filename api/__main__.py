@@ -1,0 +1,7 @@
+"""`python -m moorledger`: the command line."""
+
+from __future__ import annotations
+
+from .entrance import main
+
+main()

@@ -1,0 +1,69 @@
+"""Questions to one farm: options side by side, break-even rates, and what its anchors hold."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from .models.answer.break_even import BreakEven
+from .models.answer.comparison import Comparison
+from .models.evidence.anchor_evidence import AnchorEvidence, anchor_evidence
+from .models.farm import Farm
+from .models.fault import closest
+from .models.option import FREE, Option
+from .models.rate import rate_named
+from .optimiser.price import DEFAULT_GAP
+from .optimiser.repricing.break_even import break_even as break_even_of
+from .optimiser.repricing.compare import compare as compare_options
+from .optimiser.repricing.compare import option_named, option_names
+from .optimiser.repricing.farm_pricer import FarmPricer
+
+
+def holding(farm: Farm) -> tuple[AnchorEvidence, ...]:
+    """Return what each anchor is relied on to hold on each seabed, kN, and the evidence."""
+    return anchor_evidence(farm)
+
+
+def compare(
+    farm: Farm, *, gap: float = DEFAULT_GAP, time_limit_s: float = 600.0, solver: str = ""
+) -> Comparison:
+    """Return the free choice beside every option that the farm can be asked, in `time_limit_s`.
+
+    Raises FarmError where the farm contradicts itself or some leg cannot be moored.
+    """
+    return compare_options(FarmPricer(farm, gap=gap, solver=solver), time_limit_s=time_limit_s)
+
+
+def break_even(
+    farm: Farm,
+    vary: str,
+    low: float = 0.2,
+    high: float = 3.0,
+    *,
+    options: Sequence[str] = (FREE.name,),
+    gap: float = DEFAULT_GAP,
+    time_limit_s: float = 600.0,
+    solver: str = "",
+) -> BreakEven:
+    """Return the least plan at every multiplier, from `low` to `high`, of a rate by its name.
+
+    vary : as `moorledger breakeven --vary` names it ("freight rates", "currency USD", ...).
+    options : names as `compare` has them; two or more also say where they cost the same.
+    Raises FarmError, UnknownRateError (a ValueError), ValueError for an unknown option or an
+    empty range.
+    """
+    pricer = FarmPricer(farm, gap=gap, solver=solver)
+    return break_even_of(
+        pricer,
+        rate_named(farm, vary),
+        low,
+        high,
+        options=[_option(pricer, name) for name in options],
+        time_limit_s=time_limit_s,
+    )
+
+
+def _option(pricer: FarmPricer, name: str) -> Option:
+    option = option_named(pricer, name)
+    if option is None:
+        raise ValueError(f"'{name}' is not an option{closest(name, option_names(pricer))}")
+    return option
