@@ -1,0 +1,1 @@
+"""Least costs by trying everything, apart from the optimiser."""

@@ -1,0 +1,155 @@
+"""Ctrl-C at any time: one line, exit code 130 where nothing was kept, nothing left behind."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from moorledger.io.inputs.template import write_template
+
+from tests.farms.random_farms import random_farm
+
+if os.name != "posix" or not Path("/proc").is_dir():
+    pytest.skip("processes are looked for in /proc", allow_module_level=True)
+
+PROGRAM = "from moorledger.entrance import main; main()"
+
+
+def start(folder: Path, *arguments: str) -> subprocess.Popen[str]:
+    """Start the program in a folder, its temporary files in another, Ctrl-C not ignored."""
+    (folder / "scratch").mkdir(exist_ok=True)
+    return subprocess.Popen(
+        [sys.executable, "-c", PROGRAM, *arguments],
+        cwd=folder,
+        env={**os.environ, "TMPDIR": str(folder / "scratch")},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+
+
+def processes_of(folder: Path) -> list[str]:
+    """Return the command lines of running processes that name a folder."""
+    found = []
+    for entry in Path("/proc").iterdir():
+        if entry.name.isdigit():
+            try:
+                line = (entry / "cmdline").read_bytes().replace(b"\0", b" ").decode()
+            except OSError:
+                continue
+            if str(folder) in line:
+                found.append(line)
+    return found
+
+
+def assert_clean(folder: Path, before: set[str]) -> None:
+    """Assert that nothing is left beside what was there, and no process is still at work."""
+    assert set(os.listdir(folder)) == before
+    assert os.listdir(folder / "scratch") == []
+    deadline = time.perf_counter() + 5
+    while processes_of(folder / "scratch") and time.perf_counter() < deadline:
+        time.sleep(0.05)
+    assert processes_of(folder / "scratch") == []
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A folder with a farm that takes a while to price."""
+    write_template(tmp_path / "farm.xlsx", random_farm(1, "middling"))
+    return tmp_path
+
+
+@pytest.mark.parametrize("command", ["check", "price"])
+def test_ctrl_c_before_and_while_reading(folder: Path, command: str) -> None:
+    """At moments from the first import on: 130 and one line, or done; never a traceback.
+
+    The interpreter's own start, before any of our code runs, is not ours to guard.
+    """
+    draw = random.Random(command)
+    for _ in range(6):
+        process = start(folder, command, "farm.xlsx", *(["--force"] if command == "price" else []))
+        time.sleep(0.12 + draw.uniform(0, 0.7))
+        stopping_twice = command == "price"
+        process.send_signal(signal.SIGINT)
+        if stopping_twice:
+            time.sleep(0.1)
+            if process.poll() is None:
+                process.send_signal(signal.SIGINT)
+        _, err = process.communicate(timeout=60)
+        assert "Traceback" not in err or "command_line" not in err, err
+        assert process.returncode in (0, 1, 3, 130, -signal.SIGINT), (process.returncode, err)
+        (folder / "farm order.xlsx").unlink(missing_ok=True)
+        assert_clean(folder, {"farm.xlsx", "scratch"})
+
+
+@pytest.mark.parametrize("solver", ["highs", "cbc"])
+def test_first_ctrl_c_while_solving_keeps_the_plan(folder: Path, solver: str) -> None:
+    """The search stops soon, and what it has is written whole; or it says that it had nothing."""
+    process = start(folder, "price", "farm.xlsx", "--gap", "0", "--solver", solver)
+    time.sleep(5)
+    process.send_signal(signal.SIGINT)
+    _, err = process.communicate(timeout=60)
+    assert "Traceback" not in err
+    assert process.returncode in (0, 3), err
+    kept = {"farm order.xlsx"} if process.returncode == 0 else set()
+    assert_clean(folder, {"farm.xlsx", "scratch"} | kept)
+
+
+@pytest.mark.parametrize("solver", ["highs", "cbc"])
+def test_second_ctrl_c_while_solving_leaves_nothing(folder: Path, solver: str) -> None:
+    """130, no order, no solver still at work, and none of its files; unless the first had stopped
+    the search before the second came, which is tried again."""
+    for _ in range(5):
+        process = start(folder, "price", "farm.xlsx", "--gap", "0", "--solver", solver, "--force")
+        time.sleep(3)
+        assert process.poll() is None, process.communicate()
+        process.send_signal(signal.SIGINT)
+        time.sleep(0.02)
+        process.send_signal(signal.SIGINT)
+        _, err = process.communicate(timeout=60)
+        if process.returncode:
+            break
+        (folder / "farm order.xlsx").unlink()
+    assert process.returncode == 130, err
+    assert "no order written" in err
+    assert_clean(folder, {"farm.xlsx", "scratch"})
+
+
+WRITING = (
+    "import sys, types\n"
+    "from moorledger import entrance\n"
+    "from moorledger.io.whole_file import write_whole\n"
+    "def run():\n"
+    "    print(flush=True)\n"
+    "    for turn in range(10**6):\n"
+    "        write_whole('order.xlsx', bytes([65 + turn % 2]) * 3_000_000, overwrite=True)\n"
+    "sys.modules['moorledger.io.commands.command_line'] = types.SimpleNamespace(run=run)\n"
+    "entrance.main()\n"
+)
+
+
+def test_ctrl_c_while_writing_leaves_a_whole_file_and_no_other(tmp_path: Path) -> None:
+    """At twenty random moments of writing over and over: 130, a whole file, nothing beside it."""
+    draw = random.Random(8)
+    for _ in range(20):
+        process = subprocess.Popen(
+            [sys.executable, "-c", WRITING], cwd=tmp_path, stdout=-1, stderr=-1
+        )
+        assert process.stdout is not None
+        process.stdout.readline()
+        time.sleep(draw.uniform(0.02, 0.06))
+        process.send_signal(signal.SIGINT)
+        _, err = process.communicate(timeout=60)
+        assert process.returncode == 130
+        assert b"Traceback" not in err
+        assert set(os.listdir(tmp_path)) <= {"order.xlsx"}
+        for path in tmp_path.iterdir():
+            content = path.read_bytes()
+            assert content in (b"A" * 3_000_000, b"B" * 3_000_000)

@@ -1,0 +1,1 @@
+"""Cutting lists and load plans."""

@@ -1,0 +1,1 @@
+"""Pull tests and what is shown beside a plan."""

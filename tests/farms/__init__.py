@@ -1,0 +1,1 @@
+"""What tests are made of: farms made by hand and at random, workbooks, cells."""

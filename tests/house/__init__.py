@@ -1,0 +1,1 @@
+"""How the house is built, and what its documents say."""

@@ -1,0 +1,1 @@
+"""Instances from outside, and other solvers."""

@@ -1,0 +1,1 @@
+"""The search: its answers against other ways to them."""

@@ -1,0 +1,47 @@
+"""Whole prices of small farms held against trying everything, by both solvers.
+
+The least costs come from `brute_force`, which shares no code with the programme and is itself
+held against farms worked by hand in `test_brute_force`.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+import pytest
+from moorledger.optimiser.price import price
+
+from tests.brute.brute_force import least_cost
+from tests.brute.brute_make_ups import every_make_up
+from tests.farms.random_farms import random_farm
+
+SLOW_TO_TRY = {7, 13, 29, 30, 31}
+"""Seeds whose brute force takes seconds; left out for the suite's sake, not for their answers."""
+
+SEEDS = [seed for seed in range(34) if seed not in SLOW_TO_TRY]
+
+
+@cache
+def brute_force(seed: int) -> float:
+    """Return the least cost of a random small farm by trying everything, once for both solvers."""
+    farm = random_farm(seed)
+    return least_cost(farm, every_make_up(farm))
+
+
+def test_brute_force_found_a_plan_for_every_farm() -> None:
+    """Tests that the farms compared are at least twenty-four, and that each has a finite cost."""
+    assert len(SEEDS) >= 24
+    assert all(math.isfinite(brute_force(seed)) for seed in SEEDS)
+
+
+@pytest.mark.parametrize("solver", ["highs", "cbc"])
+@pytest.mark.parametrize("seed", SEEDS)
+def test_price_is_the_least_of_everything_tried(seed: int, solver: str) -> None:
+    """Tests that the installed cost, and the bound proven, are the brute force's to 1e-6."""
+    plan = price(random_farm(seed), gap=1e-7, time_limit_s=60.0, solver=solver)
+    least = brute_force(seed)
+    assert plan.installed_cost == pytest.approx(least, rel=1e-6)
+    assert plan.proof.bound == pytest.approx(least, rel=1e-6)
+    assert plan.proof.gap <= 1e-6
+    assert plan.proof.proven

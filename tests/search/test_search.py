@@ -1,0 +1,62 @@
+"""The search of large farms (relaxation, tree, leaves) against the whole programme."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from moorledger.models.farm import Farm
+from moorledger.optimiser.price import moorable_choices, price
+from moorledger.optimiser.search import search
+
+from tests.farms.random_farms import random_farm
+
+GAP = 1e-6
+
+LONG_ENOUGH_S = 600.0
+"""Far more than any of these takes, so that a busy machine does not end a search early."""
+
+TAKE_LONG = (6, 7, 19, 23, 30, 31, 34, 38, 39, 44, 45, 51, 53, 54, 61, 64, 69, 72, 78, 96)
+"""Small farms left out for their time alone: some seconds each, and they agree too."""
+
+SMALL = [seed for seed in range(100) if seed not in TAKE_LONG]
+
+MIDDLING = (0, 4, 6, 8, 9, 13, 14, 17, 19, 22, 23, 24, 26, 28, 35, 39, 40, 43, 45, 47)
+"""With SMALL a hundred farms, all of which can be moored."""
+
+
+def middling_farm(seed: int) -> Farm:
+    """Return a middling farm's whole catalogue and trade with its first two leg groups, two lines
+    of each at most: many choices, yet a programme that is solved to 1e-6 in seconds."""
+    farm = random_farm(seed, "middling")
+    return replace(farm, legs=tuple(replace(leg, count=min(leg.count, 2)) for leg in farm.legs[:2]))
+
+
+def assert_tree_and_whole_agree(farm: Farm, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Price a farm whole and by the tree: the same least cost, neither bound above the other's
+    plan."""
+    costs, bounds = [], []
+    for small in (10**9, -1):
+        monkeypatch.setattr(search, "SMALL", small)
+        plan = price(farm, gap=GAP, solver="highs", time_limit_s=LONG_ENOUGH_S)
+        assert plan.proof.proven
+        costs.append(plan.installed_cost)
+        bounds.append(plan.proof.bound)
+    assert costs[1] == pytest.approx(costs[0], rel=GAP)
+    assert bounds[1] <= costs[0] * (1 + 1e-9)
+    assert bounds[0] <= costs[1] * (1 + 1e-9)
+
+
+@pytest.mark.parametrize("seed", SMALL)
+def test_tree_and_whole_programme_agree(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same least cost whether a small farm goes through the tree or to the solver whole, and
+    neither bound lies above the other's plan."""
+    assert_tree_and_whole_agree(random_farm(seed), monkeypatch)
+
+
+@pytest.mark.parametrize("seed", MIDDLING)
+def test_they_agree_on_many_choices(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same of farms with hundreds to thousands of choices."""
+    farm = middling_farm(seed)
+    assert len(moorable_choices(farm)) >= 300
+    assert_tree_and_whole_agree(farm, monkeypatch)

@@ -1,0 +1,1 @@
+"""The trade: farms, goods, freight, statics, holding."""

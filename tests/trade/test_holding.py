@@ -1,0 +1,269 @@
+"""Design holding: which evidence counts, what it comes to, and when an anchor is refused."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from moorledger.models.farm import Farm
+from moorledger.models.goods.anchor import Anchor, HoldsBy, UpliftLoss
+from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
+from moorledger.models.site.project import Project
+from moorledger.models.site.pull_test import Event
+from moorledger.models.site.seabed import Seabed
+from moorledger.models.standing.holding import (
+    HoldingTable,
+    anchors_share,
+    deadweight_available_kn,
+    design_holding,
+    kept_under_uplift,
+    structural_limit_kn,
+)
+
+from tests.farms.small_farm import ANCHOR, LEG, farm_with, run
+
+REFERENCE_KG = 4536.0
+"""Reference size of UFC 4-159-03 (2005) Eq. (26) in SI, as mass (seen in a copy)."""
+
+KIP_KN = 4.4482216
+"""One kip (1000 lbf) in kN."""
+
+FROM_MEMORY = [
+    # class and soil, H_R in kip, b, then holding in kN at 500, 1000 and 2000 kg.
+    ("stockless, flukes fixed open, mud", 46.0, 0.92, (26.9, 50.9, 96.3)),
+    ("stockless, flukes fixed open, sand", 70.0, 0.80, (53.3, 92.9, 161.7)),
+    ("stockless, movable flukes, mud", 24.0, 0.92, (14.0, 26.6, 50.3)),
+    ("stockless, movable flukes, sand", 44.0, 0.80, (33.5, 58.4, 101.7)),
+    ("hinged fluke, mud", 87.0, 0.92, (50.9, 96.3, 182.2)),
+    ("hinged fluke, sand", 126.0, 0.80, (96.0, 167.2, 291.1)),
+]
+"""Parameters of UFC 4-159-03 Table 5-3 from memory, not seen: they exercise the arithmetic only."""
+
+
+def law(holding_kn: float, exponent: float) -> HoldingLaw:
+    """Return a law with the reference size of UFC Eq. (26)."""
+    return HoldingLaw("hinged fluke", "sand", REFERENCE_KG, holding_kn, exponent, "a test")
+
+
+@pytest.mark.parametrize(("exponent", "doubled"), [(0.92, 1.8921), (0.80, 1.7411), (0.94, 1.9185)])
+def test_power_law_identities(exponent: float, doubled: float) -> None:
+    """H(W_R) = H_R and H(2W)/H(W) = 2^b, at any size.
+
+    Source: UFC 4-159-03 (2005) para 5-2, Eq. (26) (form seen in a copy); 2^b recomputed.
+    """
+    curve = law(387.0, exponent)
+    assert curve.holding_kn(REFERENCE_KG) == pytest.approx(387.0, rel=1e-12)
+    for mass in (60.0, 500.0, REFERENCE_KG):
+        ratio = curve.holding_kn(2 * mass) / curve.holding_kn(mass)
+        assert ratio == pytest.approx(doubled, abs=5e-5)
+
+
+@pytest.mark.parametrize(("kind", "reference_kip", "exponent", "holdings"), FROM_MEMORY)
+def test_power_law_at_other_sizes(
+    kind: str, reference_kip: float, exponent: float, holdings: tuple[float, float, float]
+) -> None:
+    """Holdings at 500, 1000 and 2000 kg, recomputed from parameters recalled from memory."""
+    curve = law(reference_kip * KIP_KN, exponent)
+    for mass, holding in zip((500.0, 1000.0, 2000.0), holdings, strict=True):
+        assert curve.holding_kn(mass) == pytest.approx(holding, abs=0.06), kind
+
+
+def evidence_farm() -> Farm:
+    """Return a farm whose anchor has a declared holding, three tests and a law on sand."""
+    return farm_with(
+        declared_holdings=(DeclaredHolding(ANCHOR.name, "sand", 33.0, "letter of the engineer"),),
+        readings=(
+            *run("first", [(1.0, 20.0), (2.0, 40.0)]),
+            *run("second", [(1.0, 20.0), (2.0, 44.0)]),
+            *run("third", [(1.0, 20.0), (2.0, 48.4)]),
+        ),
+        holding_laws=(HoldingLaw("hinged fluke", "sand", 300.0, 25.0, 0.9, "a law"),),
+    )
+
+
+def test_order_of_preference() -> None:
+    """A declared holding goes before the anchor's tests, and these before its family's law.
+
+    40, 44, 48.4 have log mean ln 44 and log deviation ln 1.1 = 0.0953102; with k_3 = 3.37 of
+    EN 1990 Table D1 the value is 44 × e^(−0.321195) = 31.912 (by hand).
+    """
+    farm = evidence_farm()
+    declared = design_holding(farm, ANCHOR, "sand", 2.0)
+    assert declared.holding_kn == 33.0
+    assert declared.evidence == "declared: letter of the engineer"
+    farm = replace(farm, declared_holdings=())
+    tested = design_holding(farm, ANCHOR, "sand", 2.0)
+    assert tested.holding_kn == pytest.approx(31.912, abs=1e-3)
+    assert tested.evidence.startswith("3 pull tests")
+    farm = replace(farm, readings=())
+    by_law = design_holding(farm, ANCHOR, "sand", 2.0)
+    assert by_law.holding_kn == pytest.approx(25.0)
+    assert by_law.evidence == "law: a law"
+    assert declared.relied_on
+    assert tested.relied_on
+    assert by_law.relied_on
+
+
+def test_evidence_of_another_seabed_or_anchor_does_not_count() -> None:
+    """Nothing known of this anchor on this seabed is a refusal that names the seabed."""
+    farm = replace(evidence_farm(), seabeds=(Seabed("sand", 0.7), Seabed("mud", 0.6)))
+    on_mud = design_holding(farm, ANCHOR, "mud", 2.0)
+    stranger = replace(ANCHOR, name="stockless 180", family="stockless")
+    other = design_holding(farm, stranger, "sand", 2.0)
+    for refused in (on_mud, other):
+        assert not refused.relied_on
+        assert refused.holding_kn == 0.0
+    assert "mud" in on_mud.refusal
+    assert "sand" in other.refusal
+
+
+def test_one_or_two_tests_need_a_stated_scatter() -> None:
+    """Below three tests and no stated scatter the anchor is refused, even with a law to hand.
+
+    Source: EN 1990:2002 Table D1 has no k_n below n = 3 where V_X is unknown (seen in a copy).
+    """
+    whole = replace(evidence_farm(), declared_holdings=())
+    for count, words in ((1, "1 pull test "), (2, "2 pull tests ")):
+        farm = replace(whole, readings=whole.readings[: 2 * count])
+        refused = design_holding(farm, ANCHOR, "sand", 2.0)
+        assert not refused.relied_on
+        assert refused.holding_kn == 0.0
+        assert words in refused.refusal
+        assert "scatter" in refused.refusal
+        stated = replace(farm, project=Project(pull_test_scatter=0.10))
+        assert design_holding(stated, ANCHOR, "sand", 2.0).relied_on
+
+
+def test_a_test_that_holds_nothing_refuses_the_anchor_by_name() -> None:
+    """One test that broke within the allowed drag is named as the reason; a shorter drag is not."""
+    farm = farm_with(
+        readings=(
+            *run("north pull", [(1.0, 20.0), (2.0, 40.0)]),
+            *run("south pull", [(1.0, 20.0), (2.0, 44.0, Event.BROKE)]),
+            *run("west pull", [(1.0, 20.0), (2.0, 48.0)]),
+        )
+    )
+    refused = design_holding(farm, ANCHOR, "sand", 2.0)
+    assert not refused.relied_on
+    assert "south pull" in refused.refusal
+    assert "2 m" in refused.refusal
+    kept = design_holding(farm, ANCHOR, "sand", 1.0)
+    assert kept.relied_on
+    assert kept.holding_kn == pytest.approx(20.0)
+    assert kept.structural_limit_kn == 44.0
+
+
+CONCRETE = replace(
+    ANCHOR,
+    name="block 5000",
+    family="deadweight",
+    mass_kg=5000.0,
+    stated_volume_m3=5000.0 / 2400.0,
+    holds_by=HoldsBy.WEIGHT,
+)
+
+
+def test_deadweight_formula_by_hand() -> None:
+    """Two 5 t concrete blocks on sand, pulled up by 4 kN, safety factor 1.5, share 0.8.
+
+    By hand: the volume is 2.083333 m³, so 2135.4167 kg of water are displaced and 2864.5833 kg
+    × 9.80665 = 28.0920 kN stay each. 0.8 × 0.5 × (2 × 28.0920 − 1.5 × 4) = 20.0736 kN. The
+    friction 0.5 is that of concrete on clean fine to medium sand, NAVFAC DM-7.02 (1986) Table 1
+    (0.45 to 0.55, seen in a copy).
+    """
+    held = deadweight_available_kn(
+        0.5, CONCRETE.submerged_weight_kn, 2, 0.8, 1.5, np.array([0.0, 4.0, 40.0])
+    )
+    assert CONCRETE.submerged_weight_kn == pytest.approx(28.0920, abs=1e-4)
+    assert held[0] == pytest.approx(22.4736, abs=1e-4)
+    assert held[1] == pytest.approx(20.0736, abs=1e-4)
+    assert held[2] < 0
+
+
+def test_deadweight_rests_on_weight_alone_or_on_both() -> None:
+    """A deadweight needs no other evidence; where a holding is declared too, both are stated."""
+    farm = farm_with(anchors=(CONCRETE,))
+    alone = design_holding(farm, CONCRETE, "sand", 2.0)
+    assert alone.relied_on
+    assert alone.holding_kn == math.inf
+    assert alone.by_weight_kn == pytest.approx(14.0460, abs=1e-4)
+    declared = DeclaredHolding(CONCRETE.name, "sand", 12.0, "a letter")
+    both = design_holding(replace(farm, declared_holdings=(declared,)), CONCRETE, "sand", 2.0)
+    assert both.holding_kn == 12.0
+    assert both.by_weight_kn == pytest.approx(14.0460, abs=1e-4)
+    assert both.evidence == "weight × friction 0.5; declared: a letter"
+
+
+def test_deadweight_is_refused_without_friction_or_on_bad_tests() -> None:
+    """No deadweight friction refuses it; so does a single pull test of unknown scatter."""
+    bare = farm_with(anchors=(CONCRETE,), seabeds=(Seabed("sand", 0.7),))
+    assert "friction" in design_holding(bare, CONCRETE, "sand", 2.0).refusal
+    once = farm_with(anchors=(CONCRETE,), readings=run("one", [(1.0, 9.0)], CONCRETE.name))
+    refused = design_holding(once, CONCRETE, "sand", 2.0)
+    assert "scatter" in refused.refusal
+    assert refused.holding_kn == 0.0
+
+
+SEAMANSHIP = (
+    UpliftLoss("hinged fluke", 15.0, 0.5),
+    UpliftLoss("hinged fluke", 5.0, 0.75),
+)
+"""Shank raised 5°: a quarter lost; 15°: half lost. A seamanship rule from memory, not found."""
+
+
+@pytest.mark.parametrize(
+    ("uplift", "kept"),
+    [(0.0, 1.0), (2.5, 0.875), (5.0, 0.75), (10.0, 0.625), (15.0, 0.5), (40, 0.5)],
+)
+def test_holding_kept_is_linear_between_points(uplift: float, kept: float) -> None:
+    """100 % at 0°, straight between the points in any order of rows, the last share held beyond."""
+    share = kept_under_uplift(farm_with(uplift_losses=SEAMANSHIP), ANCHOR)
+    assert share(np.array([uplift]))[0] == pytest.approx(kept)
+
+
+def test_an_anchors_own_uplift_points_go_before_its_familys() -> None:
+    """The anchor's own table replaces its family's whole; no table keeps everything."""
+    own = UpliftLoss(ANCHOR.name, 10.0, 0.9)
+    share = kept_under_uplift(farm_with(uplift_losses=(*SEAMANSHIP, own)), ANCHOR)
+    np.testing.assert_allclose(share(np.array([5.0, 10.0, 15.0])), [0.95, 0.9, 0.9])
+    without = kept_under_uplift(farm_with(), ANCHOR)
+    np.testing.assert_allclose(without(np.array([0.0, 30.0])), 1.0)
+
+
+def test_two_anchors_on_a_leg_share() -> None:
+    """Two anchors hold 2 × 0.8 of one by default (common practice, no source)."""
+    assert anchors_share(farm_with(), 1) == 1.0
+    assert 2 * anchors_share(farm_with(), 2) == pytest.approx(1.6)
+    stated = farm_with(project=Project(second_anchor_share=0.7))
+    assert anchors_share(stated, 1) == 1.0
+    assert 3 * anchors_share(stated, 3) == pytest.approx(2.1)
+
+
+@pytest.mark.parametrize(("stated", "limit"), [(None, 19.81), (15.0, 15.0), (50.0, 19.81)])
+def test_structural_limit_is_the_least_of_stated_and_broken(
+    stated: float | None, limit: float
+) -> None:
+    """What an anchor had carried when it broke, on any seabed, caps the limit that is stated."""
+    anchor: Anchor = replace(ANCHOR, structural_limit_kn=stated)
+    farm = farm_with(
+        readings=(
+            *run("held", [(1.0, 12.0), (2.0, 30.0, Event.STOPPED)]),
+            *run("broke", [(1.0, 3.82), (2.0, 19.81, Event.BROKE), (3.0, 2.0)], seabed="clay"),
+            *run("other", [(1.0, 1.0, Event.BROKE)], anchor="someone else's"),
+        )
+    )
+    assert structural_limit_kn(farm, anchor) == limit
+
+
+def test_table_answers_by_the_legs_seabed_and_drag() -> None:
+    """Two legs that allow different drag rely on different loads of the same tests."""
+    farm = farm_with(
+        readings=tuple(
+            reading for name in ("a", "b", "c") for reading in run(name, [(1.0, 20.0), (2.0, 40.0)])
+        )
+    )
+    table = HoldingTable(farm)
+    assert table.of(ANCHOR, replace(LEG, allowed_drag_m=1.5)).holding_kn == pytest.approx(30.0)
+    assert table.of(ANCHOR, replace(LEG, allowed_drag_m=3.0)).holding_kn == pytest.approx(40.0)

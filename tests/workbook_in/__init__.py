@@ -1,0 +1,1 @@
+"""Workbooks read, good and bad."""

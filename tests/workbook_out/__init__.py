@@ -1,0 +1,1 @@
+"""Workbooks, pages and pictures written."""
