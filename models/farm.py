@@ -15,7 +15,9 @@ from .goods.rope import Rope
 from .goods.supplier import OnHand, Supplier
 from .option import Option, Restriction, options_of
 from .site.declared_holding import DeclaredHolding, HoldingLaw
+from .site.lease import LeaseCorner
 from .site.leg import Leg
+from .site.load_case import LoadCase
 from .site.project import Project
 from .site.pull_test import PullTest, Reading, pull_tests
 from .site.seabed import Seabed
@@ -43,6 +45,10 @@ class Farm:
     price_breaks: tuple[PriceBreak, ...] = ()
     on_hand: tuple[OnHand, ...] = ()
     restrictions: tuple[Restriction, ...] = ()
+    load_cases: tuple[LoadCase, ...] = ()
+    """The engineer's own; none: the one case of the project's safety factors."""
+    lease: tuple[LeaseCorner, ...] = ()
+    """Corners in order; none: anchors may lie anywhere."""
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
 

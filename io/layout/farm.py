@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from ...models.site.delivery_term import DeliveryTerm
+from ...models.site.lease import LeaseCorner
 from ...models.site.leg import Leg
-from ...models.site.project import Project
+from ...models.site.load_case import CaseTension, LoadCase
+from ...models.site.project import DutyOn, FactorActsOn, Project
 from ...models.site.seabed import Seabed
 from .column import Bounds, InputSheet, above, between
 from .shared_columns import (
@@ -29,14 +31,21 @@ PROJECT = InputSheet(
         C("Currency", "currency", "The currency that the plan is priced in", K.NAME,
           names="currency"),
         C("Anchor safety factor", "anchor_safety_factor",
-          "On the tension at the anchor; default of UFC 4-159-03 Table 3-7", range=FACTOR),
+          "Default of UFC 4-159-03 Table 3-7: 1.5 is for stockless and balanced-fluke anchors; 2.0 "
+          "for high-efficiency drag anchors and 3.0 for plates go on Anchors", range=FACTOR),
         C("Chain safety factor", "chain_safety_factor",
           "On the design tension; default of UFC 4-159-03 Table 3-7", range=FACTOR),
         C("Rope safety factor", "rope_safety_factor",
           "On the design tension; default of UFC 4-159-03 Table 3-7", range=FACTOR),
+        C("Safety factor acts on", "safety_factor_acts_on", "The anchor safety factor: on the "
+          "tension before the statics, or on the load that they bring to the anchor (the "
+          "working-load practice)", K.CHOICE, choices=FactorActsOn),
         C("Pull test scatter", "pull_test_scatter",
           "Coefficient of variation of holding between like tests, such as 0.2", K.SHARE,
           range=SOME, blank="not stated: one or two tests are not relied on"),
+        C("Least pull test scatter", "least_pull_test_scatter",
+          "The scatter of tests is not taken below it (EN 1990:2002 D.7.1, from memory)", K.SHARE,
+          range=SHARE),
         C("Most anchors per leg", "most_anchors_per_leg", "Anchors that may share one leg",
           K.COUNT, range=between(1, 10)),
         C("Second anchor share", "second_anchor_share",
@@ -44,8 +53,14 @@ PROJECT = InputSheet(
           "no source)", K.SHARE, range=SOME),
         C("Rope lengths tried", "rope_lengths_tried", "Multiples of the depth, such as 1.5; 2; 3",
           K.NUMBERS, "× depth", range=above(0, 50)),
+        C("Rope in each eye", "rope_in_each_eye_m", "Rope that one eye takes; a piece has two "
+          "(common practice, no source)", unit="m", range=Bounds(0, 100)),
+        C("Shortest chain", "shortest_chain_m", "The shortest ground chain considered (common "
+          "practice, no source)", unit="m", range=Bounds(0, 5000)),
         C("Longest chain", "longest_chain_m", "The longest ground chain considered", unit="m",
           range=METRES),
+        C("Chain kept on the seabed", "chain_on_seabed_m", "In every load case, where an anchor "
+          "stands no uplift", unit="m", range=Bounds(0, 5000)),
         C("Cutting step", "cutting_step_m", "Ground chain is cut in whole steps", unit="m",
           range=above(0, 100)),
         C("Chain metres between joins", "chain_between_joins_m",
@@ -67,10 +82,15 @@ PROJECT = InputSheet(
           range=SHARE),
         C("Container stowage", "container_stowage_share",
           "Share of a container's volume that packs fill", K.PERCENT, "%", range=SOME),
+        C("Duty on", "duty_on", "What duty is a percentage of", K.CHOICE, choices=DutyOn),
         C("Insurance", "insurance_share", "On goods and freight", K.PERCENT, "%", range=SHARE),
         C("Contingency", "contingency_share", "Shown on the total", K.PERCENT, "%", range=SHARE),
         C("Most anchor models", "most_anchor_models", "Anchor models in one farm", K.COUNT,
           range=Bounds(1, 1000), blank=NO_LIMIT),
+        C("Most chains", "most_chains", "Chains in one farm", K.COUNT, range=Bounds(1, 1000),
+          blank=NO_LIMIT),
+        C("Most ropes", "most_ropes", "Ropes in one farm", K.COUNT, range=Bounds(1, 1000),
+          blank=NO_LIMIT),
         C("Most suppliers", "most_suppliers", "Suppliers ordered from", K.COUNT,
           range=Bounds(1, 1000), blank=NO_LIMIT),
         C("Order date", "order_date", "The day the order goes out", K.DATE,
@@ -84,6 +104,7 @@ PROJECT = InputSheet(
         C("Delivery term", "delivery_term", "The Incoterms 2020 rule of the orders. Freight is "
           "priced from the suppliers' origins, so EXW, FCA, FAS or FOB agree with it", K.CHOICE,
           choices=DeliveryTerm, blank=TO_FILL_IN),
+        C("Payment terms", "payment_terms", "On the purchase orders", K.TEXT, blank=TO_FILL_IN),
         C("Approved by", "approved_by", "Who signs the Summary and the orders", K.TEXT,
           blank=TO_FILL_IN),
     ),
@@ -99,6 +120,9 @@ LEGS = InputSheet(
         C("Design tension", "design_tension_kn",
           "Tension at the attachment that the line must stand, before safety factors", unit="kN",
           range=FORCE, example=80),
+        C("Line-lost tension", "line_lost_tension_kn",
+          "Tension that the line must stand when a neighbour is lost, before safety factors",
+          unit="kN", range=FORCE, blank="not given"),
         C("Depth", "depth_m", "From the seabed to the attachment at highest water", unit="m",
           range=above(0, 2000), example=30),
         seabed_column(),
@@ -112,11 +136,55 @@ LEGS = InputSheet(
           names="anchor", blank="any"),
         C("Fixed chain", "fixed_chain", "The one chain that may be used", K.NAME, names="chain",
           blank="any"),
-        C("Easting", "easting_m", "Position of the anchor", unit="m", range=Bounds(-1e8, 1e8)),
-        C("Northing", "northing_m", "Position of the anchor", unit="m", range=Bounds(-1e8, 1e8)),
+        C("Easting", "easting_m", "Of the attachment of its first line", unit="m",
+          range=Bounds(-1e8, 1e8)),
+        C("Northing", "northing_m", "Of the attachment of its first line", unit="m",
+          range=Bounds(-1e8, 1e8)),
+        C("Bearing", "bearing_deg", "From an attachment to its anchor, clockwise from grid north",
+          unit="deg", range=between(0, 360)),
+        C("Spacing", "spacing_m", "From the attachment of one line to the next", unit="m",
+          range=Bounds(0, 10_000)),
+        C("Row bearing", "row_bearing_deg",
+          "Where the next line's attachment lies, clockwise from grid north", unit="deg",
+          range=between(0, 360)),
         C("Note", "note", "Yours", K.TEXT),
     ),
     required=True,
+)
+
+LOAD_CASES = InputSheet(
+    "Load cases", "A row for each load case in which every limit must hold: the engineer's own.",
+    LoadCase, "load_cases",
+    (
+        C("Case", "name", "A name of its own", K.NAME, names="case", example="intact"),
+        C("Tension", "tension", "Which of a leg's tensions", K.CHOICE, choices=CaseTension,
+          example="design"),
+        C("Load factor", "load_factor", "On the tension, before the statics",
+          range=above(0, 20), example=1.5),
+        C("Anchor factor", "anchor_factor", "On what the statics bring to the anchor",
+          range=above(0, 20), example=1.0),
+        C("Chain factor", "chain_factor", "On load factor × tension", range=above(0, 20),
+          example=2.0),
+        C("Rope factor", "rope_factor", "On load factor × tension", range=above(0, 20),
+          example=2.0),
+        C("Extra depth", "extra_depth_m", "Water above the leg's depth", unit="m",
+          range=Bounds(-100, 100)),
+        C("Legs", "legs", "Leg or group names that it is for; separate by ;", K.NAMES,
+          names="leg or group", blank="all"),
+    ),
+    absent="one case, with the safety factors of Project",
+)
+
+LEASE = InputSheet(
+    "Lease", "A row for each corner, in order, of the ground within which every anchor must lie.",
+    LeaseCorner, "lease",
+    (
+        C("Easting", "easting_m", "Of the corner", unit="m", range=Bounds(-1e8, 1e8),
+          example=1000),
+        C("Northing", "northing_m", "Of the corner", unit="m", range=Bounds(-1e8, 1e8),
+          example=2000),
+    ),
+    absent="anchors may lie anywhere",
 )
 
 SEABEDS = InputSheet(

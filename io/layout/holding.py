@@ -6,7 +6,7 @@ from ...models.goods.anchor import UpliftLoss
 from ...models.site.declared_holding import DeclaredHolding, HoldingLaw
 from ...models.site.pull_test import Event, Reading
 from .column import Bounds, InputSheet, above
-from .shared_columns import FORCE, MASS, SHARE, UPLIFT, C, K, seabed_column
+from .shared_columns import FORCE, MASS, SHARE, SOME, UPLIFT, C, K, seabed_column
 
 # fmt: off
 UPLIFT_LOSS = InputSheet(
@@ -24,7 +24,7 @@ UPLIFT_LOSS = InputSheet(
 )
 
 HOLDING = InputSheet(
-    "Holding", "Holding that the engineer or the supplier answers for; comes before pull tests.",
+    "Holding", "Holding that the engineer or the supplier answers for; own tests come first.",
     DeclaredHolding, "declared_holdings",
     (
         C("Anchor", "anchor", "A name on Anchors", K.NAME, names="anchor", example="plate 250"),
@@ -33,6 +33,8 @@ HOLDING = InputSheet(
           range=FORCE, example=60),
         C("Source", "reference", "Who answers for it, and where", K.TEXT,
           example="engineer's letter of 3 May"),
+        C("Overrides tests", "overrides_tests", "Whether it counts though the anchor's own tests "
+          "there support less", K.YES_NO),
     ),
     absent="pull tests and laws are relied on",
 )
@@ -48,6 +50,8 @@ HOLDING_LAWS = InputSheet(
         C("Reference holding", "reference_holding_kn", "Of the anchor of the reference mass",
           unit="kN", range=FORCE, example=311),
         C("Exponent", "exponent", "Of the mass", range=above(0, 3), example=0.8),
+        C("Scatter", "scatter", "Of holding about a mean law, such as 25 %", K.PERCENT, "%",
+          range=SOME, blank="the law gives a lower value already"),
         C("Source", "reference", "Where the law comes from", K.TEXT, example="handbook, table 2"),
     ),
     absent="no law is relied on",

@@ -120,6 +120,8 @@ VESSELS = InputSheet(
           range=HOURS, example=12),
         C("Workable days", "workable_share", "Share of days with weather to work in", K.PERCENT,
           "%", range=SOME, example=0.7),
+        C("Home every day", "home_every_day", "Whether it makes at least one trip a working day",
+          K.YES_NO),
         C("Crane limit", "crane_limit_t", "At the reach that it lays at", unit="t",
           range=above(0, 10_000), example=8),
         C("Bollard pull", "bollard_pull_kn", "Continuous", unit="kN", range=FORCE,

@@ -5,7 +5,7 @@ Which columns must be filled, and the plain default of the others, are those of 
 
 from __future__ import annotations
 
-from .farm import LEGS, PROJECT, SEABEDS
+from .farm import LEASE, LEGS, LOAD_CASES, PROJECT, SEABEDS
 from .goods import ANCHORS, CHAIN, FITTINGS, ROPE
 from .holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
 from .offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
@@ -25,6 +25,8 @@ NOT_INPUT = frozenset({INSTRUCTIONS.casefold(), FAULTS.casefold()})
 SHEETS = (
     PROJECT,
     LEGS,
+    LOAD_CASES,
+    LEASE,
     SEABEDS,
     ANCHORS,
     UPLIFT_LOSS,
@@ -45,6 +47,8 @@ SHEETS = (
 
 NAMED_BY: dict[str, tuple[tuple[str, str], ...]] = {
     "leg": (("Legs", "Leg"),),
+    "leg or group": (("Legs", "Leg"), ("Legs", "Group")),
+    "case": (("Load cases", "Case"),),
     "seabed": (("Seabeds", "Seabed"),),
     "anchor": (("Anchors", "Anchor"),),
     "family": (("Anchors", "Family"),),

@@ -57,6 +57,8 @@ class Anchor:
     safety_factor: float | None = None
     """Its own anchor safety factor; None: the project's."""
     stated_volume_m3: float | None = None
+    stated_density_kg_m3: float | None = None
+    """Mass ÷ the water it displaces; where neither it nor the volume is stated, steel's."""
     holds_by: HoldsBy = HoldsBy.EMBEDDING
     minimum_order: int = 0
     order_multiple: int = 1
@@ -81,10 +83,11 @@ class Anchor:
 
     @property
     def displaced_m3(self) -> float:
-        """Volume of water that one anchor displaces, m³: as stated, else that of solid steel."""
+        """Volume of water that one anchor displaces, m³: as stated, else by its density, else
+        that of solid steel (never relied on for a deadweight: see `farm_faults`)."""
         if self.stated_volume_m3 is not None:
             return self.stated_volume_m3
-        return self.mass_kg / STEEL_KG_M3
+        return self.mass_kg / (self.stated_density_kg_m3 or STEEL_KG_M3)
 
     @property
     def submerged_weight_kn(self) -> float:

@@ -23,6 +23,8 @@ class Chain:
     packed_volume_m3: float
     joinable: bool = True
     join_cost: float = 0.0
+    connector_breaking_load_kn: float | None = None
+    """Of what joins two lengths; None: the chain's."""
     stated_packed_mass_kg: float | None = None
     handling_min_per_10_m: float = 5.0
     available: int | None = None
@@ -51,6 +53,9 @@ class Chain:
         The load falls with the square of the diameter left: breaking load × ((d − wear) / d)².
         Worn through: zero.
         """
-        wear_mm = project.chain_wear_mm_per_year * project.service_life_years
-        left = max(self.diameter_mm - wear_mm, 0.0) / self.diameter_mm
-        return self.breaking_load_kn * left**2
+        return self.breaking_load_kn * self.share_after_wear(project)
+
+    def share_after_wear(self, project: Project) -> float:
+        """Return the share of section, so of weight and strength, left at the end of the service
+        life: ((d − wear) / d)²; worn through: zero."""
+        return (max(self.diameter_mm - project.wear_mm, 0.0) / self.diameter_mm) ** 2

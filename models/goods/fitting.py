@@ -13,6 +13,8 @@ class UsedPer(StrEnum):
 
     LEG = "leg"
     ANCHOR = "anchor"
+    EXTRA_ANCHOR = "extra anchor"
+    """The second and further anchors of a leg: a bridle, a connecting chain as sold."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,8 @@ class Fitting:
     unit_price: float
     mass_kg: float
     packed_volume_m3: float
+    wears_with_chain: bool = False
+    """Whether it loses strength at the rate of the chain that it is used with."""
     for_chain: str | None = None
     """The chain it belongs to; None: any."""
     duty_share: float | None = None
@@ -42,4 +46,10 @@ class Fitting:
 
     def needed(self, anchors_per_leg: int) -> int:
         """Return how many one leg needs."""
-        return self.quantity * (anchors_per_leg if self.used_per is UsedPer.ANCHOR else 1)
+        match self.used_per:
+            case UsedPer.LEG:
+                return self.quantity
+            case UsedPer.ANCHOR:
+                return self.quantity * anchors_per_leg
+            case UsedPer.EXTRA_ANCHOR:
+                return self.quantity * max(anchors_per_leg - 1, 0)

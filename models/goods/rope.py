@@ -21,6 +21,8 @@ class Rope:
     price_per_m: float
     length_sold_m: float
     packed_volume_m3: float
+    wet_strength_share: float = 1.0
+    """Share of its breaking load that it keeps when wet."""
     available: int | None = None
     minimum_order: int = 0
     lead_time_days: int | None = None

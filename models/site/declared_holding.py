@@ -15,6 +15,8 @@ class DeclaredHolding:
     seabed: str
     holding_kn: float
     reference: str
+    overrides_tests: bool = False
+    """Whether it counts though the anchor's own tests there support less."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
 
@@ -31,6 +33,8 @@ class HoldingLaw:
     reference_holding_kn: float
     exponent: float
     reference: str
+    scatter: float | None = None
+    """Coefficient of variation of holding about a mean law; None: a lower value already."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     def holding_kn(self, mass_kg: float) -> float:

@@ -20,6 +20,8 @@ class Leg:
     allowed_drag_m: float
     group: str = ""
     count: int = 1
+    line_lost_tension_kn: float | None = None
+    """Tension that each line must stand when a neighbour is lost; None: not given."""
     longest_radius_m: float | None = None
     allowed_families: tuple[str, ...] = ()
     """Anchor families that may be used; empty: any."""
@@ -27,5 +29,12 @@ class Leg:
     fixed_chain: str | None = None
     easting_m: float | None = None
     northing_m: float | None = None
+    """Of the attachment of its first line."""
+    bearing_deg: float | None = None
+    """From an attachment to its anchor, clockwise from grid north."""
+    spacing_m: float | None = None
+    """From the attachment of one line to the next."""
+    row_bearing_deg: float | None = None
+    """Where the next line's attachment lies, clockwise from grid north."""
     note: str = ""
     source: Source | None = field(default=None, compare=False, repr=False)

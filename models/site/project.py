@@ -5,9 +5,26 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 from datetime import date
+from enum import StrEnum
 
 from ..fault import Source
 from .delivery_term import DeliveryTerm
+
+
+class FactorActsOn(StrEnum):
+    """What the anchor safety factor multiplies where the project has no load cases of its own."""
+
+    TENSION = "tension"
+    """The tension at the attachment, before the statics (EN 1990:2002 6.3.2(4)(a))."""
+    ANCHOR_LOAD = "anchor load"
+    """The tension at the anchor, after them: the working-load practice of UFC 4-159-03."""
+
+
+class DutyOn(StrEnum):
+    """What duty is a percentage of."""
+
+    PRICE = "price"
+    LANDED = "price, freight and insurance"
 
 
 @dataclass(frozen=True)
@@ -24,14 +41,24 @@ class Project:
     anchor_safety_factor: float = 1.5
     chain_safety_factor: float = 3.0
     rope_safety_factor: float = 3.0
+    safety_factor_acts_on: FactorActsOn = FactorActsOn.TENSION
+    """The anchor safety factor's; chain and rope factors act on the design tension itself."""
     pull_test_scatter: float | None = None
     """Coefficient of variation of holding between like tests; None: not stated."""
+    least_pull_test_scatter: float = 0.10
+    """The scatter of tests is not taken below it (EN 1990:2002 D.7.1, from memory)."""
     most_anchors_per_leg: int = 1
     second_anchor_share: float = 0.8
     """Share of its lone holding kept by each of several anchors (common practice, no source)."""
     rope_lengths_tried: tuple[float, ...] = (1.5, 2.0, 2.5, 3.0)
     """Rope lengths tried, × the leg's depth."""
+    rope_in_each_eye_m: float = 0.5
+    """Rope that one eye takes; a piece has two (common practice, no source)."""
+    shortest_chain_m: float = 2.0
+    """(common practice, no source)"""
     longest_chain_m: float = 110.0
+    chain_on_seabed_m: float = 0.0
+    """Chain that still lies on the seabed in every load case, where an anchor stands no uplift."""
     cutting_step_m: float = 0.5
     chain_between_joins_m: float | None = None
     """A piece of chain has at most one join for so many of its metres; None: no limit."""
@@ -47,9 +74,12 @@ class Project:
     spare_anchor_share: float = 0.0
     container_stowage_share: float = 0.85
     """Share of a container's inside volume that packs fill."""
+    duty_on: DutyOn = DutyOn.PRICE
     insurance_share: float = 0.0
     contingency_share: float = 0.0
     most_anchor_models: int | None = None
+    most_chains: int | None = None
+    most_ropes: int | None = None
     most_suppliers: int | None = None
     order_date: date | None = None
     required_on_site: date | None = None
@@ -57,6 +87,7 @@ class Project:
     """Who orders: the name, and the address if it is given, that purchase orders carry."""
     delivery_place: str = ""
     delivery_term: DeliveryTerm | None = None
+    payment_terms: str = ""
     approved_by: str = ""
     """Who signs the Summary and the orders."""
     given: frozenset[str] = frozenset()
@@ -70,6 +101,16 @@ class Project:
             return None
         return (self.required_on_site - self.order_date).days
 
+    @property
+    def eyes_m(self) -> float:
+        """Rope that the two eyes of one piece take, m."""
+        return 2.0 * self.rope_in_each_eye_m
+
+    @property
+    def wear_mm(self) -> float:
+        """Diameter that chain has lost at the end of the service life."""
+        return self.chain_wear_mm_per_year * self.service_life_years
+
     def most_joins(self, piece_m: float) -> float:
         """Return the joins that a piece of chain may have; infinite where there is no limit."""
         if self.chain_between_joins_m is None:
@@ -79,5 +120,6 @@ class Project:
     @property
     def chain_lengths_m(self) -> tuple[float, ...]:
         """Every ground chain length that may be cut, shortest first, m."""
-        steps = int(self.longest_chain_m / self.cutting_step_m + 1e-9)
-        return tuple(n * self.cutting_step_m for n in range(1, steps + 1))
+        first = max(math.ceil(self.shortest_chain_m / self.cutting_step_m - 1e-9), 1)
+        last = int(self.longest_chain_m / self.cutting_step_m + 1e-9)
+        return tuple(n * self.cutting_step_m for n in range(first, last + 1))

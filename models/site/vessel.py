@@ -24,6 +24,8 @@ class Vessel:
     bollard_pull_kn: float | None = None
     fuel_per_trip: float = 0.0
     most_days: int | None = None
+    home_every_day: bool = False
+    """Whether it makes at least one trip a working day."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @property
