@@ -13,10 +13,13 @@ class LimitName(StrEnum):
     HOLDING = "anchor holding"
     STRUCTURE = "anchor structure"
     UPLIFT = "uplift angle"
+    ON_SEABED = "chain on the seabed"
     CHAIN = "chain strength"
     ROPE = "rope strength"
     FITTING = "fitting strength"
+    CONNECTOR = "connector strength"
     RADIUS = "radius"
+    LEASE = "distance to the lease's boundary"
     CRANE = "vessel crane"
     BOLLARD = "vessel bollard pull"
     DECK = "vessel deck"
@@ -30,6 +33,8 @@ class Limit:
     required: float
     available: float
     unit: str
+    case: str = ""
+    """The load case in which it is nearest to being reached; "" where cases do not matter."""
 
     @property
     def utilisation(self) -> float:
