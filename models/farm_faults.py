@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+from .basis_faults import basis_faults
 from .farm import Farm
 from .fault import Fault, Severity, closest
 from .goods.anchor import HoldsBy
@@ -33,6 +34,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _seabeds(farm)
     yield from _currencies(farm)
     yield from _senseless(farm)
+    yield from basis_faults(farm)
     yield from option_faults(farm)
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
-from ...models.answer.plan import Assignment, Plan
-from .drawing import Drawing, Part, Stroke, Words, mark
+from ...models.answer.plan import Plan
+from ...models.evidence.lines import PlanLine, lines_of
+from .drawing import Drawing, Part, Point, Stroke, Words, mark
 
 Box = tuple[tuple[float, float], tuple[float, float]]
 """Least and most across, then upwards."""
@@ -18,34 +19,34 @@ GRID_LINES = 6
 NAME_SIZE = 11.0
 
 
-def placed_anchors(plan: Plan) -> dict[str, list[Assignment]]:
-    """Return the rows of a plan whose legs have a position, by anchor, those laid most first."""
-    laid: dict[str, list[Assignment]] = defaultdict(list)
-    for row in plan.assignments:
-        leg = plan.farm.leg_by_name[row.leg]
-        if leg.easting_m is not None and leg.northing_m is not None:
-            laid[row.make_up.anchor].append(row)
+def placed_lines(plan: Plan) -> dict[str, list[PlanLine]]:
+    """Return the lines of a plan that have a position, by anchor, those laid most first."""
+    laid: dict[str, list[PlanLine]] = defaultdict(list)
+    for line in lines_of(plan):
+        if line.anchor is not None:
+            laid[line.row.make_up.anchor].append(line)
     return dict(sorted(laid.items(), key=lambda item: (-anchors_in(item[1]), item[0])))
 
 
-def anchors_in(rows: Sequence[Assignment]) -> int:
-    """Return the anchors that rows of a plan lay."""
-    return sum(row.count * row.make_up.anchors for row in rows)
-
-
-def position(plan: Plan, row: Assignment) -> tuple[float, float]:
-    """Return the easting and northing of a row's leg, m; 0 where there is none."""
-    leg = plan.farm.leg_by_name[row.leg]
-    return leg.easting_m or 0.0, leg.northing_m or 0.0
+def anchors_in(lines: Sequence[PlanLine]) -> int:
+    """Return the anchors that lines lie on."""
+    return sum(line.row.make_up.anchors for line in lines)
 
 
 def left_out_words(plan: Plan) -> str:
-    """Return how many legs have no position and so are not drawn, or ""."""
-    legs = sum(row.count for row in plan.assignments)
-    drawn = sum(row.count for rows in placed_anchors(plan).values() for row in rows)
-    if legs == drawn:
+    """Return how many lines have no position and so are not drawn, or ""."""
+    lines = sum(row.count for row in plan.assignments)
+    drawn = sum(len(lines) for lines in placed_lines(plan).values())
+    if lines == drawn:
         return ""
-    return f" {legs - drawn} of {legs} legs have no position and are not drawn."
+    return f" {lines - drawn} of {lines} lines have no position and are not drawn."
+
+
+def drawn_points(plan: Plan) -> list[Point]:
+    """Return every point that the map must hold: anchors, attachments, the lease's corners."""
+    lines = [line for placed in placed_lines(plan).values() for line in placed]
+    ends = [end for line in lines for end in (line.anchor, line.attachment) if end is not None]
+    return [*ends, *((corner.easting_m, corner.northing_m) for corner in plan.farm.lease)]
 
 
 def map_box(points: Sequence[tuple[float, float]], shape: float) -> Box:
@@ -72,34 +73,40 @@ def _step(size: float) -> float:
 
 
 def map_drawing(plan: Plan) -> Drawing | None:
-    """Return the map, each leg group named; None where no leg has a position."""
-    placed = placed_anchors(plan)
+    """Return the map: lines from attachment to anchor, leg groups named, the lease dashed; None
+    where no line has a position."""
+    placed = placed_lines(plan)
     if not placed:
         return None
     room = WIDTH - LEFT - RIGHT, HEIGHT - TOP - FOOT
-    points = [position(plan, row) for rows in placed.values() for row in rows]
-    (west, east), (south, north) = map_box(points, room[0] / room[1])
+    (west, east), (south, north) = map_box(drawn_points(plan), room[0] / room[1])
     scale = min(room[0] / (east - west), room[1] / (north - south))
 
-    def at(point: tuple[float, float]) -> tuple[float, float]:
+    def at(point: Point) -> Point:
         return LEFT + (point[0] - west) * scale, HEIGHT - FOOT - (point[1] - south) * scale
 
     parts: list[Part] = [*_grid((west, east), (south, north), scale)]
+    corners = [at((corner.easting_m, corner.northing_m)) for corner in plan.farm.lease]
+    if corners:
+        parts.append(Stroke((*corners, corners[0]), 1.2, dash=(6.0, 4.0)))
     taken: list[tuple[float, float, float, float]] = []
     names: dict[str, Words] = {}
-    for number, (anchor, rows) in enumerate(placed.items()):
-        for row in rows:
-            spot = at(position(plan, row))
+    for number, (anchor, lines) in enumerate(placed.items()):
+        for line in lines:
+            assert line.anchor is not None, "a placed line has its anchor's position"
+            assert line.attachment is not None, "and its attachment's"
+            spot = at(line.anchor)
+            parts.append(Stroke((at(line.attachment), spot), 0.6, "#808080"))
             parts.append(mark(spot, number))
             taken.append((spot[0] - 6, spot[1] - 6, spot[0] + 6, spot[1] + 6))
-            names.setdefault(row.leg, Words(spot, row.leg, NAME_SIZE))
-        line = TOP + 14.0 + 18.0 * number
-        parts.append(mark((WIDTH - RIGHT + 20.0, line), number))
-        told = f"{anchor} ({anchors_in(rows)})"
-        parts.append(Words((WIDTH - RIGHT + 32.0, line + 4.0), told, 11.0))
+            names.setdefault(line.leg, Words(spot, line.leg, NAME_SIZE))
+        key = TOP + 14.0 + 18.0 * number
+        parts.append(mark((WIDTH - RIGHT + 20.0, key), number))
+        told = f"{anchor} ({anchors_in(lines)})"
+        parts.append(Words((WIDTH - RIGHT + 32.0, key + 4.0), told, 11.0))
     parts += [_clear(name, taken) for name in names.values()]
     about = "Map of the anchors: " + ", ".join(
-        f"{anchors_in(rows)} {anchor}" for anchor, rows in placed.items()
+        f"{anchors_in(lines)} {anchor}" for anchor, lines in placed.items()
     )
     height = max(HEIGHT, TOP + 18.0 * len(placed) + 10.0)
     return Drawing(WIDTH, height, tuple(parts), about)

@@ -21,8 +21,7 @@ COLUMNS = (
     SheetColumn("From mark (m)", NumberKind.LENGTH_M),
     SheetColumn("To mark (m)", NumberKind.LENGTH_M),
     SheetColumn("Piece (m)", NumberKind.LENGTH_M),
-    SheetColumn("For leg", widest=20),
-    SheetColumn("Leg no.", NumberKind.COUNT),
+    SheetColumn("For line", widest=20),
     SheetColumn("Joined", widest=16),
     SheetColumn("Left over (m)", NumberKind.LENGTH_M),
     SheetColumn("Offcut", widest=10),
@@ -83,7 +82,8 @@ def _rows(page: Page, plan: Plan) -> Iterator[tuple[Value, ...]]:
             if number == len(cut.pieces):
                 over = Formula(f"{page.at(row, LENGTH)}-{page.at(row, TO)}", cut.offcut_m)
                 left = (over, _worth(cut, shortest))
-            yield _row(cut, number, piece, (start, end), left)
+            tag = plan.farm.leg_by_name[piece.leg].tag(piece.line)
+            yield _row(cut, number, piece, tag, (start, end), left)
             row += 1
 
 
@@ -98,6 +98,7 @@ def _row(
     cut: Cut,
     number: int,
     piece: Piece,
+    tag: str,
     marks: tuple[Value, Value],
     left: tuple[Value, Value],
 ) -> tuple[Value, ...]:
@@ -110,8 +111,7 @@ def _row(
         number,
         *marks,
         piece.length_m,
-        piece.leg,
-        piece.line,
+        tag,
         joined,
         *left,
     )

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from ...models.answer.plan import Assignment
-from ..drawings.farm_map import left_out_words, map_box, placed_anchors, position
+from ...models.evidence.lines import PlanLine
+from ..drawings.farm_map import drawn_points, left_out_words, map_box, placed_lines
 from ..drawings.leg_drawing import HEIGHT, WIDTH, drawn_legs
 from ..paper.book import PlanBook
 from ..paper.chart import places
@@ -16,7 +16,7 @@ CHART_CM = (26.4, 14.2)
 PLOT_SHAPE = 1.65
 """Width ÷ height of the map within its chart, about, so that both axes have one scale."""
 PLACES_AXES = ("Easting (m)", "Northing (m)")
-PLACES_DRAWN = (1, 5, 6)
+PLACES_DRAWN = (1, 4, 5)
 """Columns of the table that the map draws: anchor, easting, northing."""
 
 COLUMNS = 12
@@ -27,11 +27,11 @@ MOST_DRAWINGS = 60
 
 PLACES = (
     SheetColumn("Anchor", widest=30),
-    SheetColumn("Leg", widest=20),
-    SheetColumn("Legs", NumberKind.COUNT),
-    SheetColumn("Anchors per leg", NumberKind.COUNT),
+    SheetColumn("Line", widest=20),
+    SheetColumn("Anchors", NumberKind.COUNT),
     SheetColumn("Easting (m)", NumberKind.LENGTH_M),
     SheetColumn("Northing (m)", NumberKind.LENGTH_M),
+    SheetColumn("Bearing (deg)", NumberKind.ANGLE_DEG),
     SheetColumn("Depth (m)", NumberKind.LENGTH_M),
     SheetColumn("Seabed", widest=24),
 )
@@ -39,24 +39,25 @@ PLACES = (
 
 def write_farm_picture(book: PlanBook) -> None:
     """Write the map of the anchors, where legs have positions, then the leg drawings."""
-    placed = placed_anchors(book.plan)
+    placed = placed_lines(book.plan)
     if placed:
         _write_map(book, placed)
     _write_drawings(book)
 
 
-def _write_map(book: PlanBook, placed: dict[str, list[Assignment]]) -> None:
+def _write_map(book: PlanBook, placed: dict[str, list[PlanLine]]) -> None:
     plan = book.plan
     page = book.page("Farm picture")
     page.widths([30.0, 20.0, 10.0, 12.0, 16.0, 16.0, 14.0, 30.0])
     across = len(PLACES)
     page.head(
         "Farm picture",
-        f"{plan.farm.project.name}. Where the anchors lie, a mark for each anchor model, by the "
-        f"Easting and Northing of the Legs sheet.{left_out_words(plan)}",
+        f"{plan.farm.project.name}. Where the anchors lie, a mark for each anchor model: the "
+        "radius out from their attachments, along the bearings of the Legs sheet."
+        f"{left_out_words(plan)}",
         across=across,
     )
-    box = map_box([position(plan, row) for rows in placed.values() for row in rows], PLOT_SHAPE)
+    box = map_box(drawn_points(plan), PLOT_SHAPE)
     # The chart stands above the table that it draws, on a page of its own.
     top = 4 + rows_of_picture(CHART_CM[1]) + 2
     spans, first = [], top + 1
@@ -66,23 +67,22 @@ def _write_map(book: PlanBook, placed: dict[str, list[Assignment]]) -> None:
     chart = places(page, "Anchors as chosen", PLACES_AXES, spans, PLACES_DRAWN, box)
     row = page.place_chart(chart, 4, 1, *CHART_CM)
     note = (
-        "A mark stands for a leg group, which may be many legs near it; two marks at one place are "
-        "a group laid on two anchors. For the order, not for navigation or for laying: positions "
-        "are those given."
+        "A mark stands for a line, which may lie on two anchors. For the order, not for navigation "
+        "or for laying: positions follow from those given, on a flat seabed."
     )
     row = page.paragraphs(row, [note], across, Look.NOTE)
     table = [
         (
             anchor,
-            each.leg,
-            each.count,
-            each.make_up.anchors,
-            *position(plan, each),
-            plan.farm.leg_by_name[each.leg].depth_m,
-            plan.farm.leg_by_name[each.leg].seabed,
+            line.tag,
+            line.row.make_up.anchors,
+            *(line.anchor or (None, None)),
+            line.bearing_deg,
+            plan.farm.leg_by_name[line.leg].depth_m,
+            plan.farm.leg_by_name[line.leg].seabed,
         )
-        for anchor, rows in placed.items()
-        for each in rows
+        for anchor, lines in placed.items()
+        for line in lines
     ]
     assert page.break_before(row) == top
     listed = page.table(top, PLACES, table)

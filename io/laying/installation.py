@@ -54,7 +54,6 @@ WORK = (
     SheetColumn("Depth (m)", NumberKind.LENGTH_M),
     SheetColumn("Chain (m)", NumberKind.LENGTH_M),
     SheetColumn("Rope (m)", NumberKind.LENGTH_M),
-    SheetColumn("Position (m E, m N)", widest=22),
 )
 
 
@@ -128,9 +127,6 @@ def _work(book: PlanBook) -> Iterator[tuple[Value, ...]]:
     order = {campaign.vessel: number for number, campaign in enumerate(book.plan.campaigns)}
     for row in sorted(book.plan.assignments, key=lambda a: order.get(a.vessel, len(order))):
         leg, vessel = farm.leg_by_name[row.leg], farm.vessel_by_name[row.vessel]
-        place = ""
-        if leg.easting_m is not None and leg.northing_m is not None:
-            place = f"{leg.easting_m:.1f}, {leg.northing_m:.1f}"
         yield (
             row.vessel,
             row.leg,
@@ -145,5 +141,4 @@ def _work(book: PlanBook) -> Iterator[tuple[Value, ...]]:
             leg.depth_m,
             row.make_up.chain_m,
             row.make_up.rope_m if row.make_up.rope else None,
-            place,
         )

@@ -11,6 +11,7 @@ from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
 from ..laying.installation import write_installation
 from ..laying.legs import write_legs
+from ..laying.lines import write_lines
 from ..paper.book import PlanBook
 from ..whole_file import write_whole
 from ..words.case import PLAN_ALONE, Case
@@ -32,6 +33,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_quantities,
     write_farm_picture,
     write_legs,
+    write_lines,
     write_cutting_list,
     write_freight_bookings,
     write_load_plans,

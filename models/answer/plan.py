@@ -39,17 +39,22 @@ class Assignment:
     vessel: str
     count: int
     uplift_deg: float
+    """The largest of all load cases."""
     anchor_tension_kn: float
+    """The largest of all load cases, load factors in."""
     radius_m: float
+    """At design tension, chain as new."""
     grounded_m: float
-    """Chain that lies on the seabed at design tension."""
+    """Chain on the seabed, the least of all load cases."""
     holding_source: str
     """The evidence that the holding rests on."""
     limits: tuple[Limit, ...]
+    first_line: int = 1
+    """The number of its first line in the leg group; the others follow."""
 
     @property
     def required_kn(self) -> float:
-        """Holding required of the anchors together, kN: safety factor × tension at the anchor."""
+        """Holding required of the anchors together, kN, factors in, in the nearest load case."""
         return self.limits[0].required
 
     @property

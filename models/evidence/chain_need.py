@@ -14,6 +14,8 @@ from ..goods.chain import Chain
 from ..goods.rope import Rope
 from ..site.leg import Leg
 from ..standing.catenary import line_states
+from ..standing.limits import LEAST_LEFT, line_limits, rope_strength_kn
+from ..standing.load_cases import leg_cases
 
 LEVEL_DEG = 1e-6
 """An uplift below this is none: the root search's rounding."""
@@ -43,18 +45,22 @@ def chain_need(
     rope_m: float,
     uplifts_deg: Sequence[float],
 ) -> ChainNeed:
-    """Return the least cut length of chain with which a leg's uplift stays within each angle."""
+    """Return the least cut length of chain with which a leg's uplift stays within each angle in
+    every load case, by the project's anchor safety factor."""
     lengths = np.array(farm.project.chain_lengths_m)
-    state = line_states(
-        leg.design_tension_kn,
-        leg.depth_m,
-        lengths,
-        chain.submerged_weight_kn_m,
-        rope_m,
-        rope.submerged_weight_kn_m if rope else 0.0,
-        farm.seabed_by_name[leg.seabed].chain_friction,
-    )
-    uplift = np.where(state.possible, state.uplift_deg, np.inf)
+    uplift = np.zeros_like(lengths)
+    for case in leg_cases(farm, leg, farm.project.anchor_safety_factor):
+        left = max(chain.share_after_wear(farm.project), LEAST_LEFT) if case.worn else 1.0
+        state = line_states(
+            case.tension_kn,
+            case.depth_m,
+            lengths,
+            chain.submerged_weight_kn_m * left,
+            rope_m,
+            rope.submerged_weight_kn_m if rope else 0.0,
+            farm.seabed_by_name[leg.seabed].chain_friction,
+        )
+        uplift = np.maximum(uplift, np.where(state.possible, state.uplift_deg, np.inf))
     needed: list[float | None] = []
     for tolerated in uplifts_deg:
         enough = np.flatnonzero(uplift <= tolerated + LEVEL_DEG)
@@ -107,20 +113,24 @@ def typical_needs(
 
 
 def _lightest_chain(farm: Farm, leg: Leg) -> Chain | None:
-    """Return the lightest chain that is strong enough after wear, or the one fixed."""
-    required = farm.project.chain_safety_factor * leg.design_tension_kn
+    """Return the lightest chain strong enough in every load case, or the one fixed."""
+    cases = leg_cases(farm, leg, farm.project.anchor_safety_factor)
     able = [
         chain
         for chain in farm.chains
         if leg.fixed_chain in (None, chain.name)
-        and chain.worn_breaking_load_kn(farm.project) >= required
+        and all(
+            limit.required <= limit.available
+            for case in cases
+            for limit in line_limits(farm, case, chain)
+        )
     ]
     return min(able, key=lambda chain: chain.mass_kg_per_m, default=None)
 
 
 def _lightest_rope(farm: Farm, leg: Leg) -> Rope | None:
-    """Return the lightest rope that is strong enough at its splices."""
-    project = farm.project
-    required = project.rope_safety_factor * leg.design_tension_kn / project.rope_splice_share
-    able = [rope for rope in farm.ropes if rope.breaking_load_kn >= required]
+    """Return the lightest rope strong enough in every load case."""
+    cases = leg_cases(farm, leg, farm.project.anchor_safety_factor)
+    required = max(case.rope_required_kn for case in cases)
+    able = [rope for rope in farm.ropes if rope_strength_kn(farm, rope) >= required]
     return min(able, key=lambda rope: rope.mass_kg_per_m, default=None)

@@ -13,6 +13,7 @@ from ..goods.anchor import Anchor, HoldsBy
 from ..site.leg import Leg
 from ..site.pull_test import PullTest
 from ..standing.holding import HoldingTable, anchors_share, kept_under_uplift
+from ..standing.load_cases import leg_cases, own_factor
 
 
 @dataclass(frozen=True)
@@ -62,9 +63,9 @@ def setting(farm: Farm, leg: Leg, anchor: Anchor, required_kn: float) -> AnchorS
 def settings_of_farm(farm: Farm) -> tuple[AnchorSetting, ...]:
     """Return the setting of every tested anchor that is relied on for enough, leg by leg.
 
-    Before there is a plan, a leg requires safety factor × design tension of one anchor without
-    uplift. That is more than it will ask of one anchor where the chain lies on the seabed or
-    several anchors share, and less where the line lifts.
+    Before there is a plan, a leg requires the most of anchor factor × tension over its load
+    cases, of one anchor without uplift. That is more than it will ask of one anchor where the
+    chain lies on the seabed or several anchors share, and less where the line lifts.
     """
     holdings = HoldingTable(farm)
     found = []
@@ -74,8 +75,8 @@ def settings_of_farm(farm: Farm) -> tuple[AnchorSetting, ...]:
                 continue
             if leg.fixed_anchor not in (None, anchor.name) or anchor.holds_by is HoldsBy.WEIGHT:
                 continue
-            factor = anchor.safety_factor or farm.project.anchor_safety_factor
-            required = factor * leg.design_tension_kn
+            cases = leg_cases(farm, leg, own_factor(farm, anchor))
+            required = max(case.anchor_factor * case.tension_kn for case in cases)
             if holdings.of(anchor, leg).holding_kn >= required:
                 found.append(setting(farm, leg, anchor, required))
     return tuple(one for one in found if one is not None)

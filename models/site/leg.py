@@ -38,3 +38,7 @@ class Leg:
     """Where the next line's attachment lies, clockwise from grid north."""
     note: str = ""
     source: Source | None = field(default=None, compare=False, repr=False)
+
+    def tag(self, line: int) -> str:
+        """Return the tag of one of its lines, from 1: the same on every sheet and paper."""
+        return f"{self.name}/{line}"

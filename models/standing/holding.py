@@ -152,11 +152,11 @@ def deadweight_available_kn(
     submerged_kn: float,
     anchors: int,
     share: float,
-    safety_factor: float,
+    factor: float | NDArray[np.float64],
     vertical_kn: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    """Return share × μ × (k W_sub − SF V_a): what SF × H_a must not exceed, kN."""
-    return share * friction * (anchors * submerged_kn - safety_factor * vertical_kn)
+    """Return share × μ × (k W_sub − factor × V_a): what factor × H_a must not exceed, kN."""
+    return np.asarray(share * friction * (anchors * submerged_kn - factor * vertical_kn))
 
 
 @dataclass(frozen=True)

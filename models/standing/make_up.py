@@ -33,6 +33,8 @@ class Limit:
     required: float
     available: float
     unit: str
+    case: str = ""
+    """The load case in which it is nearest to being reached; "" where cases do not matter."""
 
     @property
     def utilisation(self) -> float:

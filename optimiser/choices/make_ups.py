@@ -12,14 +12,17 @@ from ...models.farm import Farm
 from ...models.goods.anchor import Anchor
 from ...models.site.leg import Leg
 from ...models.standing.catenary import LineState, line_states
-from ...models.standing.holding import (
-    DesignHolding,
-    HoldingTable,
-    anchors_share,
-    deadweight_available_kn,
-    kept_under_uplift,
+from ...models.standing.holding import DesignHolding, HoldingTable
+from ...models.standing.limits import (
+    LEAST_LEFT,
+    Need,
+    anchor_needs,
+    line_limits,
+    place_needs,
+    rope_strength_kn,
 )
-from ...models.standing.make_up import MakeUp
+from ...models.standing.load_cases import leg_cases, own_factor
+from ...models.standing.make_up import Limit, LimitName, MakeUp
 
 SLACK = 1e-9
 """Relative slack in every comparison with a limit, for rounding alone."""
@@ -27,8 +30,8 @@ SLACK = 1e-9
 
 @dataclass(frozen=True)
 class Lines:
-    """Rope and chain combinations: (N,) rows of leg, chain, rope and rope length, and how each
-    stands at every ground chain length: (N, L) arrays in `state`."""
+    """Rope and chain combinations: (N,) rows of leg, chain, rope and rope length; each may have
+    any of the (L,) ground chain lengths."""
 
     leg: Ints
     chain: Ints
@@ -37,10 +40,26 @@ class Lines:
     rope_m: Floats
     chain_m: Floats
     """(L,) every ground chain length, shortest first."""
-    state: LineState
 
     def __len__(self) -> int:
         return len(self.leg)
+
+    def take(self, rows: Ints) -> Lines:
+        """Return some of the combinations."""
+        return Lines(
+            self.leg[rows], self.chain[rows], self.rope[rows], self.rope_m[rows], self.chain_m
+        )
+
+
+@dataclass(frozen=True)
+class CaseStates:
+    """How some of the lines stand in one load case: (R, L) arrays in `state`."""
+
+    rows: Ints
+    """(R,) which of the lines."""
+    anchor_factor: Floats
+    """(R, 1) on what the state brings to the anchor."""
+    state: LineState
 
 
 @dataclass(frozen=True)
@@ -90,27 +109,28 @@ def rope_lengths_m(farm: Farm, leg: Leg) -> tuple[float, ...]:
 
 
 def strong_enough_chain(farm: Farm, leg: Leg) -> list[int]:
-    """Return the chains that stand the leg's design tension, their fittings too."""
-    needed = farm.project.chain_safety_factor * leg.design_tension_kn * (1 - SLACK)
-    chosen = []
-    for index, chain in enumerate(farm.chains):
-        if leg.fixed_chain is not None and chain.name != leg.fixed_chain:
-            continue
-        fittings = (f for f in farm.fittings if f.applies_to(chain.name))
-        weakest = min([chain.worn_breaking_load_kn(farm.project)]
-                      + [f.breaking_load_kn for f in fittings])  # fmt: skip
-        if weakest >= needed:
-            chosen.append(index)
-    return chosen
+    """Return the chains that stand every load case of a leg, fittings and connectors too."""
+    cases = leg_cases(farm, leg, farm.project.anchor_safety_factor)
+    return [
+        index
+        for index, chain in enumerate(farm.chains)
+        if leg.fixed_chain in (None, chain.name)
+        and all(_kept(limit) for case in cases for limit in line_limits(farm, case, chain))
+    ]
+
+
+def _kept(limit: Limit) -> bool:
+    return limit.required * (1 - SLACK) <= limit.available
 
 
 def strong_enough_rope(farm: Farm, leg: Leg) -> list[int]:
-    """Return the ropes that stand the leg's design tension at their splices; [−1] without any."""
+    """Return the ropes that stand every load case of a leg, wet, at their splices; [−1] without
+    any."""
     if not farm.ropes:
         return [-1]
-    needed = farm.project.rope_safety_factor * leg.design_tension_kn * (1 - SLACK)
-    share = farm.project.rope_splice_share
-    return [i for i, rope in enumerate(farm.ropes) if rope.breaking_load_kn * share >= needed]
+    cases = leg_cases(farm, leg, farm.project.anchor_safety_factor)
+    needed = max(case.rope_required_kn for case in cases) * (1 - SLACK)
+    return [i for i, rope in enumerate(farm.ropes) if rope_strength_kn(farm, rope) >= needed]
 
 
 def longest_piece_m(farm: Farm, item_name: str) -> float:
@@ -148,59 +168,61 @@ def lines_of(farm: Farm, legs: Ints | None = None) -> Lines:
                 lengths = rope_lengths_m(farm, leg) if r >= 0 else (0.0,)
                 longest = longest_piece_m(farm, farm.ropes[r].name) if r >= 0 else 0.0
                 rows.extend((g, c, r, m) for m in lengths if m <= longest + 1e-6)
-    leg_index = np.array([row[0] for row in rows], dtype=np.int64)
-    chain_index = np.array([row[1] for row in rows], dtype=np.int64)
-    rope_index = np.array([row[2] for row in rows], dtype=np.int64)
-    rope_m = np.array([row[3] for row in rows], dtype=np.float64)
-    return lines_at(farm, leg_index, chain_index, rope_index, rope_m)
+    return Lines(
+        np.array([row[0] for row in rows], dtype=np.int64),
+        np.array([row[1] for row in rows], dtype=np.int64),
+        np.array([row[2] for row in rows], dtype=np.int64),
+        np.array([row[3] for row in rows], dtype=np.float64),
+        np.array(farm.project.chain_lengths_m),
+    )
 
 
-def lines_at(farm: Farm, leg: Ints, chain: Ints, rope: Ints, rope_m: Floats) -> Lines:
-    """Return how the given combinations stand at every ground chain length."""
-    tension = np.array([one.design_tension_kn for one in farm.legs])
-    depth = np.array([one.depth_m for one in farm.legs])
+def laid_states(farm: Farm, lines: Lines) -> LineState:
+    """Return (N, L) how the lines lie at design tension, with chain as new."""
+    tension = np.array([leg.design_tension_kn for leg in farm.legs])
+    depth = np.array([leg.depth_m for leg in farm.legs])
+    return _states(farm, lines, tension[lines.leg], depth[lines.leg], np.ones(len(lines)))
+
+
+def case_states(farm: Farm, lines: Lines, anchor_safety_factor: float) -> Iterator[CaseStates]:
+    """Yield how the lines stand in each load case, for anchors of one safety factor.
+
+    Legs may have different cases: the first of each leg comes first, then the second, and so on.
+    """
+    cases = [leg_cases(farm, leg, anchor_safety_factor) for leg in farm.legs]
+    left = np.array([chain.share_after_wear(farm.project) for chain in farm.chains])
+    for turn in range(max((len(of_leg) for of_leg in cases), default=0)):
+        with_it = np.array([turn < len(of_leg) for of_leg in cases])
+        rows = np.flatnonzero(with_it[lines.leg])
+        if not rows.size:
+            continue
+        of_leg = [one[min(turn, len(one) - 1)] if one else None for one in cases]
+        tension = np.array([case.tension_kn if case else 0.0 for case in of_leg])
+        depth = np.array([case.depth_m if case else 0.0 for case in of_leg])
+        factor = np.array([case.anchor_factor if case else 0.0 for case in of_leg])
+        worn = np.array([case is not None and case.worn for case in of_leg])
+        part = lines.take(rows)
+        weight = np.where(worn[part.leg], np.maximum(left[part.chain], LEAST_LEFT), 1.0)
+        state = _states(farm, part, tension[part.leg], depth[part.leg], weight)
+        yield CaseStates(rows, factor[part.leg][:, None], state)
+
+
+def _states(
+    farm: Farm, lines: Lines, tension_kn: Floats, depth_m: Floats, chain_left: Floats
+) -> LineState:
+    """Return (N, L) how lines stand under (N,) tensions and depths, chain so much of its weight."""
     friction = np.array([farm.seabed_by_name[one.seabed].chain_friction for one in farm.legs])
     chain_w = np.array([one.submerged_weight_kn_m for one in farm.chains])
     rope_w = np.array([*(one.submerged_weight_kn_m for one in farm.ropes), 0.0])  # −1: no rope
-    chain_m = np.array(farm.project.chain_lengths_m)
-    state = line_states(
-        tension[leg][:, None],
-        depth[leg][:, None],
-        chain_m[None, :],
-        chain_w[chain][:, None],
-        rope_m[:, None],
-        rope_w[rope][:, None],
-        friction[leg][:, None],
+    return line_states(
+        tension_kn[:, None],
+        depth_m[:, None],
+        lines.chain_m[None, :],
+        (chain_w[lines.chain] * chain_left)[:, None],
+        lines.rope_m[:, None],
+        rope_w[lines.rope][:, None],
+        friction[lines.leg][:, None],
     )
-    return Lines(leg, chain, rope, rope_m, chain_m, state)
-
-
-def holds(
-    farm: Farm,
-    anchor: Anchor,
-    anchors: int,
-    holding: DesignHolding,
-    uplift_deg: Floats,
-    horizontal_kn: Floats,
-    vertical_kn: Floats,
-) -> Bools:
-    """Tell where `anchors` of one model hold the forces at the anchor.
-
-    Their holding is shared among several and lessened by uplift; a deadweight must not slide.
-    """
-    factor = anchor.safety_factor or farm.project.anchor_safety_factor
-    share = anchors_share(farm, anchors)
-    required = factor * np.hypot(horizontal_kn, vertical_kn) * (1 - SLACK)
-    kept = kept_under_uplift(farm, anchor)(uplift_deg)
-    ok = uplift_deg <= anchor.largest_uplift_deg + 1e-7
-    ok &= required <= anchors * share * holding.holding_kn * kept
-    ok &= required <= anchors * holding.structural_limit_kn
-    if holding.friction is not None:
-        available = deadweight_available_kn(
-            holding.friction, anchor.submerged_weight_kn, anchors, share, factor, vertical_kn
-        )
-        ok &= factor * horizontal_kn * (1 - SLACK) <= available
-    return np.asarray(ok)
 
 
 def may_use(leg: Leg, anchor: Anchor) -> bool:
@@ -210,14 +232,14 @@ def may_use(leg: Leg, anchor: Anchor) -> bool:
     return not leg.allowed_families or anchor.family in leg.allowed_families
 
 
-def enumerate_make_ups(farm: Farm, lines: Lines | None = None) -> MakeUps:
+def enumerate_make_ups(farm: Farm) -> MakeUps:
     """Return every admissible make-up that no other with the same items makes needless.
 
-    For each anchor, number of anchors, chain, rope and rope length the least admissible chain
-    length; of those, a longer rope only where it saves chain.
+    For each anchor, number of anchors, chain, rope and rope length the least chain length at
+    which every limit holds in every load case; of those, a longer rope only where it saves chain.
     """
-    lines = lines_of(farm) if lines is None else lines
-    found = list(_least_chains(farm, lines))
+    lines = lines_of(farm)
+    found = list(_least_chains(farm, lines)) if len(lines) else []
     if not found:
         none = np.zeros(0, dtype=np.int64)
         return MakeUps(none, none, none, none, none.astype(float), none, none.astype(float))
@@ -236,33 +258,103 @@ def enumerate_make_ups(farm: Farm, lines: Lines | None = None) -> MakeUps:
 
 def _least_chains(farm: Farm, lines: Lines) -> Iterator[tuple[Ints, Ints, Ints, Ints]]:
     """Yield, for each anchor and number of anchors, the lines it suits and the least chain."""
-    if not len(lines):
-        return
-    table = HoldingTable(farm)
-    radius_limit = np.array([leg.longest_radius_m or np.inf for leg in farm.legs])
-    state = lines.state
-    usable = state.possible & may_be_cut(farm, lines.chain_m)[lines.chain]
-    with np.errstate(invalid="ignore"):
-        usable &= state.radius_m <= radius_limit[lines.leg][:, None] * (1 + SLACK)
-    uplift = state.uplift_deg
+    usable = _placed(farm, lines)
+    by_factor: dict[float, list[int]] = {}
     for a, anchor in enumerate(farm.anchors):
-        known = [table.of(anchor, leg) for leg in farm.legs]
-        allowed = np.array([
-            may_use(leg, anchor) and holding.relied_on
-            for leg, holding in zip(farm.legs, known, strict=True)
-        ])  # fmt: skip
-        for holding, members in _by_holding(known, allowed):
-            rows = np.flatnonzero(np.isin(lines.leg, members))
-            if not rows.size:
-                continue
-            part = (uplift[rows], state.anchor_horizontal_kn[rows], state.anchor_vertical_kn[rows])
+        by_factor.setdefault(own_factor(farm, anchor), []).append(a)
+    for factor, anchors in by_factor.items():
+        trials = [trial for a in anchors for trial in _trials(farm, lines, a)]
+        kept = [usable[trial.rows] for trial in trials]
+        for case in case_states(farm, lines, factor):
+            place = np.full(len(lines), -1)
+            place[case.rows] = np.arange(case.rows.size)
+            for number, trial in enumerate(trials):
+                at = place[trial.rows]
+                in_case = at >= 0
+                part = CaseStates(
+                    trial.rows[in_case],
+                    case.anchor_factor[at[in_case]],
+                    _of_rows(case.state, at[in_case]),
+                )
+                kept[number][in_case] &= _holds(farm, trial, part)
+        for trial, ok in zip(trials, kept, strict=True):
+            any_length = ok.any(axis=1)
+            rows = trial.rows[any_length]
+            columns = ok.argmax(axis=1)[any_length]
+            yield (
+                rows,
+                columns,
+                np.full(rows.size, trial.anchor),
+                np.full(rows.size, trial.anchors),
+            )
+
+
+@dataclass(frozen=True)
+class _Trial:
+    """So many anchors of one model, on the lines of the legs that rely on it alike."""
+
+    anchor: int
+    anchors: int
+    holding: DesignHolding
+    rows: Ints
+
+
+def _trials(farm: Farm, lines: Lines, a: int) -> Iterator[_Trial]:
+    """Yield the trials of one anchor model: by design holding, and by number on a leg."""
+    table = HoldingTable(farm)
+    anchor = farm.anchors[a]
+    known = [table.of(anchor, leg) for leg in farm.legs]
+    allowed = np.array([
+        may_use(leg, anchor) and holding.relied_on
+        for leg, holding in zip(farm.legs, known, strict=True)
+    ])  # fmt: skip
+    for holding, members in _by_holding(known, allowed):
+        rows = np.flatnonzero(np.isin(lines.leg, members))
+        if rows.size:
             for k in range(1, farm.project.most_anchors_per_leg + 1):
-                with np.errstate(invalid="ignore"):
-                    ok = usable[rows] & holds(farm, anchor, k, holding, *part)
-                any_length = ok.any(axis=1)
-                at = rows[any_length]
-                columns = ok.argmax(axis=1)[any_length]
-                yield at, columns, np.full(at.size, a), np.full(at.size, k)
+                yield _Trial(a, k, holding, rows)
+
+
+def _holds(farm: Farm, trial: _Trial, case: CaseStates) -> Bools:
+    """Tell where a trial's anchors keep every limit of theirs in one load case."""
+    ok = case.state.possible.copy()
+    anchor = farm.anchors[trial.anchor]
+    with np.errstate(invalid="ignore"):
+        for need in anchor_needs(
+            farm, anchor, trial.anchors, trial.holding, case.anchor_factor, case.state
+        ):
+            ok &= need_kept(need)
+    return ok
+
+
+def need_kept(need: Need) -> Bools:
+    """Tell where a need is met, but for rounding."""
+    if need.name is LimitName.UPLIFT:
+        return np.asarray(need.required <= need.available + 1e-7)
+    return np.asarray(need.required * (1 - SLACK) <= need.available)
+
+
+def _of_rows(state: LineState, rows: Ints) -> LineState:
+    """Return how some of the lines stand."""
+    return LineState(
+        state.possible[rows],
+        state.anchor_vertical_kn[rows],
+        state.anchor_horizontal_kn[rows],
+        state.grounded_m[rows],
+        state.radius_m[rows],
+    )
+
+
+def _placed(farm: Farm, lines: Lines) -> Bools:
+    """Return (N, L) where a line can be cut, and lies where it may at design tension."""
+    state = laid_states(farm, lines)
+    ok = state.possible & may_be_cut(farm, lines.chain_m)[lines.chain]
+    for g in np.unique(lines.leg).tolist():
+        rows = np.flatnonzero(lines.leg == g)
+        with np.errstate(invalid="ignore"):
+            for need in place_needs(farm, farm.legs[g], state.radius_m[rows]):
+                ok[rows] &= need_kept(need)
+    return ok
 
 
 def _by_holding(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -13,20 +14,34 @@ from ...models.fault import FarmError, Fault
 from ...models.goods.anchor import Anchor
 from ...models.goods.chain import Chain
 from ...models.site.leg import Leg
-from ...models.standing.holding import (
-    HoldingTable,
-    anchors_share,
-    deadweight_available_kn,
-    kept_under_uplift,
+from ...models.standing.holding import HoldingTable, design_holding
+from ...models.standing.limits import (
+    Need,
+    anchor_needs,
+    line_limits,
+    place_needs,
+    standing_of,
+    vessel_limits,
 )
-from ...models.standing.limits import standing_of, vessel_limits
+from ...models.standing.load_cases import LegCase, leg_cases, own_factor
 from ...models.standing.make_up import Limit, LimitName, MakeUp
 from .choices import obtainable
-from .make_ups import Lines, lines_at, longest_piece_m, may_be_cut, may_use, rope_lengths_m
+from .make_ups import (
+    Lines,
+    case_states,
+    laid_states,
+    longest_piece_m,
+    may_be_cut,
+    may_use,
+    rope_lengths_m,
+)
 
 DEGREES_PAST = 10.0
 """Degrees past an anchor's largest uplift that count as badly as a limit missed by its whole;
 angles do not compare by ratio where the largest uplift is 0°."""
+
+WORST = 1e9
+"""How badly a limit is missed of which there is nothing at all."""
 
 
 @dataclass(frozen=True)
@@ -80,7 +95,9 @@ def nearest_miss(farm: Farm, leg: Leg) -> NearestMiss:
         if goods and not any(had(item.name) for item in goods):
             return NearestMiss(leg, None, None, f"no {catalogue} that it may use can be delivered")
     lines = _trial_lines(farm, leg, had)
-    if not lines.state.possible.any():
+    best = [_least_missing(farm, leg, lines, anchor) for anchor in anchors] if len(lines) else []
+    severity, made = min(best, key=lambda one: one[0], default=(math.inf, None))
+    if made is None or math.isinf(severity):
         return NearestMiss(
             leg,
             None,
@@ -88,7 +105,6 @@ def nearest_miss(farm: Farm, leg: Leg) -> NearestMiss:
             "no line of the ropes and chains listed hangs right: every one is too short for the "
             "depth, too heavy for the tension, or lies with its rope on the bottom",
         )
-    made = _least_missing(farm, leg, lines, anchors)
     standing = standing_of(farm, leg, made)
     assert standing is not None, "a possible line stands"
     by_vessel = (_worst(vessel_limits(farm, leg, made, vessel)) for vessel in farm.vessels)
@@ -118,84 +134,72 @@ def _trial_lines(farm: Farm, leg: Leg, had: Callable[[str], bool]) -> Lines:
     chain_index = np.array([row[0] for row in rows], dtype=np.int64)
     rope_index = np.array([row[1] for row in rows], dtype=np.int64)
     rope_m = np.array([row[2] for row in rows], dtype=np.float64)
-    return lines_at(farm, leg_index, chain_index, rope_index, rope_m)
+    chain_m = np.array(farm.project.chain_lengths_m)
+    return Lines(leg_index, chain_index, rope_index, rope_m, chain_m)
 
 
-def _least_missing(farm: Farm, leg: Leg, lines: Lines, anchors: list[Anchor]) -> MakeUp:
-    """Return the make-up over all the lines and anchors whose worst limit is missed by least."""
-    table = HoldingTable(farm)
-    state = lines.state
-    uplift, tension = state.uplift_deg, state.anchor_tension_kn
-    by_line = _line_severity(farm, leg, lines)
-    best: tuple[float, MakeUp] | None = None
-    for anchor in anchors:
-        holding = table.of(anchor, leg)
-        factor = anchor.safety_factor or farm.project.anchor_safety_factor
-        kept = kept_under_uplift(farm, anchor)(uplift)
-        past = 1.0 + (uplift - anchor.largest_uplift_deg) / DEGREES_PAST
-        trial = MakeUp(anchor.name, 1, "", 0.0, None, 0.0)
-        vessels = (_worst(vessel_limits(farm, leg, trial, vessel)) for vessel in farm.vessels)
-        by_vessel = min(_severity(limit) for limit in vessels)
-        for k in range(1, farm.project.most_anchors_per_leg + 1):
-            share = anchors_share(farm, k)
-            with np.errstate(divide="ignore", invalid="ignore"):
-                held = factor * tension / (k * share * holding.holding_kn * kept)
-                strong = factor * tension / (k * holding.structural_limit_kn)
-                severity = np.fmax(np.fmax(held, strong), np.fmax(past, by_line))
-                if holding.friction is not None:
-                    weight = deadweight_available_kn(
-                        holding.friction,
-                        anchor.submerged_weight_kn,
-                        k,
-                        share,
-                        factor,
-                        state.anchor_vertical_kn,
-                    )
-                    pull = factor * state.anchor_horizontal_kn
-                    severity = np.fmax(severity, np.where(weight > 0, pull / weight, np.inf))
-            severity = np.where(state.possible, np.fmax(severity, by_vessel), np.inf)
-            row, column = np.unravel_index(int(np.argmin(severity)), severity.shape)
-            worst = float(severity[row, column])
-            if best is None or worst < best[0]:
-                rope = int(lines.rope[row])
-                made = MakeUp(
-                    anchor.name,
-                    k,
-                    farm.chains[int(lines.chain[row])].name,
-                    float(lines.chain_m[column]),
-                    farm.ropes[rope].name if rope >= 0 else None,
-                    float(lines.rope_m[row]),
-                )
-                best = (worst, made)
-    assert best is not None, "there is an anchor"
-    return best[1]
+def _least_missing(
+    farm: Farm, leg: Leg, lines: Lines, anchor: Anchor
+) -> tuple[float, MakeUp | None]:
+    """Return the make-up with one anchor model whose worst limit, over all load cases, is missed
+    by least, and its severity: infinite where no line hangs right in all of them."""
+    holding = design_holding(farm, anchor, leg.seabed, leg.allowed_drag_m)
+    factor = own_factor(farm, anchor)
+    by_line = _line_severity(farm, leg, lines, leg_cases(farm, leg, factor))
+    trial = MakeUp(anchor.name, 1, "", 0.0, None, 0.0)
+    vessels = (_worst(vessel_limits(farm, leg, trial, vessel)) for vessel in farm.vessels)
+    by_line = np.fmax(by_line, min(_severity(limit) for limit in vessels))
+    numbers = range(1, farm.project.most_anchors_per_leg + 1)
+    worst = {k: by_line.copy() for k in numbers}
+    for case in case_states(farm, lines, factor):
+        for k in numbers:
+            for need in anchor_needs(farm, anchor, k, holding, case.anchor_factor, case.state):
+                worst[k] = np.fmax(worst[k], _need_severity(need))
+            worst[k][~case.state.possible] = np.inf
+    best: tuple[float, MakeUp | None] = (math.inf, None)
+    for k, severity in worst.items():
+        row, column = np.unravel_index(int(np.argmin(severity)), severity.shape)
+        if severity[row, column] < best[0]:
+            rope = int(lines.rope[row])
+            made = MakeUp(
+                anchor.name,
+                k,
+                farm.chains[int(lines.chain[row])].name,
+                float(lines.chain_m[column]),
+                farm.ropes[rope].name if rope >= 0 else None,
+                float(lines.rope_m[row]),
+            )
+            best = (float(severity[row, column]), made)
+    return best
 
 
-def _line_severity(farm: Farm, leg: Leg, lines: Lines) -> Floats:
-    """Return (N, L): the worst of strength, radius and length as sold, whatever the anchor."""
-    project = farm.project
-    chain_needed = project.chain_safety_factor * leg.design_tension_kn
-    rope_needed = project.rope_safety_factor * leg.design_tension_kn
-    chain = np.array([
-        chain_needed
-        / max(
-            min(
-                [c.worn_breaking_load_kn(project)]
-                + [f.breaking_load_kn for f in farm.fittings if f.applies_to(c.name)]
-            ),
-            1e-9,
+def _line_severity(farm: Farm, leg: Leg, lines: Lines, cases: Sequence[LegCase]) -> Floats:
+    """Return (N, L): the worst of strength, place and length as sold, whatever the anchor."""
+    ropes = (*farm.ropes, None)  # the last answers index −1
+    strength = {
+        pair: max(
+            _severity(limit)
+            for case in cases
+            for limit in line_limits(farm, case, farm.chains[pair[0]], ropes[pair[1]])
         )
-        for c in farm.chains
-    ])  # fmt: skip
-    rope = np.array([
-        *(rope_needed / (r.breaking_load_kn * project.rope_splice_share) for r in farm.ropes),
-        0.0,
-    ])  # fmt: skip
-    severity = np.fmax(chain[lines.chain], rope[lines.rope])[:, None]
+        for pair in set(zip(lines.chain.tolist(), lines.rope.tolist(), strict=True))
+    }
+    pairs = zip(lines.chain.tolist(), lines.rope.tolist(), strict=True)
+    severity = np.array([strength[pair] for pair in pairs])[:, None]
     severity = np.where(may_be_cut(farm, lines.chain_m)[lines.chain], severity, np.inf)
-    if leg.longest_radius_m is not None:
-        severity = np.fmax(severity, lines.state.radius_m / leg.longest_radius_m)
-    return np.asarray(severity)
+    laid = laid_states(farm, lines)
+    for need in place_needs(farm, leg, laid.radius_m):
+        severity = np.fmax(severity, _need_severity(need))
+    return np.where(laid.possible, severity, np.inf)
+
+
+def _need_severity(need: Need) -> Floats:
+    """Return (N, L) what `_severity` returns of one limit."""
+    if need.name is LimitName.UPLIFT:
+        return np.asarray(1.0 + (need.required - need.available) / DEGREES_PAST)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = np.where(need.available > 0, need.required / need.available, np.inf)
+    return np.asarray(np.where(need.required > 0, np.minimum(ratio, WORST), 0.0))
 
 
 def _worst(limits: tuple[Limit, ...]) -> Limit:
@@ -207,4 +211,4 @@ def _severity(limit: Limit) -> float:
     """Return a utilisation that compares across limits; angles by degrees past, not by ratio."""
     if limit.name is LimitName.UPLIFT:
         return 1.0 + (limit.required - limit.available) / DEGREES_PAST
-    return limit.utilisation
+    return min(limit.utilisation, WORST)

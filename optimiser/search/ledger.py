@@ -89,6 +89,7 @@ def _parts(
 
 def _assignments(farm: Farm, settlement: Settlement) -> tuple[Assignment, ...]:
     assignments = []
+    laid: Counter[str] = Counter()
     for index, count in enumerate(settlement.counts.tolist()):
         leg = farm.legs[int(settlement.choices.make_ups.leg[index])]
         vessel = farm.vessels[int(settlement.choices.vessel[index])]
@@ -107,8 +108,10 @@ def _assignments(farm: Farm, settlement: Settlement) -> tuple[Assignment, ...]:
                 standing.grounded_m,
                 standing.holding.evidence,
                 (*standing.limits, *vessel_limits(farm, leg, make_up, vessel)),
+                laid[leg.name] + 1,
             )
         )
+        laid[leg.name] += count
     order = {leg.name: n for n, leg in enumerate(farm.legs)}
     return tuple(sorted(assignments, key=lambda a: (order[a.leg], a.make_up, a.vessel)))
 
