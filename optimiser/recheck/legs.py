@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Assignment, Plan
@@ -15,6 +17,8 @@ from ...models.goods.chain import Chain
 from ...models.goods.fitting import Fitting, UsedPer
 from ...models.goods.rope import Rope
 from ...models.site.leg import Leg
+from ...models.site.load_case import CaseTension
+from ...models.site.project import FactorActsOn
 from ...models.site.vessel import Vessel
 from ...models.standing.make_up import LimitName, MakeUp
 from .holding import kept_share, reliance
@@ -23,6 +27,56 @@ from .tolerance import PHYSICAL, at_most, rule, same
 
 FLAT_DEG = 1e-6
 """Uplift that no instrument can tell from none, degrees."""
+
+
+@dataclass(frozen=True)
+class Demand:
+    """What one load case asks of a line, kN, in one state of its chain."""
+
+    case: str
+    tension_kn: float
+    """At the attachment, in the statics."""
+    depth_m: float
+    anchor_factor: float
+    chain_kn: float
+    rope_kn: float
+    left: float = 1.0
+    """Share of the chain's section, so of its weight and strength, that is left."""
+
+    def __str__(self) -> str:
+        return self.case if self.left == 1.0 else f"{self.case}, worn"
+
+
+def demands_of(farm: Farm, leg: Leg, anchor: Anchor, chain: Chain) -> list[Demand]:
+    """Return every load case that is for a leg, with the chain as new and, where it wears, worn.
+
+    A case of a line-lost tension that the leg does not give has a tension of nan: all its
+    limits fail.
+    """
+    project, found = farm.project, []
+    for row in farm.load_cases:
+        if row.legs and not {leg.name, leg.group} & set(row.legs):
+            continue
+        lost = leg.line_lost_tension_kn
+        tension = leg.design_tension_kn
+        if row.tension is CaseTension.LINE_LOST:
+            tension = math.nan if lost is None else lost
+        kn, depth = row.load_factor * tension, leg.depth_m + row.extra_depth_m
+        strength = row.chain_factor * kn, row.rope_factor * kn
+        found.append(Demand(row.name, kn, depth, row.anchor_factor, *strength))
+    if not farm.load_cases:
+        kn, own = leg.design_tension_kn, anchor.safety_factor
+        factor = project.anchor_safety_factor if own is None else own
+        strength = project.chain_safety_factor * kn, project.rope_safety_factor * kn
+        if project.safety_factor_acts_on is FactorActsOn.ANCHOR_LOAD:
+            found.append(Demand("design", kn, leg.depth_m, factor, *strength))
+        else:
+            found.append(Demand("design", factor * kn, leg.depth_m, 1.0, *strength))
+    lost_mm = project.chain_wear_mm_per_year * project.service_life_years
+    if lost_mm > 0:
+        left = (max(chain.diameter_mm - lost_mm, 0.0) / chain.diameter_mm) ** 2
+        found += [replace(demand, left=left) for demand in found]
+    return found
 
 
 def leg_lines(plan: Plan) -> Iterator[CheckLine]:
@@ -39,10 +93,22 @@ def leg_lines(plan: Plan) -> Iterator[CheckLine]:
 
 def fittings_of(farm: Farm, make_up: MakeUp) -> Iterator[tuple[Fitting, int]]:
     """Yield the fittings that one leg of this make-up needs, and how many."""
+    sets = {
+        UsedPer.LEG: 1,
+        UsedPer.ANCHOR: make_up.anchors,
+        UsedPer.EXTRA_ANCHOR: make_up.anchors - 1,
+    }
     for fitting in farm.fittings:
-        if fitting.for_chain is None or fitting.for_chain == make_up.chain:
-            sets = make_up.anchors if fitting.used_per is UsedPer.ANCHOR else 1
-            yield fitting, fitting.quantity * sets
+        number = fitting.quantity * sets[fitting.used_per]
+        if fitting.for_chain in (None, make_up.chain) and number > 0:
+            yield fitting, number
+
+
+def rope_piece_m(farm: Farm, make_up: MakeUp) -> float:
+    """Return the rope that is cut for one leg, m: its length, and what its two eyes take."""
+    if make_up.rope is None:
+        return 0.0
+    return make_up.rope_m + 2 * farm.project.rope_in_each_eye_m
 
 
 def unknown_names(farm: Farm, assignment: Assignment) -> list[str]:
@@ -74,27 +140,40 @@ def _assignment_lines(farm: Farm, assignment: Assignment) -> Iterator[CheckLine]
     yield at_most("at least one line", where, 1, assignment.count, "lines")
     yield from _choice_lines(farm, leg, anchor, make_up, where)
     yield from _length_lines(farm, leg, make_up, where)
-    limits = [
-        *_strength_lines(farm, leg, make_up, chain, rope, where),
-        *_vessel_lines(farm, leg, anchor, vessel, where),
-    ]
-    line = hang(
-        leg.design_tension_kn,
-        leg.depth_m,
-        make_up.chain_m,
-        chain.mass_kg_per_m * (1 - SEA_WATER_KG_M3 / STEEL_KG_M3) * GRAVITY_M_S2 / 1000.0,
-        make_up.rope_m if rope else 0.0,
-        _rope_kn_m(rope),
-        next(s for s in farm.seabeds if s.name == leg.seabed).chain_friction,
-    )
-    yield rule("the line can hang", where, line is not None)
-    if line is not None:
-        limits += _anchor_lines(farm, leg, anchor, make_up, line, where)
-        radius = math.inf if leg.longest_radius_m is None else leg.longest_radius_m
-        limits.append(at_most(LimitName.RADIUS, where, line.radius_m, radius, "m"))
+    limits = [*_vessel_lines(farm, leg, anchor, vessel, where)]
+    demands = demands_of(farm, leg, anchor, chain)
+    yield rule("a load case is for the leg", where, bool(demands))
+    stands = []
+    for demand in demands:
+        place = where if len(demands) == 1 else f"{where}, {demand}"
+        limits += _strength_lines(farm, make_up, chain, rope, demand, place)
+        line = _hung(farm, leg, make_up, demand.tension_kn, demand.depth_m, demand.left)
+        stands.append(line)
+        yield rule("the line can hang", place, line is not None)
+        if line is not None:
+            limits += _anchor_lines(farm, leg, anchor, make_up, demand, line, place)
+    laid = _hung(farm, leg, make_up, leg.design_tension_kn, leg.depth_m, 1.0)
+    yield rule("the line can hang", f"{where}, as laid", laid is not None)
+    if laid is not None:
+        limits += _place_lines(farm, leg, laid.radius_m, where)
     yield from limits
-    if line is not None:
-        yield from _stated_lines(assignment, line, limits, where)
+    hung = [line for line in stands if line is not None]
+    if laid is not None and hung and len(hung) == len(stands):
+        yield from _stated_lines(assignment, laid, hung, limits, where)
+
+
+def _hung(
+    farm: Farm, leg: Leg, make_up: MakeUp, tension_kn: float, depth_m: float, left: float
+) -> HangingLine | None:
+    """Return how a leg's line hangs with so much of its chain's weight left; None: it cannot."""
+    chain = next(x for x in farm.chains if x.name == make_up.chain)
+    rope = next((x for x in farm.ropes if x.name == make_up.rope), None)
+    metre = chain.mass_kg_per_m * (1 - SEA_WATER_KG_M3 / STEEL_KG_M3) * GRAVITY_M_S2 / 1000.0
+    friction = next(s for s in farm.seabeds if s.name == leg.seabed).chain_friction
+    rope_m = make_up.rope_m if rope else 0.0
+    return hang(
+        tension_kn, depth_m, make_up.chain_m, left * metre, rope_m, _rope_kn_m(rope), friction
+    )
 
 
 def _rope_kn_m(rope: Rope | None) -> float:
@@ -122,6 +201,7 @@ def _length_lines(farm: Farm, leg: Leg, make_up: MakeUp, where: str) -> Iterator
     steps = make_up.chain_m / project.cutting_step_m
     whole = round(steps) >= 1 and abs(steps - round(steps)) <= PHYSICAL * steps
     yield rule("chain is a whole number of cutting steps", where, whole)
+    yield at_most("shortest chain", where, project.shortest_chain_m, make_up.chain_m, "m")
     yield at_most("longest chain", where, make_up.chain_m, project.longest_chain_m, "m")
     if make_up.rope is None:
         yield rule("all chain, where no rope is offered", where, not farm.ropes)
@@ -133,21 +213,20 @@ def _length_lines(farm: Farm, leg: Leg, make_up: MakeUp, where: str) -> Iterator
 
 
 def _strength_lines(
-    farm: Farm, leg: Leg, make_up: MakeUp, chain: Chain, rope: Rope | None, where: str
+    farm: Farm, make_up: MakeUp, chain: Chain, rope: Rope | None, demand: Demand, where: str
 ) -> Iterator[CheckLine]:
-    project, tension = farm.project, leg.design_tension_kn
-    left_mm = chain.diameter_mm - project.chain_wear_mm_per_year * project.service_life_years
-    worn = chain.breaking_load_kn * (max(left_mm, 0.0) / chain.diameter_mm) ** 2
-    on_chain = project.chain_safety_factor * tension
-    yield at_most(LimitName.CHAIN, where, on_chain, worn, "kN")
+    on_chain, left = demand.chain_kn, demand.left
+    yield at_most(LimitName.CHAIN, where, on_chain, chain.breaking_load_kn * left, "kN")
+    if chain.joinable and chain.connector_breaking_load_kn is not None:
+        there = chain.connector_breaking_load_kn * left
+        yield at_most(LimitName.CONNECTOR, where, on_chain, there, "kN")
     if rope is not None:
-        spliced = rope.breaking_load_kn * project.rope_splice_share
-        on_rope = project.rope_safety_factor * tension
-        yield at_most(LimitName.ROPE, where, on_rope, spliced, "kN")
+        there = rope.breaking_load_kn * farm.project.rope_splice_share * rope.wet_strength_share
+        yield at_most(LimitName.ROPE, where, demand.rope_kn, there, "kN")
     for fitting, _ in fittings_of(farm, make_up):
         # Those of one leg do not share: any of them may be the one in the line of pull.
-        place = f"{where}: {fitting.name}"
-        yield at_most(LimitName.FITTING, place, on_chain, fitting.breaking_load_kn, "kN")
+        there = fitting.breaking_load_kn * (left if fitting.wears_with_chain else 1.0)
+        yield at_most(LimitName.FITTING, f"{where}: {fitting.name}", on_chain, there, "kN")
 
 
 def _vessel_lines(
@@ -164,37 +243,92 @@ def _vessel_lines(
 
 
 def _anchor_lines(
-    farm: Farm, leg: Leg, anchor: Anchor, make_up: MakeUp, line: HangingLine, where: str
+    farm: Farm,
+    leg: Leg,
+    anchor: Anchor,
+    make_up: MakeUp,
+    demand: Demand,
+    line: HangingLine,
+    where: str,
 ) -> Iterator[CheckLine]:
-    project, count = farm.project, make_up.anchors
-    own = anchor.safety_factor
-    factor = project.anchor_safety_factor if own is None else own
-    share = project.second_anchor_share if count > 1 else 1.0
+    factor, most = demand.anchor_factor, anchor.largest_uplift_deg
+    count = make_up.anchors * (farm.project.second_anchor_share if make_up.anchors > 1 else 1.0)
     worth = reliance(farm, anchor, leg)
     pull = factor * line.tension_kn
     yield rule("there is a holding to rely on", where, worth.usable)
     if worth.embedding_kn is not None:
-        kept = kept_share(farm, anchor, line.uplift_deg)
-        there = count * share * worth.embedding_kn * kept
+        there = count * worth.embedding_kn * kept_share(farm, anchor, line.uplift_deg)
         yield at_most(LimitName.HOLDING, where, pull, there, "kN")
     if worth.weight_kn is not None and worth.friction is not None:
-        rests = count * worth.weight_kn - factor * line.vertical_kn
-        there = share * worth.friction * rests
+        rests = make_up.anchors * worth.weight_kn - factor * line.vertical_kn
+        there = count / make_up.anchors * worth.friction * rests
         slide = factor * line.horizontal_kn
         yield at_most(LimitName.HOLDING, f"{where}: by weight", slide, there, "kN")
     yield at_most(LimitName.STRUCTURE, where, pull, count * worth.structure_kn, "kN")
-    most = anchor.largest_uplift_deg
     yield at_most(LimitName.UPLIFT, where, line.uplift_deg, most, "deg", FLAT_DEG)
+    if most == 0:
+        lies = farm.project.chain_on_seabed_m
+        yield at_most(LimitName.ON_SEABED, where, lies, line.grounded_m, "m")
+
+
+def _place_lines(farm: Farm, leg: Leg, radius_m: float, where: str) -> Iterator[CheckLine]:
+    """How far out the anchors of a group lie, and whether each is inside the lease."""
+    most = math.inf if leg.longest_radius_m is None else leg.longest_radius_m
+    yield at_most(LimitName.RADIUS, where, radius_m, most, "m")
+    if not farm.lease or leg.easting_m is None or leg.northing_m is None or leg.bearing_deg is None:
+        return
+    corners = [complex(corner.easting_m, corner.northing_m) for corner in farm.lease]
+    step = (leg.spacing_m or 0.0) * _towards(leg.row_bearing_deg or 0.0)
+    for number in range(leg.count):
+        start = complex(leg.easting_m, leg.northing_m) + number * step
+        there = _reach_m(corners, start, _towards(leg.bearing_deg), radius_m)
+        yield at_most(LimitName.LEASE, f"{where}, line {number + 1}", radius_m, there, "m")
+
+
+def _towards(bearing_deg: float) -> complex:
+    """Return a metre along a bearing: east the real part, north the imaginary."""
+    return 1j * cmath.exp(-1j * math.radians(bearing_deg))
+
+
+def _reach_m(corners: list[complex], start: complex, ahead: complex, radius_m: float) -> float:
+    """Return how far out an anchor may lie along a bearing, m.
+
+    Inside the lease (its boundary turns once round the anchor), to the boundary beyond it;
+    outside, to the boundary that it has passed, or 0.
+    """
+    sides = list(zip(corners, corners[1:] + corners[:1], strict=True))
+    seen = [corner - (start + radius_m * ahead) for corner in corners]
+    turned = math.fsum(
+        cmath.phase(after / before) if before and after else 0.0
+        for before, after in zip(seen, seen[1:] + seen[:1], strict=True)
+    )
+    crossed = []
+    for first, last in sides:
+        # Turned so that the bearing is the real axis, a side is crossed where it meets that axis.
+        near, far = (first - start) / ahead, (last - start) / ahead
+        if near.imag * far.imag <= 0 and near.imag != far.imag:
+            share = near.imag / (near.imag - far.imag)
+            crossed.append(near.real + share * (far.real - near.real))
+    if abs(turned) > math.pi:
+        return min((m for m in crossed if m >= radius_m), default=radius_m)
+    return max((m for m in crossed if 0 <= m <= radius_m), default=0.0)
 
 
 def _stated_lines(
-    assignment: Assignment, line: HangingLine, limits: list[CheckLine], where: str
+    assignment: Assignment,
+    laid: HangingLine,
+    hung: list[HangingLine],
+    limits: list[CheckLine],
+    where: str,
 ) -> Iterator[CheckLine]:
-    """What the plan says of the assignment is what we find."""
-    yield same("stated uplift", where, line.uplift_deg, assignment.uplift_deg, "deg")
-    yield same("stated tension", where, line.tension_kn, assignment.anchor_tension_kn, "kN")
-    yield same("stated radius", where, line.radius_m, assignment.radius_m, "m")
-    yield same("stated grounded chain", where, line.grounded_m, assignment.grounded_m, "m")
+    """What the plan says of the assignment is what we find: the worst of all load cases."""
+    uplift = max(line.uplift_deg for line in hung)
+    tension = max(line.tension_kn for line in hung)
+    grounded = min(line.grounded_m for line in hung)
+    yield same("stated uplift", where, uplift, assignment.uplift_deg, "deg")
+    yield same("stated tension", where, tension, assignment.anchor_tension_kn, "kN")
+    yield same("stated radius", where, laid.radius_m, assignment.radius_m, "m")
+    yield same("stated grounded chain", where, grounded, assignment.grounded_m, "m")
     for name in dict.fromkeys(limit.name for limit in assignment.limits):
         ours = max((x.utilisation for x in limits if x.what == name), default=0.0)
         theirs = max(x.utilisation for x in assignment.limits if x.name is name)

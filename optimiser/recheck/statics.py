@@ -48,8 +48,11 @@ def hang(
 ) -> HangingLine | None:
     """Return how the line hangs, or None where it cannot: short, too heavy, rope on the bottom.
 
-    Weights are submerged, per metre; a rope's may be negative (it floats).
+    Weights are submerged, per metre; a rope's may be negative (it floats). Nor can it where the
+    tension is not known (nan), or wear has left no chain.
     """
+    if math.isnan(tension_kn) or chain_kn_m <= 0:
+        return None
 
     def below_rope(v_top: float) -> tuple[float, float, float, float]:
         """Return H, V_c, T_c and the rise left to the chain."""
