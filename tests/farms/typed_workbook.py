@@ -53,8 +53,9 @@ TYPED: Cells = {
     ],
     "Legs": [
         ["Leg", "Group", "Count", "Design tension (kN)", "Line-lost tension (kN)",
-         "Depth (m)", "Seabed", "Allowed drag (m)", "Longest radius (m)", "Allowed families", "Fixed anchor",
-         "Fixed chain", "Easting (m)", "Northing (m)", "Bearing (deg)", "Spacing (m)", "Row bearing (deg)", "Note"],
+         "Depth (m)", "Seabed", "Allowed drag (m)", "Longest radius (m)", "Allowed families",
+         "Fixed anchor", "Fixed chain", "Easting (m)", "Northing (m)", "Bearing (deg)",
+         "Spacing (m)", "Row bearing (deg)", "Note"],
         ["corner", "outer", 4, 80, 110, 30, "sand", 5, 150, "folding plate; block", None, None,
          10.5, -20, 225, 12, 90, "check in spring"],
         ["side", None, None, 40, None, 25.5, "MUD", 0, None, None, "Plate 250", "chain 26", 40,
@@ -91,8 +92,8 @@ TYPED: Cells = {
          7800, None, 10, 2000, 1000, 1200, 2600, 2, 25, 30, 45, 10, 5, 200, 40, 5, 7316, "yes",
          None, 5200, 1900, 1400, 1100],
         ["block 4", "Supplier B", "block", "solid", 4000, 900, None, None, None, 1.65, None,
-         "weight", None, 1500, 1500, 1000, None, 2.5, None, 40, 0, None, None, None, None, None, None,
-         None, "no", None, None, None, None],
+         "weight", None, 1500, 1500, 1000, None, 2.5, None, 40, 0, None, None, None, None, None,
+         None, None, "no", None, None, None, None],
     ],
     "Uplift loss": [
         ["Anchor or family", "Uplift (deg)", "Holding kept (%)"],
@@ -166,7 +167,8 @@ TYPED: Cells = {
     "Vessels": [
         ["Vessel", "Day rate", "Mobilisation", "Working hours per day", "Workable days (%)",
          "Home every day", "Crane limit (t)", "Bollard pull (kN)", "Deck load (t)",
-         "Deck area (m²)", "Round trip (h)", "Shifting per leg (min)", "Fuel per trip", "Most days"],
+         "Deck area (m²)", "Round trip (h)", "Shifting per leg (min)", "Fuel per trip",
+         "Most days"],
         ["workboat", 5000, 2500, 12, 70, "yes", 8, 150, 40, 60, 6, 20, 300, 45],
     ],
     "Options": [
