@@ -139,14 +139,14 @@ def write_setting(
         SheetColumn("Penetration in the tests (mm)", widest=20),
         SheetColumn("Remark", widest=44),
     )
-    page = book.page("Setting")
+    page = book.page("Setting drag")
     which = (
         "The anchor chosen for each leg"
         if planned
         else "Every tested anchor that is relied on for enough to hold a leg alone, without uplift"
     )
     page.head(
-        "Setting",
+        "Setting drag",
         f"{farm.project.name}. {which}: how far it dragged in its own pull tests before it held "
         "what the leg requires, safety factor in.",
         across=len(columns),

@@ -16,6 +16,7 @@ from ..paper.book import PlanBook
 from ..whole_file import write_whole
 from ..words.case import PLAN_ALONE, Case
 from .assumptions import write_assumptions
+from .basis import write_basis
 from .checks import write_checks
 from .contents import write_contents
 from .freight import write_freight_bookings
@@ -39,6 +40,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_load_plans,
     write_installation,
     write_plan_evidence,
+    write_basis,
     write_checks,
     write_assumptions,
 )

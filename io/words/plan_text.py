@@ -30,7 +30,7 @@ def plan_summary(plan: Plan) -> str:
 
 
 def proof_text(plan: Plan) -> str:
-    """Return what is proven, in a sentence; only a proven plan is called proven least.
+    """Return what is proven, in a sentence; only of a proven plan is it said that it is.
 
     The gap is (cost − bound) ÷ cost here as everywhere.
     """
@@ -38,12 +38,12 @@ def proof_text(plan: Plan) -> str:
     if proof.proven:
         early = f" The search ended early ({proof.stopped})." if proof.stopped else ""
         return (
-            f"Proven least to within {percent(proof.gap)} of its cost "
+            f"Least cost, proven to within {percent(proof.gap)} of it "
             f"({percent(proof.asked_gap)} asked): no plan can cost less than "
             f"{currency} {proof.bound:,.2f}.{early}"
         )
     why = WHY_STOPPED.get(proof.stopped, proof.stopped)
-    found = f"NOT proven least: {why}; the best plan found costs {currency} {proof.cost:,.2f}"
+    found = f"Least cost NOT proven: {why}; the best plan found costs {currency} {proof.cost:,.2f}"
     if not math.isfinite(proof.bound) or proof.bound <= 0:
         return f"{found}; how much cheaper another may be is not known."
     return (
@@ -110,10 +110,10 @@ def _vessels(plan: Plan) -> Iterator[str]:
 
 
 def _standing(plan: Plan) -> Iterator[str]:
-    passed = sum(check.passed for check in plan.checks)
     yield proof_text(plan)
     yield f"Found by {plan.proof.solver} in {plan.proof.seconds:,.1f} s."
-    yield f"Checks of the finished plan passed: {passed} of {len(plan.checks)}."
+    yield verdict(plan.checks)
+    yield evidence_words(plan)
     yield CAUTION
 
 
@@ -121,12 +121,20 @@ def verdict(checks: Sequence[CheckLine]) -> str:
     """Return in a sentence what the checks say."""
     if not checks:
         return "The finished plan has not been checked: do not order from it."
+    strength = [check for check in checks if check.of_strength]
+    sums = [check for check in checks if not check.of_strength]
+    said = f"{_passed('Strength and holding', strength)}; {_passed('arithmetic', sums)}"
+    if all(check.passed for check in checks):
+        return f"{said}, of the finished plan."
+    return f"{said}: do not order from it."
+
+
+def _passed(what: str, checks: Sequence[CheckLine]) -> str:
+    """Return how many checks of one kind passed, or failed."""
     failed = sum(not check.passed for check in checks)
     if failed:
-        return (
-            f"{failed} of {len(checks)} checks of the finished plan FAILED: do not order from it."
-        )
-    return f"All {len(checks)} checks of the finished plan passed."
+        return f"{what}: {failed} of {counted(len(checks), 'check')} FAILED"
+    return f"{what}: all {counted(len(checks), 'check')} passed" if checks else f"{what}: no check"
 
 
 COUNTED = (

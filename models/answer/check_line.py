@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ..standing.make_up import LimitName
+
 
 @dataclass(frozen=True)
 class CheckLine:
@@ -20,6 +22,12 @@ class CheckLine:
     available: float
     unit: str
     passed: bool
+
+    @property
+    def of_strength(self) -> bool:
+        """Whether it is of strength or holding (engineering on the buyer's inputs) and not of
+        arithmetic (sums, cuts, loads and trips: bookkeeping)."""
+        return isinstance(self.what, LimitName)
 
     @property
     def utilisation(self) -> float:

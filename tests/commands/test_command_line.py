@@ -337,7 +337,7 @@ def read_gap(text: str) -> float:
 def test_a_proven_plan_is_called_proven_least() -> None:
     """Cost 11,626.64 and bound 11,620 by the example: a gap of 0.0571 %, never shown as less."""
     assert proof_text(example_plan()) == (
-        "Proven least to within 0.06 % of its cost (0.1 % asked): no plan can cost less than "
+        "Least cost, proven to within 0.06 % of its cost (0.1 % asked): no plan can cost less than "
         "EUR 11,620.00."
     )
 
@@ -353,7 +353,7 @@ def test_a_proven_plan_is_called_proven_least() -> None:
 def test_a_time_limit_is_never_called_a_proof(bound: float, stopped: str, said: str) -> None:
     """The text says that nothing is proven, why, and how far from the least it may be."""
     text = proof_text(example_plan(bound=bound, stopped=stopped))
-    assert text.startswith("NOT proven least: ")
+    assert text.startswith("Least cost NOT proven: ")
     assert said in text
     assert "Proven" not in text
     if math.isfinite(bound):  # (11626.64 − 10000) ÷ 11626.64
@@ -449,7 +449,7 @@ def test_ctrl_c_stops_the_search_and_keeps_the_plan(
     result = run("price", book)
     assert result.exit_code == 0
     assert "stopping with the best plan so far" in result.stderr
-    assert "NOT proven least: stopped on request" in result.stdout
+    assert "Least cost NOT proven: stopped on request" in result.stdout
     assert Path("one leg order.xlsx").exists()
     assert signal.getsignal(signal.SIGINT) == before
 

@@ -72,10 +72,10 @@ def test_time_limit_is_not_a_proof(cut_short: Plan) -> None:
 def test_words_of_a_plan_cut_short(cut_short: Plan, tmp_path: Path) -> None:
     """Tests that neither the summary in the terminal nor the Summary sheet calls it proven."""
     text = plan_summary(cut_short)
-    assert "NOT proven least: stopped at the time limit" in text
+    assert "Least cost NOT proven: stopped at the time limit" in text
     assert "Proven least" not in text
     sheet = summary_sheet(cut_short, tmp_path)
-    assert "NOT proven least: stopped at the time limit" in sheet
+    assert "Least cost NOT proven: stopped at the time limit" in sheet
     assert "Proven least" not in sheet
 
 
@@ -83,8 +83,8 @@ def test_words_of_a_proven_plan(tmp_path: Path) -> None:
     """Tests that a plan within the gap asked is called proven least in both places."""
     plan = price(random_farm(0), gap=1e-6)
     assert plan.proof.proven
-    assert "Proven least to within" in plan_summary(plan)
-    assert "Proven least to within" in summary_sheet(plan, tmp_path)
+    assert "Least cost, proven to within" in plan_summary(plan)
+    assert "Least cost, proven to within" in summary_sheet(plan, tmp_path)
 
 
 @pytest.mark.parametrize("solver", SOLVERS)

@@ -37,7 +37,7 @@ SHEETS = [
     "Pull test workings",
     "Each pull test",
     "Fit across sizes",
-    "Setting",
+    "Setting drag",
     "Chart data",
 ]
 
