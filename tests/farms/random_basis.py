@@ -40,7 +40,6 @@ def _project(draw: random.Random, project: Project) -> Project:
         safety_factor_acts_on=acts_on,
         service_life_years=10.0 if worn else project.service_life_years,
         chain_wear_mm_per_year=0.2 if worn else project.chain_wear_mm_per_year,
-        rope_in_each_eye_m=draw.choice((0.0, 0.5, 1.2)),
         shortest_chain_m=draw.choice((0.5, 2.0, 12.0, 25.0)),
         chain_on_seabed_m=draw.choice((0.0, 0.0, 2.0, 6.5)),
     )

@@ -11,7 +11,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from moorledger.models.answer.plan import Assignment, Campaign, Cut, Part, Piece, Plan
+from moorledger.models.answer.plan import Assignment, Campaign, Part, Piece, Plan
 from moorledger.models.goods.anchor import UpliftLoss
 from moorledger.models.goods.fitting import UsedPer
 from moorledger.models.site.declared_holding import DeclaredHolding
@@ -32,11 +32,11 @@ ANCHOR, CHAIN, ROPE, SHACKLE = "Plate 150", "Chain 20", "Rope 40", "Shackle 20"
 
 
 def sound_plan() -> Plan:
-    """Return the worked plan of six lines, its lines hung, their eyes in and the boat's work added.
+    """Return the worked plan of six lines, its lines hung and its boat's work added up.
 
-    Rope: 60 m and two eyes of 0.5 m are 61 m; three are 183 of 220 m. Line: 150 + 20 × 8.8 + 61 × 1
-    + 2 × 3 = 393 kg; six are 2.358 t. Boat: one trip of 3 h and six times 15 + 30 + 20 + 20/10 × 5
-    = 75 min, 10.5 h; at 8 h a day, 2 days. The lease is a square of 400 m about the attachments.
+    Line: 150 + 20 × 8.8 + 60 × 1 + 2 × 3 = 392 kg; six are 2.352 t. Boat: one trip of 3 h and six
+    times 15 + 30 + 20 + 20/10 × 5 = 75 min, 10.5 h; at 8 h a day, 2 days. The lease is a square of
+    400 m about the attachments.
     """
     plan = example_plan()
     north, south = plan.farm.legs
@@ -52,22 +52,9 @@ def sound_plan() -> Plan:
         uplift_losses=(UpliftLoss("folding plate", 10.0, 0.9), UpliftLoss(ANCHOR, 20.0, 0.8)),
         declared_holdings=(DeclaredHolding(ANCHOR, "sand", 95.0, "invented"),),
     )
-    anchors, chain, rope, shackles = plan.orders
-    boat = Campaign("Work boat", 6, 6, 2.358, 7.2, 1, 10.5, 2, 800.0, 4000.0, 150.0)
-    bare = replace(
-        plan,
-        farm=farm,
-        campaigns=(boat,),
-        orders=(anchors, chain, replace(rope, needed=366.0), shackles),
-        cuts=tuple(_with_eyes(cut) for cut in plan.cuts),
-    )
+    boat = Campaign("Work boat", 6, 6, 2.352, 7.2, 1, 10.5, 2, 800.0, 4000.0, 150.0)
+    bare = replace(plan, farm=farm, campaigns=(boat,))
     return replace(bare, assignments=tuple(_hung(bare, a) for a in plan.assignments))
-
-
-def _with_eyes(cut: Cut) -> Cut:
-    if cut.item != ROPE:
-        return cut
-    return replace(cut, pieces=tuple(replace(p, length_m=p.length_m + 1.0) for p in cut.pieces))
 
 
 def _hung(plan: Plan, assignment: Assignment) -> Assignment:
@@ -288,15 +275,6 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
         _both(_farm("project", chain_on_seabed_m=0.5), _farm("anchors", largest_uplift_deg=0.0)),
         LimitName.ON_SEABED,
     ),
-    "longer eyes": (
-        _farm("project", rope_in_each_eye_m=0.8),
-        "lines with their chain and rope cut",
-    ),
-    "more rope for eyes than there is": (
-        _farm("project", rope_in_each_eye_m=20.0),
-        "ordered and on hand cover the need",
-    ),
-    "eyes not carried": (_farm("project", rope_in_each_eye_m=0.8), "stated mass"),
     "second anchor's bridle": (_second_anchor, "ordered and on hand cover the need"),
     # positions
     "anchor outside the lease": (
@@ -380,7 +358,7 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     ),
     "a piece missing": (_pieces(2, ()), "lines with their chain and rope cut"),
     "a rope piece missing": (
-        _pieces(4, (Piece("north", 4, 61.0), Piece("south", 1, 61.0))),
+        _pieces(4, (Piece("north", 4, 60.0), Piece("south", 1, 60.0))),
         "lines with their chain and rope cut",
     ),
     "a piece twice": (
@@ -437,15 +415,13 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     "one day fewer": (_of_plan("campaigns", 0, days=1), "hours in the days charged"),
     "days in parts": (_of_plan("campaigns", 0, days=1.5), "whole days"),
     "days over the most": (_farm("vessels", most_days=1), "most days"),
-    "a trip too few by mass": (_farm("vessels", deck_load_t=2.35), "deck load of all trips"),
+    "a trip too few by mass": (_farm("vessels", deck_load_t=2.3), "deck load of all trips"),
     "a trip too few by area": (_farm("vessels", deck_area_m2=7.0), "deck area of all trips"),
     "hours misstated": (_of_plan("campaigns", 0, hours=9.0), "stated hours"),
     "no campaign": (_without("campaigns", 0), "campaigns of the vessel"),
     "mobilisation forgotten": (_of_plan("campaigns", 0, mobilisation=0.0), "mobilisation"),
     # policies and money
     "too many models": (_farm("project", most_anchor_models=0), "anchor models used"),
-    "too many chains": (_farm("project", most_chains=0), "chains used"),
-    "too many ropes": (_farm("project", most_ropes=0), "ropes used"),
     "too many suppliers": (_farm("project", most_suppliers=1), "suppliers ordered from"),
     "insurance misreckoned": (_farm("project", insurance_share=0.02), "cost of insurance"),
     "join not paid": (_part(Part.JOINS, -15.0), "cost of joins"),
