@@ -84,16 +84,19 @@ def anchor_needs(
 
 
 def line_limits(
-    farm: Farm, case: LegCase, chain: Chain, rope: Rope | None = None
+    farm: Farm, case: LegCase, chain: Chain, rope: Rope | None = None, anchors: int = 1
 ) -> Iterator[Limit]:
-    """Yield the limits of strength of chain, fittings, connectors and rope in one load case."""
+    """Yield the limits of strength of chain, fittings, connectors and rope in one load case.
+
+    anchors : on one line; fittings of extra anchors have nothing to stand where there is one.
+    """
     left = chain.share_after_wear(farm.project) if case.worn else 1.0
     required = case.chain_required_kn
     yield Limit(LimitName.CHAIN, required, chain.breaking_load_kn * left, "kN", str(case))
     fittings = [
         fitting.breaking_load_kn * (left if fitting.wears_with_chain else 1.0)
         for fitting in farm.fittings
-        if fitting.applies_to(chain.name)
+        if fitting.applies_to(chain.name) and fitting.needed(anchors) > 0
     ]
     if fittings:
         yield Limit(LimitName.FITTING, required, min(fittings), "kN", str(case))
@@ -156,7 +159,7 @@ def standing_of(farm: Farm, leg: Leg, make_up: MakeUp) -> Standing | None:
     for case, state in zip(cases, states, strict=True):
         needs = anchor_needs(farm, anchor, make_up.anchors, holding, case.anchor_factor, state)
         found += (_limit(need, str(case)) for need in needs)
-        found += line_limits(farm, case, chain, rope)
+        found += line_limits(farm, case, chain, rope, make_up.anchors)
     found += (_limit(need) for need in place_needs(farm, leg, laid.radius_m))
     only = len(cases) == 1
     return Standing(

@@ -108,14 +108,14 @@ def rope_lengths_m(farm: Farm, leg: Leg) -> tuple[float, ...]:
     return tuple(round(times * leg.depth_m, 3) for times in farm.project.rope_lengths_tried)
 
 
-def strong_enough_chain(farm: Farm, leg: Leg) -> list[int]:
+def strong_enough_chain(farm: Farm, leg: Leg, anchors: int = 1) -> list[int]:
     """Return the chains that stand every load case of a leg, fittings and connectors too."""
     cases = leg_cases(farm, leg, farm.project.anchor_safety_factor)
     return [
         index
         for index, chain in enumerate(farm.chains)
         if leg.fixed_chain in (None, chain.name)
-        and all(_kept(limit) for case in cases for limit in line_limits(farm, case, chain))
+        and all(_kept(x) for case in cases for x in line_limits(farm, case, chain, None, anchors))
     ]
 
 
@@ -259,11 +259,12 @@ def enumerate_make_ups(farm: Farm) -> MakeUps:
 def _least_chains(farm: Farm, lines: Lines) -> Iterator[tuple[Ints, Ints, Ints, Ints]]:
     """Yield, for each anchor and number of anchors, the lines it suits and the least chain."""
     usable = _placed(farm, lines)
+    several = _stand_with_several(farm)[lines.leg, lines.chain]
     by_factor: dict[float, list[int]] = {}
     for a, anchor in enumerate(farm.anchors):
         by_factor.setdefault(own_factor(farm, anchor), []).append(a)
     for factor, anchors in by_factor.items():
-        trials = [trial for a in anchors for trial in _trials(farm, lines, a)]
+        trials = [trial for a in anchors for trial in _trials(farm, lines, a, several)]
         kept = [usable[trial.rows] for trial in trials]
         for case in case_states(farm, lines, factor):
             place = np.full(len(lines), -1)
@@ -299,8 +300,19 @@ class _Trial:
     rows: Ints
 
 
-def _trials(farm: Farm, lines: Lines, a: int) -> Iterator[_Trial]:
-    """Yield the trials of one anchor model: by design holding, and by number on a leg."""
+def _stand_with_several(farm: Farm) -> Bools:
+    """Return (legs, chains) where the fittings that further anchors bring are strong enough."""
+    if farm.project.most_anchors_per_leg == 1:
+        return np.ones((len(farm.legs), len(farm.chains)), dtype=bool)
+    strong = [strong_enough_chain(farm, leg, 2) for leg in farm.legs]
+    return np.array([[c in ok for c in range(len(farm.chains))] for ok in strong])
+
+
+def _trials(farm: Farm, lines: Lines, a: int, several: Bools) -> Iterator[_Trial]:
+    """Yield the trials of one anchor model: by design holding, and by number on a leg.
+
+    several : (N,) which lines may have more than one anchor.
+    """
     table = HoldingTable(farm)
     anchor = farm.anchors[a]
     known = [table.of(anchor, leg) for leg in farm.legs]
@@ -312,7 +324,7 @@ def _trials(farm: Farm, lines: Lines, a: int) -> Iterator[_Trial]:
         rows = np.flatnonzero(np.isin(lines.leg, members))
         if rows.size:
             for k in range(1, farm.project.most_anchors_per_leg + 1):
-                yield _Trial(a, k, holding, rows)
+                yield _Trial(a, k, holding, rows if k == 1 else rows[several[rows]])
 
 
 def _holds(farm: Farm, trial: _Trial, case: CaseStates) -> Bools:

@@ -93,22 +93,22 @@ def leg_lines(plan: Plan) -> Iterator[CheckLine]:
 
 def fittings_of(farm: Farm, make_up: MakeUp) -> Iterator[tuple[Fitting, int]]:
     """Yield the fittings that one leg of this make-up needs, and how many."""
-    sets = {
-        UsedPer.LEG: 1,
-        UsedPer.ANCHOR: make_up.anchors,
-        UsedPer.EXTRA_ANCHOR: make_up.anchors - 1,
-    }
     for fitting in farm.fittings:
-        number = fitting.quantity * sets[fitting.used_per]
-        if fitting.for_chain in (None, make_up.chain) and number > 0:
-            yield fitting, number
+        if fitting.for_chain is None or fitting.for_chain == make_up.chain:
+            sets = {
+                UsedPer.LEG: 1,
+                UsedPer.ANCHOR: make_up.anchors,
+                UsedPer.EXTRA_ANCHOR: make_up.anchors - 1,
+            }[fitting.used_per]
+            if sets > 0:
+                yield fitting, fitting.quantity * sets
 
 
-def rope_piece_m(farm: Farm, make_up: MakeUp) -> float:
-    """Return the rope that is cut for one leg, m: its length, and what its two eyes take."""
+def rope_cut_m(farm: Farm, make_up: MakeUp) -> float:
+    """Return the rope cut for one line of this make-up, m: what both its eyes take is in it."""
     if make_up.rope is None:
         return 0.0
-    return make_up.rope_m + 2 * farm.project.rope_in_each_eye_m
+    return make_up.rope_m + farm.project.rope_in_each_eye_m + farm.project.rope_in_each_eye_m
 
 
 def unknown_names(farm: Farm, assignment: Assignment) -> list[str]:

@@ -36,16 +36,14 @@ def recheck(plan: Plan) -> tuple[CheckLine, ...]:
 
 def _policy_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]:
     project = plan.farm.project
-    laid = [a.make_up for a in plan.assignments if a.count > 0]
-    sellers = {articles[name].supplier for name in ordered_of(plan) if name in articles}
-    for what, used, most, unit in (
-        ("anchor models used", {m.anchor for m in laid}, project.most_anchor_models, "models"),
-        ("chains used", {m.chain for m in laid}, project.most_chains, "chains"),
-        ("ropes used", {m.rope for m in laid if m.rope}, project.most_ropes, "ropes"),
-        ("suppliers ordered from", sellers, project.most_suppliers, "suppliers"),
-    ):
-        if most is not None:
-            yield at_most(what, "farm", len(used), most, unit)
+    if project.most_anchor_models is not None:
+        models = {a.make_up.anchor for a in plan.assignments if a.count > 0}
+        most = project.most_anchor_models
+        yield at_most("anchor models used", "farm", len(models), most, "models")
+    if project.most_suppliers is not None:
+        sellers = {articles[name].supplier for name in ordered_of(plan) if name in articles}
+        most = project.most_suppliers
+        yield at_most("suppliers ordered from", "farm", len(sellers), most, "suppliers")
 
 
 def parts_owed(plan: Plan, articles: dict[str, Article]) -> dict[Part, float]:

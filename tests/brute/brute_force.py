@@ -15,7 +15,6 @@ from dataclasses import replace
 
 import numpy as np
 from moorledger.models.farm import Farm
-from moorledger.models.goods.fitting import Fitting, UsedPer
 from moorledger.models.goods.item import Item, ItemKind
 from moorledger.models.site.leg import Leg
 from moorledger.models.site.vessel import Vessel
@@ -79,27 +78,11 @@ def _uses(farm: Farm, make_up: MakeUp) -> dict[str, float]:
     """Return what one line of a make-up takes: item → each, or metres."""
     uses = {make_up.anchor: float(make_up.anchors), make_up.chain: make_up.chain_m}
     if make_up.rope is not None:
-        uses[make_up.rope] = _rope_piece_m(farm, make_up)
+        uses[make_up.rope] = make_up.rope_m
     for fitting in farm.fittings:
-        if fitting.for_chain in (None, make_up.chain):
-            uses[fitting.name] = float(_number_of(fitting, make_up))
+        if fitting.applies_to(make_up.chain):
+            uses[fitting.name] = float(fitting.needed(make_up.anchors))
     return uses
-
-
-def _rope_piece_m(farm: Farm, make_up: MakeUp) -> float:
-    """Return the rope that one line takes, m: an eye at each end has some of it."""
-    return make_up.rope_m + farm.project.rope_in_each_eye_m + farm.project.rope_in_each_eye_m
-
-
-def _number_of(fitting: Fitting, make_up: MakeUp) -> int:
-    """Return how many of a fitting one line takes."""
-    match fitting.used_per:
-        case UsedPer.LEG:
-            return fitting.quantity
-        case UsedPer.ANCHOR:
-            return fitting.quantity * make_up.anchors
-        case UsedPer.EXTRA_ANCHOR:
-            return fitting.quantity * (make_up.anchors - 1)
 
 
 def _job(farm: Farm, make_up: MakeUp) -> tuple[float, float, float]:
@@ -108,10 +91,10 @@ def _job(farm: Farm, make_up: MakeUp) -> tuple[float, float, float]:
     chain = farm.chain_by_name[make_up.chain]
     kg = make_up.anchors * anchor.mass_kg + make_up.chain_m * chain.mass_kg_per_m
     if make_up.rope is not None:
-        kg += _rope_piece_m(farm, make_up) * farm.rope_by_name[make_up.rope].mass_kg_per_m
+        kg += make_up.rope_m * farm.rope_by_name[make_up.rope].mass_kg_per_m
     for fitting in farm.fittings:
-        if fitting.for_chain in (None, make_up.chain):
-            kg += _number_of(fitting, make_up) * fitting.mass_kg
+        if fitting.applies_to(make_up.chain):
+            kg += fitting.needed(make_up.anchors) * fitting.mass_kg
     minutes = make_up.anchors * (anchor.assembly_min + anchor.lowering_min + anchor.setting_min)
     minutes += make_up.chain_m / 10 * chain.handling_min_per_10_m
     return kg / 1000, make_up.anchors * anchor.deck_area_m2, minutes

@@ -17,6 +17,7 @@ from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.vessel import Vessel
 
+from tests.farms.random_basis import with_basis
 from tests.farms.random_goods import (
     SEABEDS,
     Extent,
@@ -50,7 +51,7 @@ def random_farm(seed: int, size: str = "small") -> Farm:
     fittings = fittings_of(draw, extent, suppliers, chains, legs)
     if draw.random() < 0.15:
         legs[0] = _narrowed(draw, legs[0], anchors, chains)
-    return Farm(
+    farm = Farm(
         project=project,
         legs=tuple(legs),
         seabeds=SEABEDS,
@@ -69,6 +70,7 @@ def random_farm(seed: int, size: str = "small") -> Farm:
         on_hand=tuple(on_hand_of(draw, anchors, chains, ropes, fittings)),
         origin_file=f"random {size} {seed}",
     )
+    return with_basis(farm, f"{size} {seed}")
 
 
 def _share(draw: random.Random, chance: float, *percents: int) -> float:

@@ -13,8 +13,11 @@ from typing import Any
 import pytest
 from moorledger.models.answer.plan import Assignment, Campaign, Part, Piece, Plan
 from moorledger.models.goods.anchor import UpliftLoss
+from moorledger.models.goods.fitting import UsedPer
 from moorledger.models.site.declared_holding import DeclaredHolding
-from moorledger.models.site.project import Project
+from moorledger.models.site.lease import LeaseCorner
+from moorledger.models.site.load_case import CaseTension, LoadCase
+from moorledger.models.site.project import FactorActsOn, Project
 from moorledger.models.standing.catenary import line_states
 from moorledger.models.standing.holding import design_holding
 from moorledger.models.standing.make_up import Limit, LimitName
@@ -32,11 +35,19 @@ def sound_plan() -> Plan:
     """Return the worked plan of six lines, its lines hung and its boat's work added up.
 
     Line: 150 + 20 × 8.8 + 60 × 1 + 2 × 3 = 392 kg; six are 2.352 t. Boat: one trip of 3 h and six
-    times 15 + 30 + 20 + 20/10 × 5 = 75 min, 10.5 h; at 8 h a day, 2 days.
+    times 15 + 30 + 20 + 20/10 × 5 = 75 min, 10.5 h; at 8 h a day, 2 days. The lease is a square of
+    400 m about the attachments.
     """
     plan = example_plan()
+    north, south = plan.farm.legs
+    row = {"easting_m": 200.0, "spacing_m": 10.0, "row_bearing_deg": 90.0}
     farm = replace(
         plan.farm,
+        legs=(
+            replace(north, northing_m=250.0, bearing_deg=0.0, line_lost_tension_kn=60.0, **row),
+            replace(south, northing_m=150.0, bearing_deg=180.0, **row),
+        ),
+        lease=tuple(LeaseCorner(x, y) for x, y in ((0, 0), (0, 400), (400, 400), (400, 0))),
         anchors=(replace(plan.farm.anchors[0], largest_uplift_deg=20.0),),
         uplift_losses=(UpliftLoss("folding plate", 10.0, 0.9), UpliftLoss(ANCHOR, 20.0, 0.8)),
         declared_holdings=(DeclaredHolding(ANCHOR, "sand", 95.0, "invented"),),
@@ -47,25 +58,29 @@ def sound_plan() -> Plan:
 
 
 def _hung(plan: Plan, assignment: Assignment) -> Assignment:
-    """Return an assignment as the model's own catenary hangs it."""
+    """Return an assignment as the model's own catenary hangs it: at 1.5 × its design tension for
+    the anchor, and at design tension for where it lies."""
     farm = plan.farm
     leg = farm.leg_by_name[assignment.leg]
     chain, rope = farm.chains[0].submerged_weight_kn_m, farm.ropes[0].submerged_weight_kn_m
-    state = line_states(leg.design_tension_kn, leg.depth_m, 20.0, chain, 60.0, rope, 0.7)
+    line = (leg.depth_m, 20.0, chain, 60.0, rope, 0.7)
+    laid = line_states(leg.design_tension_kn, *line)
+    state = line_states(1.5 * leg.design_tension_kn, *line)
     uplift, tension = float(state.uplift_deg), float(state.anchor_tension_kn)
     kept = 1 - 0.2 * uplift / 20
     limits = (
-        Limit(LimitName.HOLDING, 1.5 * tension, 95 * kept, "kN"),
+        Limit(LimitName.HOLDING, tension, 95 * kept, "kN"),
         Limit(LimitName.UPLIFT, uplift, 20.0, "deg"),
         Limit(LimitName.CHAIN, 3 * leg.design_tension_kn, 175.0, "kN"),
         Limit(LimitName.ROPE, 3 * leg.design_tension_kn, 180.0, "kN"),
+        Limit(LimitName.LEASE, float(laid.radius_m), 150.0, "m"),
         Limit(LimitName.CRANE, 0.195, 2.0, "t"),
     )
     return replace(
         assignment,
         uplift_deg=uplift,
         anchor_tension_kn=tension,
-        radius_m=float(state.radius_m),
+        radius_m=float(laid.radius_m),
         grounded_m=float(state.grounded_m),
         limits=limits,
     )
@@ -136,6 +151,50 @@ def _no_stock(plan: Plan) -> Plan:
     return replace(plan, farm=replace(plan.farm, on_hand=()))
 
 
+INTACT = LoadCase("intact", CaseTension.DESIGN, 1.5, 1.0, 2.0, 2.0)
+"""What the sound plan stands, as a case of the engineer's."""
+
+LOST = LoadCase("line lost", CaseTension.LINE_LOST, 1.0, 1.0, 2.0, 2.0, legs=("north",))
+"""60 kN on the lines of "north": the sound plan stands it too."""
+
+
+def _cases(*cases: LoadCase) -> Tampering:
+    return lambda plan: replace(plan, farm=replace(plan.farm, load_cases=cases))
+
+
+def _case(**changes: Any) -> Tampering:
+    """Give the farm the two cases that its plan stands, the second of them changed."""
+    return _cases(INTACT, replace(LOST, **changes))
+
+
+def _wearing(mm: float, **of_chain: Any) -> Tampering:
+    """Wear the chain by so many of its 20 mm, other things of it changed."""
+
+    def tamper(plan: Plan) -> Plan:
+        worn = _farm("project", service_life_years=10.0, chain_wear_mm_per_year=mm / 10)(plan)
+        return _farm("chains", **of_chain)(worn)
+
+    return tamper
+
+
+def _both(first: Tampering, second: Tampering) -> Tampering:
+    return lambda plan: second(first(plan))
+
+
+def _second_anchor(plan: Plan) -> Plan:
+    """Lay two anchors a line, with a bridle for the second that nobody ordered."""
+    bridle = replace(plan.farm.fittings[0], name="Bridle", used_per=UsedPer.EXTRA_ANCHOR)
+    farm = replace(plan.farm, fittings=(*plan.farm.fittings, bridle))
+    farm = replace(farm, project=replace(farm.project, most_anchors_per_leg=2))
+    doubled = tuple(replace(a, make_up=replace(a.make_up, anchors=2)) for a in plan.assignments)
+    return replace(plan, farm=farm, assignments=doubled)
+
+
+def _lease(*corners: tuple[float, float]) -> Tampering:
+    lease = tuple(LeaseCorner(*corner) for corner in corners)
+    return lambda plan: replace(plan, farm=replace(plan.farm, lease=lease))
+
+
 TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     # what is laid
     "a group is missing": (_without("assignments", 1), "lines laid"),
@@ -166,6 +225,74 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     ),
     "anchor breaks": (_farm("anchors", structural_limit_kn=70.0), LimitName.STRUCTURE),
     "higher safety factor": (_farm("anchors", safety_factor=2.0), LimitName.HOLDING),
+    "factor on the anchor's load": (
+        _farm("project", safety_factor_acts_on=FactorActsOn.ANCHOR_LOAD),
+        "stated tension",
+    ),
+    "structure shared by two anchors": (
+        # Each of two carries 0.8 of its limit: 2 × 0.8 × 45 kN are less than the pull, 2 × 45 more.
+        _both(_second_anchor, _farm("anchors", structural_limit_kn=45.0)),
+        LimitName.STRUCTURE,
+    ),
+    # load cases
+    "more of the tension": (_case(load_factor=1.6), LimitName.HOLDING),
+    "line lost harder": (
+        _both(_case(), _farm("legs", line_lost_tension_kn=100.0)),
+        LimitName.HOLDING,
+    ),
+    "line-lost tension not given": (_case(legs=("south",)), "the line can hang"),
+    "anchor factor of a case": (_case(anchor_factor=1.7), LimitName.HOLDING),
+    "chain factor of a case": (_case(chain_factor=3.0), LimitName.CHAIN),
+    "rope factor of a case": (_case(rope_factor=3.1), LimitName.ROPE),
+    "fittings in a case": (
+        _both(_case(chain_factor=2.9), _farm("fittings", breaking_load_kn=170.0)),
+        LimitName.FITTING,
+    ),
+    "more water": (_case(extra_depth_m=30.0), LimitName.UPLIFT),
+    "water over the line": (_case(extra_depth_m=61.0), "the line can hang"),
+    "no case for a leg": (_cases(LOST), "a load case is for the leg"),
+    # practical lines
+    "chain lighter when worn": (
+        _both(_wearing(4.0, breaking_load_kn=400.0), _farm("anchors", largest_uplift_deg=13.6)),
+        LimitName.UPLIFT,
+    ),
+    "holding with worn chain": (
+        _both(_wearing(4.0, breaking_load_kn=400.0), _farm("declared_holdings", holding_kn=86.5)),
+        LimitName.HOLDING,
+    ),
+    "connector weak": (_farm("chains", connector_breaking_load_kn=149.0), LimitName.CONNECTOR),
+    "connector worn": (
+        _wearing(2.0, breaking_load_kn=400.0, connector_breaking_load_kn=180.0),
+        LimitName.CONNECTOR,
+    ),
+    "fitting worn": (
+        _both(_wearing(2.0, breaking_load_kn=400.0), _farm("fittings", wears_with_chain=True)),
+        LimitName.FITTING,
+    ),
+    "rope weak when wet": (_farm("ropes", wet_strength_share=0.8), LimitName.ROPE),
+    "chain too short": (_farm("project", shortest_chain_m=20.5), "shortest chain"),
+    "no chain left on the seabed": (
+        _both(_farm("project", chain_on_seabed_m=0.5), _farm("anchors", largest_uplift_deg=0.0)),
+        LimitName.ON_SEABED,
+    ),
+    "second anchor's bridle": (_second_anchor, "ordered and on hand cover the need"),
+    # positions
+    "anchor outside the lease": (
+        _lease((0, 0), (0, 320), (400, 320), (400, 0)),
+        LimitName.LEASE,
+    ),
+    "anchor in a bay of the lease": (
+        # Only the last of the four lines, 30 m along the row, has its anchor in the bay cut out.
+        _lease(
+            (0, 0), (0, 400), (225, 400), (225, 300), (235, 300), (235, 400), (400, 400), (400, 0)
+        ),
+        LimitName.LEASE,
+    ),
+    "bearing turned": (
+        _both(_lease((0, 90), (0, 400), (400, 400), (400, 90)), _farm("legs", bearing_deg=90.0)),
+        LimitName.LEASE,
+    ),
+    "spacing wider": (_farm("legs", spacing_m=100.0), LimitName.LEASE),
     "pull beyond uplift": (_farm("anchors", largest_uplift_deg=5.0), LimitName.UPLIFT),
     "chain worn": (
         _farm("project", service_life_years=10.0, chain_wear_mm_per_year=0.2),
@@ -315,6 +442,59 @@ def test_sound_plan_passes() -> None:
     lines = recheck(sound_plan())
     assert [line for line in lines if not line.passed] == []
     assert len(lines) > 150
+
+
+def test_sound_plan_passes_in_cases_of_its_own() -> None:
+    """Tests that the load cases tampered with above pass untampered, whatever the anchor's own
+    factor, and that a case for a group counts for its legs alone."""
+    owed = {"stated grounded chain", "stated utilisation: chain strength"}
+    owed |= {"stated utilisation: rope strength"}  # the cases ask for less than the project does
+    for cases in (_case(), _case(legs=("north",)), _cases(INTACT, replace(LOST, legs=("west",)))):
+        of_anchor = _farm("anchors", safety_factor=9.0)
+        lines = recheck(_both(cases, of_anchor)(sound_plan()))
+        assert {line.what for line in lines if not line.passed} <= owed
+    for_all = _cases(INTACT, replace(LOST, legs=("grid",)))
+    failed = [line for line in recheck(for_all(sound_plan())) if line.what == "the line can hang"]
+    assert {line.where.split(":")[0] for line in failed if not line.passed} == {"south"}
+
+
+@pytest.mark.parametrize(
+    ("tamper", "name"),
+    [
+        (_farm("anchors", largest_uplift_deg=13.6), LimitName.UPLIFT),
+        (_farm("declared_holdings", holding_kn=86.5), LimitName.HOLDING),
+        (_farm("fittings", wears_with_chain=True), LimitName.FITTING),
+        (_farm("chains", connector_breaking_load_kn=180.0), LimitName.CONNECTOR),
+        (_farm("anchors", structural_limit_kn=75.0), LimitName.STRUCTURE),
+    ],
+)
+def test_limits_tampered_with_hold_while_the_chain_is_new(tamper: Tampering, name: str) -> None:
+    """Tests that it is the wear, or the second anchor's share, that is caught above."""
+    lines = [line for line in recheck(tamper(sound_plan())) if line.what == name]
+    assert lines
+    assert all(line.passed for line in lines)
+
+
+def test_every_case_and_both_states_of_the_chain_are_looked_at() -> None:
+    """Tests the limits of one assignment: two cases, as new and as worn, are four of each."""
+    worn = _both(_case(), _wearing(1.0))(sound_plan())
+    north = [line for line in recheck(worn) if line.where.startswith("north")]
+    for name in (LimitName.HOLDING, LimitName.UPLIFT, LimitName.CHAIN, LimitName.ROPE):
+        assert len([line for line in north if line.what == name]) == 4
+    chain = [line for line in north if line.what == LimitName.CHAIN]
+    assert {round(line.available, 3) for line in chain} == {175.0, round(175 * 0.95**2, 3)}
+    assert {round(line.required, 3) for line in chain} == {150.0, 120.0}  # 2 × 75 and 2 × 60 kN
+
+
+def test_distance_to_the_boundary_of_the_lease() -> None:
+    """Tests by hand: from 250 m north of the south side of a square of 400 m, 150 m are left to
+    the north; an anchor that has passed a bay may lie as far as the near side of the bay."""
+    square = [line for line in recheck(sound_plan()) if line.what == LimitName.LEASE]
+    assert len(square) == 6
+    assert {round(line.available, 6) for line in square} == {150.0}
+    bay = TAMPERINGS["anchor in a bay of the lease"][0](sound_plan())
+    north = [line.available for line in recheck(bay) if line.what == LimitName.LEASE][:4]
+    assert [round(metres, 6) for metres in north] == [150.0, 150.0, 150.0, 50.0]
 
 
 @pytest.mark.parametrize("name", TAMPERINGS)

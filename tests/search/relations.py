@@ -8,6 +8,7 @@ Run as a program it prices many random farms and every relation of each:
 from __future__ import annotations
 
 import argparse
+import math
 import random
 import sys
 import time
@@ -20,6 +21,10 @@ from typing import Any, Literal
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.goods.freight import Basis
+from moorledger.models.site.lease import LeaseCorner
+from moorledger.models.site.leg import Leg
+from moorledger.models.site.load_case import CaseTension, LoadCase
+from moorledger.models.site.project import FactorActsOn
 from moorledger.optimiser.price import price
 
 from tests.farms.random_farms import random_farm
@@ -87,6 +92,7 @@ def relations(farm: Farm, seed: int) -> list[Relation]:
         Relation("prices doubled", priced(farm, 2.0), factor=2.0),
         Relation("prices a thousandth", priced(farm, 1e-3), factor=1e-3),
         *limits(farm),
+        *basis(farm),
     ]
 
 
@@ -107,6 +113,10 @@ def renamed(farm: Farm) -> Farm:
         legs=each(farm.legs, "name", "fixed_anchor", "fixed_chain"),
         anchors=each(farm.anchors, "name", "supplier"),
         chains=each(farm.chains, "name", "supplier"),
+        load_cases=tuple(
+            replace(c, legs=tuple(str(new(x)) if x in farm.leg_by_name else x for x in c.legs))
+            for c in farm.load_cases
+        ),
         ropes=each(farm.ropes, "name", "supplier"),
         fittings=each(farm.fittings, "name", "supplier", "for_chain"),
         suppliers=each(farm.suppliers, "name"),
@@ -151,6 +161,7 @@ def shuffled(farm: Farm, draw: random.Random) -> Farm:
         uplift_losses=mixed(farm.uplift_losses),
         price_breaks=mixed(farm.price_breaks),
         on_hand=mixed(farm.on_hand),
+        load_cases=mixed(farm.load_cases),
         readings=tuple(reading for test in tests for reading in test.readings),
     )
 
@@ -159,10 +170,34 @@ def split(farm: Farm) -> list[Relation]:
     """Return the farm with its first group of two lines or more as two rows."""
     for at, leg in enumerate(farm.legs):
         if leg.count > 1:
-            two = (replace(leg, count=1), replace(leg, name=leg.name + " b", count=leg.count - 1))
+            two = (replace(leg, count=1), _rest_of(leg))
             legs = (*farm.legs[:at], *two, *farm.legs[at + 1 :])
-            return [Relation("group split", replace(farm, legs=legs))]
+            return [
+                Relation("group split", replace(farm, legs=legs, load_cases=_for_both(farm, leg)))
+            ]
     return []
+
+
+def _rest_of(leg: Leg) -> Leg:
+    """Return a group without its first line, and so from where the second is attached."""
+    rest = replace(leg, name=leg.name + " b", count=leg.count - 1)
+    if leg.easting_m is None or leg.northing_m is None or leg.spacing_m is None:
+        return rest
+    row = math.radians(leg.row_bearing_deg or 0.0)
+    return replace(
+        rest,
+        easting_m=leg.easting_m + leg.spacing_m * math.sin(row),
+        northing_m=leg.northing_m + leg.spacing_m * math.cos(row),
+    )
+
+
+def _for_both(farm: Farm, leg: Leg) -> tuple[LoadCase, ...]:
+    """Return the load cases with those of a leg for its second row too."""
+    both = (leg.name, leg.name + " b")
+    return tuple(
+        replace(case, legs=(*case.legs, *both)) if leg.name in case.legs else case
+        for case in farm.load_cases
+    )
 
 
 def in_currency(farm: Farm, rate: float) -> Farm:
@@ -258,6 +293,7 @@ def limits(farm: Farm) -> list[Relation]:
     changes: list[tuple[str, Callable[[bool], Farm]]] = [
         ("radius", lambda ease: _legs(farm, "longest_radius_m", 1.5 if ease else 0.8)),
         ("tension", lambda ease: _legs(farm, "design_tension_kn", 0.9 if ease else 1.1)),
+        ("line lost", lambda ease: _legs(farm, "line_lost_tension_kn", 0.9 if ease else 1.1)),
         ("vessels", lambda ease: _vessels(farm, 1.3 if ease else 0.8)),
         ("what is available", lambda ease: _available(farm, 3 if ease else -1)),
         ("containers", lambda ease: _containers(farm, 1.2 if ease else 0.9)),
@@ -344,6 +380,59 @@ def _policies(farm: Farm, ease: bool) -> Farm:
     return replace(farm, project=project)
 
 
+def basis(farm: Farm) -> list[Relation]:
+    """Return the farm with more asked of its lines, or the same asked in other words."""
+    found = []
+    written = _written_out(farm)
+    if written is not None:
+        found.append(Relation("the design case written out", replace(farm, load_cases=written)))
+    cases = farm.load_cases or written
+    if cases:
+        more = replace(farm, load_cases=(*cases, ONE_MORE))
+        found.append(Relation("a load case more", more, "never cheaper"))
+    if farm.lease:
+        found.append(Relation("no lease", replace(farm, lease=()), "never dearer"))
+    else:
+        found.append(Relation("a lease that is far away", _leased(farm)))
+
+    project, worn = farm.project, farm.project.wear_mm
+    for name, changes in (
+        ("2 mm more wear", {"service_life_years": 1.0, "chain_wear_mm_per_year": worn + 2.0}),
+        ("more chain kept on the seabed", {"chain_on_seabed_m": project.chain_on_seabed_m + 4.0}),
+        ("a longer shortest chain", {"shortest_chain_m": project.shortest_chain_m + 10.0}),
+    ):
+        asked = replace(farm, project=replace(project, **changes))
+        found.append(Relation(name, asked, "never cheaper"))
+    return found
+
+
+ONE_MORE = LoadCase("one more", CaseTension.DESIGN, 1.35, 1.2, 2.3, 2.2, extra_depth_m=0.8)
+
+
+def _written_out(farm: Farm) -> tuple[LoadCase, ...] | None:
+    """Return the one case of the project's safety factors as a load case; None where there are
+    load cases, or anchors have factors of their own."""
+    if farm.load_cases or any(anchor.safety_factor is not None for anchor in farm.anchors):
+        return None
+    project = farm.project
+    on_tension, on_anchor = project.anchor_safety_factor, 1.0
+    if project.safety_factor_acts_on is FactorActsOn.ANCHOR_LOAD:
+        on_tension, on_anchor = on_anchor, on_tension
+    strengths = (project.chain_safety_factor, project.rope_safety_factor)
+    on_chain, on_rope = (factor / on_tension for factor in strengths)
+    case = LoadCase("as the project", CaseTension.DESIGN, on_tension, on_anchor, on_chain, on_rope)
+    return (case,)
+
+
+def _leased(farm: Farm) -> Farm:
+    """Return the farm within a lease of ten kilometres a side, every leg placed in it."""
+    corners = ((0.0, 0.0), (0.0, 10_000.0), (10_000.0, 10_000.0), (10_000.0, 0.0))
+    legs = tuple(
+        replace(leg, easting_m=5_000.0, northing_m=5_000.0, bearing_deg=40.0) for leg in farm.legs
+    )
+    return replace(farm, legs=legs, lease=tuple(LeaseCorner(*corner) for corner in corners))
+
+
 def _factors(farm: Farm, factor: float) -> Farm:
     project = farm.project
     project = replace(
@@ -352,7 +441,16 @@ def _factors(farm: Farm, factor: float) -> Farm:
         chain_safety_factor=project.chain_safety_factor * factor,
         rope_safety_factor=project.rope_safety_factor * factor,
     )
-    return replace(farm, project=project)
+    cases = tuple(
+        replace(
+            case,
+            anchor_factor=case.anchor_factor * factor,
+            chain_factor=case.chain_factor * factor,
+            rope_factor=case.rope_factor * factor,
+        )
+        for case in farm.load_cases
+    )
+    return replace(farm, project=project, load_cases=cases)
 
 
 def main() -> None:
