@@ -82,7 +82,8 @@ def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: floa
             refusal = refusal or f"no deadweight friction is given for seabed '{seabed}'"
         else:
             weight = friction * anchor.submerged_weight_kn
-            if kind is Evidence.NONE or (kind is Evidence.TESTS and not own.held_kn):
+            lawful = (anchor.family, seabed) in farm.law_by_place
+            if kind is Evidence.NONE or (kind is Evidence.TESTS and not (own.held_kn or lawful)):
                 # Tests that were all stopped say nothing against its weight.
                 holding, kind, evidence, refusal = math.inf, Evidence.WEIGHT, "", ""
             evidence = f"weight × friction {friction:g}" + (f"; {evidence}" if evidence else "")
