@@ -69,7 +69,11 @@ def standing_of(farm: Farm, leg: Leg, make_up: MakeUp) -> Standing | None:
         rope_needed = farm.project.rope_safety_factor * leg.design_tension_kn
         spliced = rope.breaking_load_kn * farm.project.rope_splice_share
         limits.append(Limit(LimitName.ROPE, rope_needed, spliced, "kN"))
-    fittings = [f.breaking_load_kn for f in farm.fittings if f.applies_to(chain.name)]
+    fittings = [
+        f.breaking_load_kn
+        for f in farm.fittings
+        if f.applies_to(chain.name) and f.needed(make_up.anchors) > 0
+    ]
     if fittings:
         limits.append(Limit(LimitName.FITTING, chain_needed, min(fittings), "kN"))
     radius = float(state.radius_m)

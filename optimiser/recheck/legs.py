@@ -41,8 +41,20 @@ def fittings_of(farm: Farm, make_up: MakeUp) -> Iterator[tuple[Fitting, int]]:
     """Yield the fittings that one leg of this make-up needs, and how many."""
     for fitting in farm.fittings:
         if fitting.for_chain is None or fitting.for_chain == make_up.chain:
-            sets = make_up.anchors if fitting.used_per is UsedPer.ANCHOR else 1
-            yield fitting, fitting.quantity * sets
+            sets = {
+                UsedPer.LEG: 1,
+                UsedPer.ANCHOR: make_up.anchors,
+                UsedPer.EXTRA_ANCHOR: make_up.anchors - 1,
+            }[fitting.used_per]
+            if sets > 0:
+                yield fitting, fitting.quantity * sets
+
+
+def rope_cut_m(farm: Farm, make_up: MakeUp) -> float:
+    """Return the rope cut for one line of this make-up, m: what both its eyes take is in it."""
+    if make_up.rope is None:
+        return 0.0
+    return make_up.rope_m + farm.project.rope_in_each_eye_m + farm.project.rope_in_each_eye_m
 
 
 def unknown_names(farm: Farm, assignment: Assignment) -> list[str]:

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from moorledger.models.answer.plan import Assignment, Campaign, Part, Piece, Plan
 from moorledger.models.goods.anchor import UpliftLoss
+from moorledger.models.goods.fitting import UsedPer
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
 from moorledger.models.standing.catenary import line_states
@@ -194,6 +195,10 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
         _farm("project", spare_anchor_share=0.05),
         "ordered and on hand cover the need",
     ),
+    "only second anchors need it": (
+        _farm("fittings", used_per=UsedPer.EXTRA_ANCHOR),
+        "stated need",
+    ),
     "stock that is not there": (_no_stock, "ordered and on hand cover the need"),
     "item ordered twice": (_doubled("orders", 0), "is ordered on one line"),
     "another supplier": (
@@ -229,6 +234,15 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
         _pieces(2, (Piece("south", 2, 19.0),)),
         "lines with their chain and rope cut",
     ),
+    "rope cut without its eyes": (
+        _farm("project", rope_in_each_eye_m=0.5),
+        "lines with their chain and rope cut",
+    ),
+    "rope ordered without its eyes": (
+        _farm("project", rope_in_each_eye_m=7.0),
+        "ordered and on hand cover the need",
+    ),
+    "rope carried without its eyes": (_farm("project", rope_in_each_eye_m=0.5), "stated mass"),
     "a piece missing": (_pieces(2, ()), "lines with their chain and rope cut"),
     "a rope piece missing": (
         _pieces(4, (Piece("north", 4, 60.0), Piece("south", 1, 60.0))),
