@@ -43,6 +43,7 @@ SETTINGS = (
     ProjectSetting("most_anchors_per_leg", "Most anchors per leg", NumberKind.COUNT, ""),
     ProjectSetting("second_anchor_share", "Second anchor share", NumberKind.FACTOR, "", COMMON),
     ProjectSetting("rope_lengths_tried", "Rope lengths tried", NumberKind.TEXT, "× depth"),
+    ProjectSetting("rope_in_each_eye_m", "Rope in each eye", NumberKind.LENGTH_M, "m", COMMON),
     ProjectSetting("longest_chain_m", "Longest chain", NumberKind.LENGTH_M, "m"),
     ProjectSetting("cutting_step_m", "Cutting step", NumberKind.FACTOR, "m"),
     ProjectSetting("chain_between_joins_m", "Chain metres between joins", NumberKind.LENGTH_M, "m"),

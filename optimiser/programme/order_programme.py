@@ -10,7 +10,7 @@ import numpy as np
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
 from ...models.goods.item import Item, ItemKind
-from ..choices.choices import Choices, fittings_needed
+from ..choices.choices import Choices, fittings_needed, rope_pieces_m
 from ..solvers.matrix import Matrix
 from ..stowage.load_lessons import LoadLesson
 from .campaigns import Sailing, add_campaigns
@@ -145,7 +145,7 @@ class OrderProgramme(ChoiceRows):
         return [
             ([by_name[a.name] for a in farm.anchors], made.anchor, made.anchors.astype(float)),
             ([by_name[c.name] for c in farm.chains], made.chain, made.chain_m),
-            ([by_name[r.name] for r in farm.ropes], made.rope, made.rope_m),
+            ([by_name[r.name] for r in farm.ropes], made.rope, rope_pieces_m(farm, made)),
         ]
 
     def _fittings(self) -> list[tuple[Item, Floats]]:

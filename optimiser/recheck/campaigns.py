@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Campaign, Plan
 from ...models.site.vessel import Vessel
-from .legs import fittings_of, unknown_names
+from .legs import fittings_of, rope_cut_m, unknown_names
 from .tolerance import at_most, rule, same, same_money
 
 
@@ -38,7 +38,7 @@ def _work(plan: Plan, vessel: Vessel) -> Work:
         anchor, chain = anchors[make_up.anchor], chains[make_up.chain]
         kg = make_up.anchors * anchor.mass_kg + make_up.chain_m * chain.mass_kg_per_m
         if make_up.rope is not None:
-            kg += make_up.rope_m * ropes[make_up.rope].mass_kg_per_m
+            kg += rope_cut_m(farm, make_up) * ropes[make_up.rope].mass_kg_per_m
         kg += sum(each * fitting.mass_kg for fitting, each in fittings_of(farm, make_up))
         setting = anchor.assembly_min + anchor.lowering_min + anchor.setting_min
         handling = make_up.chain_m / 10.0 * chain.handling_min_per_10_m

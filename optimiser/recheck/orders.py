@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import OrderLine, Plan
 from .articles import Article
-from .legs import fittings_of, unknown_names
+from .legs import fittings_of, rope_cut_m, unknown_names
 from .tolerance import at_most, rule, same, same_money
 
 
@@ -38,7 +38,7 @@ def needs(plan: Plan) -> dict[str, float]:
         anchors[a.make_up.anchor] += a.count * a.make_up.anchors
         used[a.make_up.chain] += a.count * a.make_up.chain_m
         if a.make_up.rope is not None:
-            used[a.make_up.rope] += a.count * a.make_up.rope_m
+            used[a.make_up.rope] += a.count * rope_cut_m(plan.farm, a.make_up)
         for fitting, each in fittings_of(plan.farm, a.make_up):
             used[fitting.name] += a.count * each
     spare = plan.farm.project.spare_anchor_share

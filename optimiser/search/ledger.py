@@ -121,7 +121,7 @@ def amounts_used(farm: Farm, settlement: Settlement) -> dict[str, float]:
         used[make_up.anchor] += count * make_up.anchors
         used[make_up.chain] += count * make_up.chain_m
         if make_up.rope is not None:
-            used[make_up.rope] += count * make_up.rope_m
+            used[make_up.rope] += count * make_up.rope_piece_m(farm.project)
         for fitting in farm.fittings:
             if fitting.applies_to(make_up.chain):
                 used[fitting.name] += count * fitting.needed(make_up.anchors)

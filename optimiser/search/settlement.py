@@ -99,7 +99,7 @@ def pieces_by_item(
             )
             if make_up.rope is not None:
                 pieces.setdefault(make_up.rope, []).append(
-                    PieceWanted(leg, line_of[leg], make_up.rope_m)
+                    PieceWanted(leg, line_of[leg], make_up.rope_piece_m(farm.project))
                 )
     return {name: tuple(of_item) for name, of_item in pieces.items()}
 

@@ -78,11 +78,16 @@ def _uses(farm: Farm, make_up: MakeUp) -> dict[str, float]:
     """Return what one line of a make-up takes: item → each, or metres."""
     uses = {make_up.anchor: float(make_up.anchors), make_up.chain: make_up.chain_m}
     if make_up.rope is not None:
-        uses[make_up.rope] = make_up.rope_m
+        uses[make_up.rope] = _rope_cut_m(farm, make_up)
     for fitting in farm.fittings:
         if fitting.applies_to(make_up.chain):
             uses[fitting.name] = float(fitting.needed(make_up.anchors))
     return uses
+
+
+def _rope_cut_m(farm: Farm, make_up: MakeUp) -> float:
+    """Return the rope that one line takes: between its eyes, and in both of them."""
+    return make_up.rope_m + 2 * farm.project.rope_in_each_eye_m
 
 
 def _job(farm: Farm, make_up: MakeUp) -> tuple[float, float, float]:
@@ -91,7 +96,7 @@ def _job(farm: Farm, make_up: MakeUp) -> tuple[float, float, float]:
     chain = farm.chain_by_name[make_up.chain]
     kg = make_up.anchors * anchor.mass_kg + make_up.chain_m * chain.mass_kg_per_m
     if make_up.rope is not None:
-        kg += make_up.rope_m * farm.rope_by_name[make_up.rope].mass_kg_per_m
+        kg += _rope_cut_m(farm, make_up) * farm.rope_by_name[make_up.rope].mass_kg_per_m
     for fitting in farm.fittings:
         if fitting.applies_to(make_up.chain):
             kg += fitting.needed(make_up.anchors) * fitting.mass_kg

@@ -116,7 +116,12 @@ def three_lines() -> tuple[Farm, dict[str, Choices]]:
     )
     chain = Chain("C", "S", 20.0, 10.0, 200.0, 8.0, 25.0, 0.5, handling_min_per_10_m=30.0)
     farm = Farm(
-        project=Project(spare_anchor_share=0.1, insurance_share=0.01, container_stowage_share=0.8),
+        project=Project(
+            spare_anchor_share=0.1,
+            insurance_share=0.01,
+            container_stowage_share=0.8,
+            rope_in_each_eye_m=0.0,
+        ),
         legs=(Leg("b", 10.0, 10.0, "sand", 5.0, count=3),),
         seabeds=(Seabed("sand", 0.7),),
         anchors=(anchor,),

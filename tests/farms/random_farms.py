@@ -28,6 +28,7 @@ from tests.farms.random_goods import (
     ropes_of,
     stepped,
 )
+from tests.farms.random_terms import with_terms
 
 EXTENTS = {
     "small": Extent((2, 4), 3, 6, (2, 4), (2, 2), (1, 2), (1, 2), (1, 2), (1, 2), 2, 2),
@@ -50,7 +51,7 @@ def random_farm(seed: int, size: str = "small") -> Farm:
     fittings = fittings_of(draw, extent, suppliers, chains, legs)
     if draw.random() < 0.15:
         legs[0] = _narrowed(draw, legs[0], anchors, chains)
-    return Farm(
+    farm = Farm(
         project=project,
         legs=tuple(legs),
         seabeds=SEABEDS,
@@ -69,6 +70,7 @@ def random_farm(seed: int, size: str = "small") -> Farm:
         on_hand=tuple(on_hand_of(draw, anchors, chains, ropes, fittings)),
         origin_file=f"random {size} {seed}",
     )
+    return with_terms(farm, f"{size} {seed}")
 
 
 def _share(draw: random.Random, chance: float, *percents: int) -> float:

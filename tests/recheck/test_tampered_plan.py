@@ -22,6 +22,9 @@ from tests.farms.random_farms import random_farm
 
 SEEDS = (0, 2, 3, 5, 9, 12)
 
+EYED = (0, 2, 12)
+"""Those of them whose rope has eyes."""
+
 GOODS = {
     ItemKind.ANCHOR: Part.ANCHORS,
     ItemKind.CHAIN: Part.CHAIN,
@@ -157,6 +160,22 @@ def test_one_metre_less_cut_is_caught(seed: int) -> None:
             short = shorter_piece(cut, piece, min(1.0, piece.length_m / 2))
             tampered = replace(plan, cuts=(*plan.cuts[:at], short, *plan.cuts[at + 1 :]))
             assert "lines with their chain and rope cut" in failures(tampered)
+
+
+@pytest.mark.parametrize("seed", EYED)
+def test_rope_cut_without_its_eyes_is_caught(seed: int) -> None:
+    """Tests every rope piece cut to the length that hangs, nothing left for its eyes."""
+    plan = priced(seed)
+    eyes = plan.farm.project.eyes_m
+    ropes = {rope.name for rope in plan.farm.ropes}
+    tried = 0
+    for at, cut in enumerate(plan.cuts):
+        for piece in cut.pieces if cut.item in ropes else ():
+            short = shorter_piece(cut, piece, eyes)
+            tampered = replace(plan, cuts=(*plan.cuts[:at], short, *plan.cuts[at + 1 :]))
+            assert "lines with their chain and rope cut" in failures(tampered)
+            tried += 1
+    assert eyes > 0 and tried
 
 
 def cheaper_boxes(plan: Plan, at: int) -> Plan:

@@ -1,0 +1,18 @@
+"""Terms of trade and practical rules drawn at random, on top of a farm made up at random.
+
+They have dice of their own, so that a farm is otherwise the same with or without them.
+"""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+from moorledger.models.farm import Farm
+
+
+def with_terms(farm: Farm, seed: str) -> Farm:
+    """Return the farm with these drawn: the rope that an eye takes."""
+    draw = random.Random(f"terms {seed}")
+    project = replace(farm.project, rope_in_each_eye_m=draw.choice((0.0, 0.5, 1.2)))
+    return replace(farm, project=project)
