@@ -64,6 +64,8 @@ SETTINGS = (
         "contingency_share", "Contingency", NumberKind.SHARE_FINE, "of the installed cost"
     ),
     ProjectSetting("most_anchor_models", "Most anchor models", NumberKind.COUNT, ""),
+    ProjectSetting("most_chains", "Most chains", NumberKind.COUNT, ""),
+    ProjectSetting("most_ropes", "Most ropes", NumberKind.COUNT, ""),
     ProjectSetting("most_suppliers", "Most suppliers", NumberKind.COUNT, ""),
     ProjectSetting("order_date", "Order date", NumberKind.DATE, ""),
     ProjectSetting("required_on_site", "Required on site", NumberKind.DATE, ""),

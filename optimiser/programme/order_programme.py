@@ -56,7 +56,7 @@ class OrderProgramme(ChoiceRows):
         self._link_ordered()
         self.services: list[Service] = add_consignments(farm, self.programme, self.orders)
         self._link_vessels()
-        self.models_used = self._limit_models()
+        self._limit_models()
         self._keep_apart()
         for cut in (*plain_cuts(self), *cut_rows):
             add_cut(self, cut)
@@ -275,23 +275,33 @@ class OrderProgramme(ChoiceRows):
                 )
         self.link(row_of[self.choices.make_ups.leg, vessel])
 
-    def _limit_models(self) -> dict[int, int]:
-        """Return a binary by anchor used on legs, where the policy limits how many there are."""
-        most = self.farm.project.most_anchor_models
-        if most is None:
-            return {}
-        made = self.choices.make_ups
-        used = {
-            a: self.programme.column("model used", high=1, integer=True)
-            for a in np.unique(made.anchor).tolist()
-        }
+    def _limit_models(self) -> None:
+        """Limit the anchor models, chains and ropes used on legs, where a policy does."""
+        project, made = self.farm.project, self.choices.make_ups
+        for most, which in (
+            (project.most_anchor_models, made.anchor),
+            (project.most_chains, made.chain),
+            (project.most_ropes, made.rope),
+        ):
+            if most is not None:
+                self._at_most_used(most, which)
+
+    def _at_most_used(self, most: int, which: Ints) -> None:
+        """A binary an item used on legs, of which at most so many are 1.
+
+        which : (X,) the item of each choice; −1: none.
+        """
+        there = np.unique(which[which >= 0]).tolist()
+        used = {n: self.programme.column("model used", high=1, integer=True) for n in there}
         self.programme.row("most models", [(column, 1.0) for column in used.values()], high=most)
+        legs = self.choices.make_ups.leg
         counts = [leg.count for leg in self.farm.legs]
-        row_of = np.full((len(counts), len(self.farm.anchors)), -1)
-        for g, a in sorted(set(zip(made.leg.tolist(), made.anchor.tolist(), strict=True))):
-            row_of[g, a] = self.programme.row("model used", [(used[a], -float(counts[g]))], high=0)
-        self.link(row_of[made.leg, made.anchor])
-        return used
+        row_of = np.full((len(counts), max(there, default=-1) + 2), -1)  # the last answers −1
+        for g, n in sorted(set(zip(legs.tolist(), which.tolist(), strict=True))):
+            if n >= 0:
+                terms = [(used[n], -float(counts[g]))]
+                row_of[g, n] = self.programme.row("model used", terms, high=0)
+        self.link(row_of[legs, which])
 
     def _keep_apart(self) -> None:
         """At least one line is of none of the choices that a plan must be unlike."""

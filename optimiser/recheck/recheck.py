@@ -36,10 +36,14 @@ def recheck(plan: Plan) -> tuple[CheckLine, ...]:
 
 def _policy_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]:
     project = plan.farm.project
-    if project.most_anchor_models is not None:
-        models = {a.make_up.anchor for a in plan.assignments if a.count > 0}
-        most = project.most_anchor_models
-        yield at_most("anchor models used", "farm", len(models), most, "models")
+    laid = [a.make_up for a in plan.assignments if a.count > 0]
+    for what, unit, used, limit in (
+        ("anchor models used", "models", {m.anchor for m in laid}, project.most_anchor_models),
+        ("chains used", "chains", {m.chain for m in laid}, project.most_chains),
+        ("ropes used", "ropes", {m.rope for m in laid} - {None}, project.most_ropes),
+    ):
+        if limit is not None:
+            yield at_most(what, "farm", len(used), limit, unit)
     if project.most_suppliers is not None:
         sellers = {articles[name].supplier for name in ordered_of(plan) if name in articles}
         most = project.most_suppliers

@@ -19,6 +19,14 @@ One = TypeVar("One")
 LONGEST_TRY_S = 20.0
 """Seconds that one eased limit is tried for at most."""
 
+POLICIES = {
+    "most_anchor_models": "Most anchor models",
+    "most_chains": "Most chains",
+    "most_ropes": "Most ropes",
+    "most_suppliers": "Most suppliers",
+}
+"""Field of the project → its heading: how many of a kind the whole farm may have."""
+
 PLENTY = 10**6
 """What an amount is lifted to when the question is how much of it would do."""
 
@@ -87,14 +95,11 @@ def _eased(farm: Farm) -> Iterator[Eased]:
             found = f"{vessel.most_days} days of '{vessel.name}'"
             yield vessel.source, "Most days", found, replace(farm, vessels=vessels)
     project = farm.project
-    if project.most_anchor_models is not None:
-        any_models = replace(project, most_anchor_models=None)
-        found = f"Most anchor models {project.most_anchor_models}"
-        yield project.source, "Most anchor models", found, replace(farm, project=any_models)
-    if project.most_suppliers is not None:
-        any_suppliers = replace(project, most_suppliers=None)
-        found = f"Most suppliers {project.most_suppliers}"
-        yield project.source, "Most suppliers", found, replace(farm, project=any_suppliers)
+    for field, heading in POLICIES.items():
+        most = getattr(project, field)
+        if most is not None:
+            eased = replace(farm, project=replace(project, **{field: None}))
+            yield project.source, heading, f"{heading} {most}", eased
 
 
 def _eased_goods(farm: Farm) -> Iterator[Eased]:

@@ -230,13 +230,13 @@ def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
     """Every item at its own cheapest order, metres pooled, freight by part containers."""
     size = math.prod(len(group.ways) for group in groups)
     floor = np.zeros(size)
-    models = np.zeros(size)
+    used_of = {kind: np.zeros(size) for kind in ItemKind}
     ordered = {supplier.name: np.zeros(size, dtype=bool) for supplier in farm.suppliers}
     carried: dict[str, list[Floats]] = {item.origin: [] for item in farm.items}
     for at, item in enumerate(farm.items):
         used = _outer(groups, [group.uses[:, at] for group in groups])
+        used_of[item.kind] += used > 0
         if item.kind is ItemKind.ANCHOR:
-            models += used > 0
             used = np.ceil(used * (1 + farm.project.spare_anchor_share) - 1e-9)
         per = item.length_sold_m or 1.0
         units = np.ceil((used - item.on_hand_total) / per - 1e-9)
@@ -259,8 +259,14 @@ def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
             charge = np.sum(rates_of_items, axis=0).max(axis=0)
             once = insured * buying.least_charge(origin)
             floor += np.where(charge > 0, np.maximum(charge, once), 0.0)
-    limit = farm.project.most_anchor_models
-    return np.where(models > (math.inf if limit is None else limit), np.inf, floor)
+    for kind, limit in (
+        (ItemKind.ANCHOR, farm.project.most_anchor_models),
+        (ItemKind.CHAIN, farm.project.most_chains),
+        (ItemKind.ROPE, farm.project.most_ropes),
+    ):
+        if limit is not None:
+            floor = np.where(used_of[kind] > limit, np.inf, floor)
+    return floor
 
 
 def _least_order(buying: Buying, item: Item, units: int, per: float) -> tuple[float, int]:

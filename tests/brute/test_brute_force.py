@@ -151,6 +151,23 @@ def test_two_lines_of_one_model_by_hand() -> None:
     assert least_cost(one_model, choices) == pytest.approx(1990.0 + 1250.0, abs=1e-6)
 
 
+def test_two_lines_of_one_chain_by_hand() -> None:
+    """Tests M2 on a second chain D at no price, one A2 to be had, with one chain at most or two.
+
+    M1 + M2: A1 400, A2 500; 30 m of C: 2 lengths, 500, 1 join 20; D nothing. Goods 1400, duty 140,
+    freight 2 + 3 × 0.2 = 2.6 → 260, order charge 100: 1920, less than 2 M1, 1995, all on C.
+    """
+    farm, choices = two_lines()
+    second = replace(farm.chains[0], name="D", price_per_m=0.0)
+    scarce = replace(farm.anchors[1], available=1)
+    farm = replace(farm, chains=(*farm.chains, second), anchors=(farm.anchors[0], scarce))
+    m1, (m2, either) = choices["a"]
+    on_two = {"a": [m1, (replace(m2, chain="D"), either)]}
+    for most, cost in ((2, 1920.0), (1, 1995.0), (0, math.inf)):
+        limited = replace(farm, project=replace(farm.project, most_chains=most))
+        assert least_cost(limited, on_two) == pytest.approx(cost + 1250.0, abs=1e-6)
+
+
 def test_two_lines_cannot_be_had() -> None:
     """Tests that what cannot be bought, shipped or laid has no least cost."""
     farm, choices = two_lines()

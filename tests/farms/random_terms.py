@@ -12,7 +12,12 @@ from moorledger.models.farm import Farm
 
 
 def with_terms(farm: Farm, seed: str) -> Farm:
-    """Return the farm with these drawn: the rope that an eye takes."""
+    """Return the farm with these drawn: the rope that an eye takes, the most chains and ropes."""
     draw = random.Random(f"terms {seed}")
-    project = replace(farm.project, rope_in_each_eye_m=draw.choice((0.0, 0.5, 1.2)))
+    project = replace(
+        farm.project,
+        rope_in_each_eye_m=draw.choice((0.0, 0.5, 1.2)),
+        most_chains=draw.choice((None, None, 1)),
+        most_ropes=draw.choice((None, None, 1)),
+    )
     return replace(farm, project=project)

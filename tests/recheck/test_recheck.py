@@ -309,6 +309,8 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     "mobilisation forgotten": (_of_plan("campaigns", 0, mobilisation=0.0), "mobilisation"),
     # policies and money
     "too many models": (_farm("project", most_anchor_models=0), "anchor models used"),
+    "too many chains": (_farm("project", most_chains=0), "chains used"),
+    "too many ropes": (_farm("project", most_ropes=0), "ropes used"),
     "too many suppliers": (_farm("project", most_suppliers=1), "suppliers ordered from"),
     "insurance misreckoned": (_farm("project", insurance_share=0.02), "cost of insurance"),
     "join not paid": (_part(Part.JOINS, -15.0), "cost of joins"),

@@ -87,6 +87,7 @@ def relations(farm: Farm, seed: int) -> list[Relation]:
         Relation("prices doubled", priced(farm, 2.0), factor=2.0),
         Relation("prices a thousandth", priced(farm, 1e-3), factor=1e-3),
         *limits(farm),
+        *practices(farm),
     ]
 
 
@@ -275,6 +276,20 @@ def limits(farm: Farm) -> list[Relation]:
     return found
 
 
+def practices(farm: Farm) -> list[Relation]:
+    """Return the farm with more rope in each eye, and with fewer chains and ropes allowed."""
+
+    def of(name: str, **changes: Any) -> Relation:
+        changed = replace(farm, project=replace(farm.project, **changes))
+        return Relation(name, changed, "never cheaper")
+
+    longer = farm.project.rope_in_each_eye_m + 0.7
+    found = [of("one chain", most_chains=1)]
+    if farm.ropes:
+        found += [of("longer eyes", rope_in_each_eye_m=longer), of("one rope", most_ropes=1)]
+    return found
+
+
 def _legs(farm: Farm, field: str, factor: float) -> Farm:
     legs = tuple(
         replace(leg, **{field: getattr(leg, field) * factor})
@@ -337,7 +352,13 @@ def _policies(farm: Farm, ease: bool) -> Farm:
     """Lift the policies and give two more weeks, or take a week away."""
     project = farm.project
     if ease:
-        project = replace(project, most_anchor_models=None, most_suppliers=None)
+        project = replace(
+            project,
+            most_anchor_models=None,
+            most_suppliers=None,
+            most_chains=None,
+            most_ropes=None,
+        )
     if project.required_on_site is not None:
         days = timedelta(days=14 if ease else -7)
         project = replace(project, required_on_site=project.required_on_site + days)
