@@ -9,6 +9,7 @@ import numpy as np
 
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
+from ...models.goods.duty import goods_duty
 from ...models.goods.item import Item, ItemKind
 from ..choices.choices import Choices, fittings_needed, rope_pieces_m
 from ..solvers.matrix import Matrix
@@ -132,7 +133,7 @@ class OrderProgramme(ChoiceRows):
                 self.programme,
                 item,
                 self.most_needed[item.name],
-                1.0 + item.duty_share + insurance,
+                1.0 + goods_duty(self.farm.project, item.duty_share) + insurance,
                 self.suppliers.get(item.supplier),
                 self.at_most.get(item.name),
             )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from ...models.farm import Farm
 from ...models.fault import Fault, Source
@@ -98,7 +98,8 @@ def _eased(farm: Farm) -> Iterator[Eased]:
     for field, heading in POLICIES.items():
         most = getattr(project, field)
         if most is not None:
-            eased = replace(farm, project=replace(project, **{field: None}))
+            no_limit: dict[str, Any] = {field: None}
+            eased = replace(farm, project=replace(project, **no_limit))
             yield project.source, heading, f"{heading} {most}", eased
 
 

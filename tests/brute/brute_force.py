@@ -247,17 +247,16 @@ def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
         pooled = replace(item, cut_whole=False, join_cost=0.0, on_hand=(), name=f"{item.name} ")
         orders = [_least_order(buying, pooled, n, per) for n in range(most + 1)]
         floor += np.array([money for money, _ in orders])[units]
-        packs = np.array([n for _, n in orders])[units] * (1 + farm.project.insurance_share)
+        packs = np.array([n for _, n in orders])[units] * buying.landed(item.origin)
         carried[item.origin].append(np.array([packs * rate for rate in buying.pack_floors(item)]))
         ordered[item.supplier] |= units > 0
     for supplier in farm.suppliers:
         charge = supplier.order_charge * supplier.exchange_rate
         floor += np.where(ordered[supplier.name], charge, 0.0)
-    insured = 1 + farm.project.insurance_share
     for origin, rates_of_items in carried.items():
         if rates_of_items:
             charge = np.sum(rates_of_items, axis=0).max(axis=0)
-            once = insured * buying.least_charge(origin)
+            once = buying.landed(origin) * buying.least_charge(origin)
             floor += np.where(charge > 0, np.maximum(charge, once), 0.0)
     for kind, limit in (
         (ItemKind.ANCHOR, farm.project.most_anchor_models),

@@ -9,15 +9,18 @@ import random
 from dataclasses import replace
 
 from moorledger.models.farm import Farm
+from moorledger.models.site.project import DutyOn
 
 
 def with_terms(farm: Farm, seed: str) -> Farm:
-    """Return the farm with these drawn: the rope that an eye takes, the most chains and ropes."""
+    """Return the farm with these drawn: the rope that an eye takes, the most chains and ropes, and
+    what duty is on."""
     draw = random.Random(f"terms {seed}")
     project = replace(
         farm.project,
         rope_in_each_eye_m=draw.choice((0.0, 0.5, 1.2)),
         most_chains=draw.choice((None, None, 1)),
+        duty_on=draw.choice((DutyOn.PRICE, DutyOn.LANDED)),
         most_ropes=draw.choice((None, None, 1)),
     )
     return replace(farm, project=project)

@@ -15,7 +15,7 @@ from moorledger.models.answer.plan import Assignment, Campaign, Part, Piece, Pla
 from moorledger.models.goods.anchor import UpliftLoss
 from moorledger.models.goods.fitting import UsedPer
 from moorledger.models.site.declared_holding import DeclaredHolding
-from moorledger.models.site.project import Project
+from moorledger.models.site.project import DutyOn, Project
 from moorledger.models.standing.catenary import line_states
 from moorledger.models.standing.holding import design_holding
 from moorledger.models.standing.make_up import Limit, LimitName
@@ -224,6 +224,16 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     ),
     "exchange rate moved": (_farm("suppliers", exchange_rate=0.95), "price of the order"),
     "duty forgotten": (_of_plan("orders", 3, duty=0.0), "duty"),
+    "duty on the price alone": (_farm("project", duty_on=DutyOn.LANDED), "duty"),
+    "duty on freight forgotten": (
+        _farm("project", duty_on=DutyOn.LANDED),
+        "duty on the freight",
+    ),
+    "duty on freight that bears none": (
+        _of_plan("bookings", 0, duty=45.45),
+        "duty on the freight",
+    ),
+    "duty on all not added up": (_farm("project", duty_on=DutyOn.LANDED), "cost of duty"),
     "order charge forgotten": (
         lambda p: replace(p, order_charges={"Chain store": 50.0}),
         "order charge",
