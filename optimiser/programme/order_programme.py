@@ -263,6 +263,7 @@ class OrderProgramme(ChoiceRows):
             ([s.mass_row for s in self.sailings], self.choices.mass_t),
             ([s.area_row for s in self.sailings], self.choices.area_m2),
             ([s.hours_row for s in self.sailings], self.choices.hours),
+            ([s.home_row for s in self.sailings], self.choices.hours),
         ):
             self.link(np.array(rows)[vessel], amount)
         counts = [leg.count for leg in self.farm.legs]

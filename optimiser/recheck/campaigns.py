@@ -93,6 +93,9 @@ def _one_campaign(plan: Plan, campaign: Campaign, vessel: Vessel) -> Iterator[Ch
     yield same("stated hours", where, hours, campaign.hours, "h")
     there = days * vessel.working_hours_per_day * vessel.workable_share
     yield at_most("hours in the days charged", where, hours, there, "h")
+    if vessel.home_every_day:
+        day = vessel.working_hours_per_day
+        yield at_most("home every day: hours in its trips", where, hours, trips * day, "h")
     if vessel.most_days is not None:
         yield at_most("most days", where, days, vessel.most_days, "days")
     charges = (

@@ -217,12 +217,14 @@ def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
             continue
         mass = float(choices.mass_t[by_it] @ counts[by_it])
         area = float(choices.area_m2[by_it] @ counts[by_it])
+        laying = float(choices.hours[by_it] @ counts[by_it])
         trips = max(
             1,
             ceil_to_whole(mass / vessel.deck_load_t),
             ceil_to_whole(area / vessel.deck_area_m2),
+            ceil_to_whole(laying / vessel.hours_per_trip),
         )
-        hours = trips * vessel.round_trip_h + float(choices.hours[by_it] @ counts[by_it])
+        hours = trips * vessel.round_trip_h + laying
         days = ceil_to_whole(hours / vessel.hours_per_charged_day)
         campaigns.append(
             Campaign(

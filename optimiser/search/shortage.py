@@ -35,8 +35,8 @@ def explain_shortage(farm: Farm, choices: Choices, options: SolveOptions) -> tup
     """Return one fault for each single limit that, lifted alone, lets the farm be moored.
 
     Tried in turn, while the time limit of `options` lasts: what each supplier has available, the
-    containers of each service, each vessel's most days, and the policies. Where no single one is
-    enough, or not all could be tried, says so.
+    containers of each service, each vessel's most days and going home, and the policies. Where no
+    single one is enough, or not all could be tried, says so.
     """
     until = time.perf_counter() + options.time_limit_s
     faults: list[Fault] = []
@@ -94,6 +94,10 @@ def _eased(farm: Farm) -> Iterator[Eased]:
             vessels = _with(farm.vessels, index, replace(vessel, most_days=None))
             found = f"{vessel.most_days} days of '{vessel.name}'"
             yield vessel.source, "Most days", found, replace(farm, vessels=vessels)
+        if vessel.home_every_day:
+            vessels = _with(farm.vessels, index, replace(vessel, home_every_day=False))
+            found = f"the working day of '{vessel.name}', which goes home every day,"
+            yield vessel.source, "Home every day", found, replace(farm, vessels=vessels)
     project = farm.project
     for field, heading in POLICIES.items():
         most = getattr(project, field)

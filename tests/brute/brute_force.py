@@ -29,6 +29,9 @@ Floats = NDArray[np.float64]
 BLOCK = 1_500_000
 """Combinations whose floors are worked out at once."""
 
+MOST_TRIPS = 50
+"""More than any small farm needs."""
+
 BATCH = 2_000
 """Combinations whose campaigns are priced at once."""
 
@@ -180,11 +183,18 @@ def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) 
 def _campaign(vessel: Vessel, lines: int, mass: Floats, area: Floats, minutes: Floats) -> Floats:
     """Return what one vessel charges to lay its lines."""
     trips = np.ceil(np.maximum(mass / vessel.deck_load_t, area / vessel.deck_area_m2) - 1e-9)
-    hours = trips * vessel.round_trip_h + (minutes + lines * vessel.shifting_min_per_leg) / 60
+    laying = (minutes + lines * vessel.shifting_min_per_leg) / 60
+    never = np.zeros(len(trips), dtype=bool)
+    if vessel.home_every_day:  # one trip more at a time, until no day has less than one
+        for _ in range(MOST_TRIPS):
+            days_out = (trips * vessel.round_trip_h + laying) / vessel.working_hours_per_day
+            never = days_out > trips + 1e-9
+            trips = trips + never
+    hours = trips * vessel.round_trip_h + laying
     days = np.ceil(hours / vessel.hours_per_charged_day - 1e-9)
     money = vessel.mobilisation + vessel.day_rate * days + vessel.fuel_per_trip * trips
     too_long = days > (math.inf if vessel.most_days is None else vessel.most_days)
-    return np.where(too_long, np.inf, money)
+    return np.where(too_long | never, np.inf, money)
 
 
 # Floors: each is below the true cost of its combination, and worked out for all at once.

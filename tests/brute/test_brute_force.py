@@ -193,6 +193,19 @@ def test_three_lines_by_two_boats_by_hand() -> None:
     assert least_cost(busy, choices) == pytest.approx(1054.80 + 2140.0, abs=1e-6)
 
 
+def test_boat_that_goes_home_every_day_by_hand() -> None:
+    """Tests the two lines laid in days of 4 h: 2 h out and back leave 2 h a trip for 3 h of work.
+
+    Two trips then, 2 × 2 + 3 = 7 h, in 2 days: 200 + 2000 + 2 × 50 = 2300; where it may stay out,
+    one trip and 5 h, 2 days: 2250. In days of 2 h it never lays anything. Purchase 1900 as ever.
+    """
+    farm, choices = two_lines()
+    for hours, home, campaign in ((4.0, False, 2250.0), (4.0, True, 2300.0), (2.0, True, math.inf)):
+        boat = replace(farm.vessels[0], working_hours_per_day=hours, home_every_day=home)
+        cost = least_cost(replace(farm, vessels=(boat,)), choices)
+        assert cost == pytest.approx(1900.0 + campaign, abs=1e-6)
+
+
 def test_cuttings_by_hand() -> None:
     """Tests lengths against joins: 7, 7 and 6 m out of 10 m are 2 lengths with a join, or 3.
 

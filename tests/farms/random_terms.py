@@ -13,8 +13,8 @@ from moorledger.models.site.project import DutyOn
 
 
 def with_terms(farm: Farm, seed: str) -> Farm:
-    """Return the farm with these drawn: the rope that an eye takes, the most chains and ropes, and
-    what duty is on."""
+    """Return the farm with these drawn: the rope that an eye takes, the most chains and ropes, what
+    duty is on, and which vessels go home every day."""
     draw = random.Random(f"terms {seed}")
     project = replace(
         farm.project,
@@ -23,4 +23,5 @@ def with_terms(farm: Farm, seed: str) -> Farm:
         duty_on=draw.choice((DutyOn.PRICE, DutyOn.LANDED)),
         most_ropes=draw.choice((None, None, 1)),
     )
-    return replace(farm, project=project)
+    vessels = tuple(replace(v, home_every_day=draw.random() < 0.4) for v in farm.vessels)
+    return replace(farm, project=project, vessels=vessels)

@@ -314,6 +314,10 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     "days over the most": (_farm("vessels", most_days=1), "most days"),
     "a trip too few by mass": (_farm("vessels", deck_load_t=2.3), "deck load of all trips"),
     "a trip too few by area": (_farm("vessels", deck_area_m2=7.0), "deck area of all trips"),
+    "not home every day": (
+        _farm("vessels", home_every_day=True),
+        "home every day: hours in its trips",
+    ),
     "hours misstated": (_of_plan("campaigns", 0, hours=9.0), "stated hours"),
     "no campaign": (_without("campaigns", 0), "campaigns of the vessel"),
     "mobilisation forgotten": (_of_plan("campaigns", 0, mobilisation=0.0), "mobilisation"),

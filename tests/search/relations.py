@@ -277,14 +277,18 @@ def limits(farm: Farm) -> list[Relation]:
 
 
 def practices(farm: Farm) -> list[Relation]:
-    """Return the farm with more rope in each eye, and with fewer chains and ropes allowed."""
+    """Return the farm with more rope in each eye, fewer chains and ropes, boats home daily."""
 
     def of(name: str, **changes: Any) -> Relation:
         changed = replace(farm, project=replace(farm.project, **changes))
         return Relation(name, changed, "never cheaper")
 
     longer = farm.project.rope_in_each_eye_m + 0.7
-    found = [of("one chain", most_chains=1)]
+    home = tuple(replace(vessel, home_every_day=True) for vessel in farm.vessels)
+    found = [
+        of("one chain", most_chains=1),
+        Relation("home every day", replace(farm, vessels=home), "never cheaper"),
+    ]
     if farm.ropes:
         found += [of("longer eyes", rope_in_each_eye_m=longer), of("one rope", most_ropes=1)]
     return found

@@ -315,6 +315,13 @@ SHORTAGES: dict[str, tuple[Callable[[], Farm], str]] = {
         lambda: three_lines(vessels=(replace(VESSEL, most_days=1),)),
         "Most days: 1 days of 'work boat'",
     ),
+    # the round trip of 3 h takes all of a day of 3 h
+    "home": (
+        lambda: three_lines(
+            vessels=(replace(VESSEL, working_hours_per_day=3.0, home_every_day=True),)
+        ),
+        "Home every day: the working day of 'work boat', which goes home every day,",
+    ),
     "models": (
         lambda: sound(**two_anchors(), project=project(most_anchor_models=1)),
         "Most anchor models: Most anchor models 1",
