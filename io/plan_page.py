@@ -21,7 +21,7 @@ from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, duty_of, priced_orders
-from .words.plan_text import COUNTED, decision, evidence_words, nearest, proof_text, verdict
+from .words.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
 
 STYLE = """
 :root { color-scheme: light; }
@@ -127,7 +127,7 @@ def _case(plan: Plan, case: Case) -> str:
             "<h2>What would change the answer</h2>",
             _list("ul", case.what_would_change(plan)),
             "<h2>Cautions</h2>",
-            _list("ul", (evidence_words(plan), *CAUTIONS, COUNTED)),
+            _list("ul", (*plan_cautions(plan), *CAUTIONS, COUNTED)),
             f'<div class="signed">{signed}</div>',
             _paragraph("Name, signature, date", "note"),
         )

@@ -11,9 +11,12 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from moorledger.io.words.plan_text import plan_cautions, plan_summary
 from moorledger.models.answer.plan import Plan
+from moorledger.models.doubts import doubts
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
+from moorledger.models.goods.anchor import HoldsBy
 from moorledger.models.goods.fitting import UsedPer
 from moorledger.models.option import Rule, What, one_rule
 from moorledger.models.site.declared_holding import DeclaredHolding
@@ -25,7 +28,7 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 
 from tests.brute.brute_force import least_cost
 from tests.brute.test_brute_force import three_lines
-from tests.farms.small_farm import ANCHOR, LEG, ROPE, SHACKLE, SUPPLIER, farm_with
+from tests.farms.small_farm import ANCHOR, LEG, ROPE, SHACKLE, SUPPLIER, VESSEL, farm_with
 
 HOLDS = (DeclaredHolding(ANCHOR.name, "sand", 100.0, "invented"),)
 
@@ -151,3 +154,38 @@ def test_single_anchors_do_without_fittings_of_a_second() -> None:
         barred = one_rule("no far works", Rule.FORBID, What.SUPPLIERS, "far works")
         priced = FarmPricer(farm).price(barred)
         assert (priced.settlement is not None) == done
+
+
+@pytest.mark.parametrize(
+    ("pull", "holds_by", "said"),
+    [
+        (0.0, HoldsBy.EMBEDDING, True),
+        (0.6, HoldsBy.EMBEDDING, False),
+        (0.0, HoldsBy.WEIGHT, False),
+    ],
+)
+def test_no_setting_pull_is_a_caution_where_anchors_embed(
+    pull: float, holds_by: HoldsBy, said: bool
+) -> None:
+    """The doubt when a workbook is read, and the plan's own caution on every summary."""
+    weight = {"holds_by": holds_by, "stated_volume_m3": 0.04, "largest_uplift_deg": 20.0}
+    changed = farm(
+        project=Project(rope_lengths_tried=(2.0,), longest_chain_m=200.0, setting_pull_share=pull),
+        vessels=(replace(VESSEL, bollard_pull_kn=200.0),),
+        anchors=(replace(ANCHOR, **weight),),
+        seabeds=(Seabed("sand", 0.0, 50.0),),
+    )
+    asked = [fault for fault in doubts(changed) if fault.heading == "Setting pull"]
+    assert bool(asked) == said
+    plan = price(changed, gap=1e-3)
+    told = [words for words in plan_cautions(plan) if words.startswith("Setting:")]
+    assert bool(told) == said
+    assert ("Setting: the setting pull is 0" in plan_summary(plan)) == said
+
+
+def test_vessel_that_is_home_before_it_lays_anything_is_doubted() -> None:
+    """A round trip as long as the working day leaves nothing for the lines."""
+    for hours, doubted in ((3.0, True), (3.5, False)):
+        boat = replace(VESSEL, working_hours_per_day=hours, home_every_day=True)
+        found = [f for f in doubts(farm(vessels=(boat,))) if f.heading == "Home every day"]
+        assert bool(found) == doubted
