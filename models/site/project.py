@@ -106,6 +106,10 @@ class Project:
         """Rope that the two eyes of one piece take, m."""
         return 2.0 * self.rope_in_each_eye_m
 
+    def rope_piece_m(self, rope_m: float) -> float:
+        """Return the rope cut for one line, m: the length between its eyes, and what they take."""
+        return rope_m + self.eyes_m
+
     @property
     def wear_mm(self) -> float:
         """Diameter that chain has lost at the end of the service life."""

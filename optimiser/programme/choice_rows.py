@@ -10,7 +10,7 @@ import numpy as np
 from ...models.arrays import Bools, Floats, Ints
 from ...models.farm import Farm
 from ...models.goods.item import Item, ItemKind
-from ..choices.choices import Choices
+from ..choices.choices import Choices, rope_pieces_m
 from ..solvers.matrix import Programme
 from .choice_links import Link, RowLink, SizeLink
 from .purchase import Order
@@ -55,10 +55,11 @@ class ChoiceRows:
 
 
 def pieces_of(rows: ChoiceRows, item: Item) -> tuple[Bools, Floats]:
-    """Return which choices use a chain or rope, and the length of their piece, m."""
+    """Return which choices use a chain or rope, and the length of their piece, m:
+    of a rope with its eyes."""
     made = rows.choices.make_ups
     if item.kind is ItemKind.ROPE:
         index = [rope.name for rope in rows.farm.ropes].index(item.name)
-        return made.rope == index, made.rope_m
+        return made.rope == index, rope_pieces_m(rows.farm, made)
     index = [chain.name for chain in rows.farm.chains].index(item.name)
     return made.chain == index, made.chain_m

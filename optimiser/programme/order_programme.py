@@ -9,8 +9,9 @@ import numpy as np
 
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
+from ...models.goods.duty import goods_duty
 from ...models.goods.item import Item, ItemKind
-from ..choices.choices import Choices, fittings_needed
+from ..choices.choices import Choices, fittings_needed, rope_pieces_m
 from ..solvers.matrix import Matrix
 from ..stowage.load_lessons import LoadLesson
 from .campaigns import Sailing, add_campaigns
@@ -56,7 +57,7 @@ class OrderProgramme(ChoiceRows):
         self._link_ordered()
         self.services: list[Service] = add_consignments(farm, self.programme, self.orders)
         self._link_vessels()
-        self.models_used = self._limit_models()
+        self._limit_models()
         self._keep_apart()
         for cut in (*plain_cuts(self), *cut_rows):
             add_cut(self, cut)
@@ -132,7 +133,7 @@ class OrderProgramme(ChoiceRows):
                 self.programme,
                 item,
                 self.most_needed[item.name],
-                1.0 + item.duty_share + insurance,
+                1.0 + goods_duty(self.farm.project, item.duty_share) + insurance,
                 self.suppliers.get(item.supplier),
                 self.at_most.get(item.name),
             )
@@ -145,7 +146,7 @@ class OrderProgramme(ChoiceRows):
         return [
             ([by_name[a.name] for a in farm.anchors], made.anchor, made.anchors.astype(float)),
             ([by_name[c.name] for c in farm.chains], made.chain, made.chain_m),
-            ([by_name[r.name] for r in farm.ropes], made.rope, made.rope_m),
+            ([by_name[r.name] for r in farm.ropes], made.rope, rope_pieces_m(farm, made)),
         ]
 
     def _fittings(self) -> list[tuple[Item, Floats]]:
@@ -262,6 +263,7 @@ class OrderProgramme(ChoiceRows):
             ([s.mass_row for s in self.sailings], self.choices.mass_t),
             ([s.area_row for s in self.sailings], self.choices.area_m2),
             ([s.hours_row for s in self.sailings], self.choices.hours),
+            ([s.home_row for s in self.sailings], self.choices.hours),
         ):
             self.link(np.array(rows)[vessel], amount)
         counts = [leg.count for leg in self.farm.legs]
@@ -275,23 +277,33 @@ class OrderProgramme(ChoiceRows):
                 )
         self.link(row_of[self.choices.make_ups.leg, vessel])
 
-    def _limit_models(self) -> dict[int, int]:
-        """Return a binary by anchor used on legs, where the policy limits how many there are."""
-        most = self.farm.project.most_anchor_models
-        if most is None:
-            return {}
-        made = self.choices.make_ups
-        used = {
-            a: self.programme.column("model used", high=1, integer=True)
-            for a in np.unique(made.anchor).tolist()
-        }
+    def _limit_models(self) -> None:
+        """Limit the anchor models, chains and ropes used on legs, where a policy does."""
+        project, made = self.farm.project, self.choices.make_ups
+        for most, which in (
+            (project.most_anchor_models, made.anchor),
+            (project.most_chains, made.chain),
+            (project.most_ropes, made.rope),
+        ):
+            if most is not None:
+                self._at_most_used(most, which)
+
+    def _at_most_used(self, most: int, which: Ints) -> None:
+        """A binary an item used on legs, of which at most so many are 1.
+
+        which : (X,) the item of each choice; −1: none.
+        """
+        there = np.unique(which[which >= 0]).tolist()
+        used = {n: self.programme.column("model used", high=1, integer=True) for n in there}
         self.programme.row("most models", [(column, 1.0) for column in used.values()], high=most)
+        legs = self.choices.make_ups.leg
         counts = [leg.count for leg in self.farm.legs]
-        row_of = np.full((len(counts), len(self.farm.anchors)), -1)
-        for g, a in sorted(set(zip(made.leg.tolist(), made.anchor.tolist(), strict=True))):
-            row_of[g, a] = self.programme.row("model used", [(used[a], -float(counts[g]))], high=0)
-        self.link(row_of[made.leg, made.anchor])
-        return used
+        row_of = np.full((len(counts), max(there, default=-1) + 2), -1)  # the last answers −1
+        for g, n in sorted(set(zip(legs.tolist(), which.tolist(), strict=True))):
+            if n >= 0:
+                terms = [(used[n], -float(counts[g]))]
+                row_of[g, n] = self.programme.row("model used", terms, high=0)
+        self.link(row_of[legs, which])
 
     def _keep_apart(self) -> None:
         """At least one line is of none of the choices that a plan must be unlike."""

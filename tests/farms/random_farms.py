@@ -29,6 +29,7 @@ from tests.farms.random_goods import (
     ropes_of,
     stepped,
 )
+from tests.farms.random_terms import with_terms
 
 EXTENTS = {
     "small": Extent((2, 4), 3, 6, (2, 4), (2, 2), (1, 2), (1, 2), (1, 2), (1, 2), 2, 2),
@@ -70,7 +71,8 @@ def random_farm(seed: int, size: str = "small") -> Farm:
         on_hand=tuple(on_hand_of(draw, anchors, chains, ropes, fittings)),
         origin_file=f"random {size} {seed}",
     )
-    return with_basis(farm, f"{size} {seed}")
+    farm = with_basis(farm, f"{size} {seed}")
+    return with_terms(farm, f"{size} {seed}")
 
 
 def _share(draw: random.Random, chance: float, *percents: int) -> float:

@@ -17,7 +17,7 @@ from moorledger.models.goods.fitting import UsedPer
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.lease import LeaseCorner
 from moorledger.models.site.load_case import CaseTension, LoadCase
-from moorledger.models.site.project import FactorActsOn, Project
+from moorledger.models.site.project import DutyOn, FactorActsOn, Project
 from moorledger.models.standing.catenary import line_states
 from moorledger.models.standing.characteristic import characteristic
 from moorledger.models.standing.holding import design_holding
@@ -322,6 +322,10 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
         _farm("project", spare_anchor_share=0.05),
         "ordered and on hand cover the need",
     ),
+    "only second anchors need it": (
+        _farm("fittings", used_per=UsedPer.EXTRA_ANCHOR),
+        "stated need",
+    ),
     "stock that is not there": (_no_stock, "ordered and on hand cover the need"),
     "item ordered twice": (_doubled("orders", 0), "is ordered on one line"),
     "another supplier": (
@@ -347,6 +351,16 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     ),
     "exchange rate moved": (_farm("suppliers", exchange_rate=0.95), "price of the order"),
     "duty forgotten": (_of_plan("orders", 3, duty=0.0), "duty"),
+    "duty on the price alone": (_farm("project", duty_on=DutyOn.LANDED), "duty"),
+    "duty on freight forgotten": (
+        _farm("project", duty_on=DutyOn.LANDED),
+        "duty on the freight",
+    ),
+    "duty on freight that bears none": (
+        _of_plan("bookings", 0, duty=45.45),
+        "duty on the freight",
+    ),
+    "duty on all not added up": (_farm("project", duty_on=DutyOn.LANDED), "cost of duty"),
     "order charge forgotten": (
         lambda p: replace(p, order_charges={"Chain store": 50.0}),
         "order charge",
@@ -357,6 +371,15 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
         _pieces(2, (Piece("south", 2, 19.0),)),
         "lines with their chain and rope cut",
     ),
+    "rope cut without its eyes": (
+        _farm("project", rope_in_each_eye_m=0.5),
+        "lines with their chain and rope cut",
+    ),
+    "rope ordered without its eyes": (
+        _farm("project", rope_in_each_eye_m=7.0),
+        "ordered and on hand cover the need",
+    ),
+    "rope carried without its eyes": (_farm("project", rope_in_each_eye_m=0.5), "stated mass"),
     "a piece missing": (_pieces(2, ()), "lines with their chain and rope cut"),
     "a rope piece missing": (
         _pieces(4, (Piece("north", 4, 60.0), Piece("south", 1, 60.0))),
@@ -418,11 +441,17 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     "days over the most": (_farm("vessels", most_days=1), "most days"),
     "a trip too few by mass": (_farm("vessels", deck_load_t=2.3), "deck load of all trips"),
     "a trip too few by area": (_farm("vessels", deck_area_m2=7.0), "deck area of all trips"),
+    "not home every day": (
+        _farm("vessels", home_every_day=True),
+        "home every day: hours in its trips",
+    ),
     "hours misstated": (_of_plan("campaigns", 0, hours=9.0), "stated hours"),
     "no campaign": (_without("campaigns", 0), "campaigns of the vessel"),
     "mobilisation forgotten": (_of_plan("campaigns", 0, mobilisation=0.0), "mobilisation"),
     # policies and money
     "too many models": (_farm("project", most_anchor_models=0), "anchor models used"),
+    "too many chains": (_farm("project", most_chains=0), "chains used"),
+    "too many ropes": (_farm("project", most_ropes=0), "ropes used"),
     "too many suppliers": (_farm("project", most_suppliers=1), "suppliers ordered from"),
     "insurance misreckoned": (_farm("project", insurance_share=0.02), "cost of insurance"),
     "join not paid": (_part(Part.JOINS, -15.0), "cost of joins"),

@@ -93,6 +93,7 @@ def relations(farm: Farm, seed: int) -> list[Relation]:
         Relation("prices a thousandth", priced(farm, 1e-3), factor=1e-3),
         *limits(farm),
         *basis(farm),
+        *practices(farm),
     ]
 
 
@@ -311,6 +312,24 @@ def limits(farm: Farm) -> list[Relation]:
     return found
 
 
+def practices(farm: Farm) -> list[Relation]:
+    """Return the farm with more rope in each eye, fewer chains and ropes, boats home daily."""
+
+    def of(name: str, **changes: Any) -> Relation:
+        changed = replace(farm, project=replace(farm.project, **changes))
+        return Relation(name, changed, "never cheaper")
+
+    longer = farm.project.rope_in_each_eye_m + 0.7
+    home = tuple(replace(vessel, home_every_day=True) for vessel in farm.vessels)
+    found = [
+        of("one chain", most_chains=1),
+        Relation("home every day", replace(farm, vessels=home), "never cheaper"),
+    ]
+    if farm.ropes:
+        found += [of("longer eyes", rope_in_each_eye_m=longer), of("one rope", most_ropes=1)]
+    return found
+
+
 def _legs(farm: Farm, field: str, factor: float) -> Farm:
     legs = tuple(
         replace(leg, **{field: getattr(leg, field) * factor})
@@ -373,7 +392,13 @@ def _policies(farm: Farm, ease: bool) -> Farm:
     """Lift the policies and give two more weeks, or take a week away."""
     project = farm.project
     if ease:
-        project = replace(project, most_anchor_models=None, most_suppliers=None)
+        project = replace(
+            project,
+            most_anchor_models=None,
+            most_suppliers=None,
+            most_chains=None,
+            most_ropes=None,
+        )
     if project.required_on_site is not None:
         days = timedelta(days=14 if ease else -7)
         project = replace(project, required_on_site=project.required_on_site + days)
