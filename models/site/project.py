@@ -29,6 +29,8 @@ class Project:
     most_anchors_per_leg: int = 1
     second_anchor_share: float = 0.8
     """Share of its lone holding kept by each of several anchors (common practice, no source)."""
+    make_ups_per_leg_group: int | None = 1
+    """Choices (a make-up laid by one vessel) that a leg group may have; None: any number."""
     rope_lengths_tried: tuple[float, ...] = (1.5, 2.0, 2.5, 3.0)
     """Rope lengths tried, × the leg's depth."""
     longest_chain_m: float = 110.0
@@ -69,6 +71,11 @@ class Project:
         if self.order_date is None or self.required_on_site is None:
             return None
         return (self.required_on_site - self.order_date).days
+
+    def most_choices(self, lines: int) -> int:
+        """Return how many choices a leg group of so many lines may have."""
+        limit = self.make_ups_per_leg_group
+        return lines if limit is None else min(limit, lines)
 
     def most_joins(self, piece_m: float) -> float:
         """Return the joins that a piece of chain may have; infinite where there is no limit."""

@@ -91,6 +91,10 @@ def _eased(farm: Farm) -> Iterator[Eased]:
         any_models = replace(project, most_anchor_models=None)
         found = f"Most anchor models {project.most_anchor_models}"
         yield project.source, "Most anchor models", found, replace(farm, project=any_models)
+    if project.make_ups_per_leg_group is not None:
+        mixed = replace(project, make_ups_per_leg_group=None)
+        found = f"Make-ups per leg group {project.make_ups_per_leg_group}"
+        yield project.source, "Make-ups per leg group", found, replace(farm, project=mixed)
     if project.most_suppliers is not None:
         any_suppliers = replace(project, most_suppliers=None)
         found = f"Most suppliers {project.most_suppliers}"
