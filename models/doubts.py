@@ -11,12 +11,10 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from .constants import GRAVITY_M_S2
-from .evidence.let_go import let_go_soon
 from .farm import Farm
 from .fault import Fault, Severity, Source
 from .goods.anchor import HoldsBy, UpliftLoss
 from .goods.price import PriceBreak
-from .site.pull_test import Reading
 from .standing.holding import design_holding, efficiency
 
 EFFICIENCY = (0.05, 1000.0)
@@ -38,7 +36,6 @@ def doubts(farm: Farm) -> tuple[Fault, ...]:
         *_lines(farm),
         *_tables(farm),
         *_evidence(farm),
-        *_let_go(farm),
         *_setting(farm),
     )
     return tuple(sorted(found))
@@ -200,24 +197,4 @@ def _evidence(farm: Farm) -> Iterator[Fault]:
             anchor.source,
             "Anchor",
             f"'{anchor.name}' is not considered under any leg: {why}",
-        )
-
-
-def _let_go(farm: Farm) -> Iterator[Fault]:
-    """Ask about anchors that let go in a test soon beyond the drag that legs allow."""
-    allowed: dict[Reading, set[float]] = {}
-    for leg in farm.legs:
-        for anchor in farm.anchors:
-            if leg.allowed_families and anchor.family not in leg.allowed_families:
-                continue
-            for caution in let_go_soon(farm, anchor.name, leg):
-                allowed.setdefault(caution.reading, set()).add(leg.allowed_drag_m)
-    for reading, drags in allowed.items():
-        metres = " and ".join(f"{drag:g}" for drag in sorted(drags))
-        yield _warn(
-            reading.source,
-            "Event",
-            f"'{reading.anchor}' {reading.event} at {reading.drag_m:g} m, soon beyond the "
-            f"{metres} m that legs on '{reading.seabed}' allow: one that drags a little too far "
-            "may hold nothing",
         )

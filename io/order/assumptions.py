@@ -71,6 +71,7 @@ SETTINGS = (
     ProjectSetting("most_chains", "Most chains", NumberKind.COUNT, ""),
     ProjectSetting("most_ropes", "Most ropes", NumberKind.COUNT, ""),
     ProjectSetting("most_suppliers", "Most suppliers", NumberKind.COUNT, ""),
+    ProjectSetting("make_ups_per_leg_group", "Make-ups per leg group", NumberKind.COUNT, ""),
     ProjectSetting("order_date", "Order date", NumberKind.DATE, ""),
     ProjectSetting("required_on_site", "Required on site", NumberKind.DATE, ""),
     ProjectSetting("buyer", "Buyer", NumberKind.TEXT, ""),

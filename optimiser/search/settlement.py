@@ -245,8 +245,7 @@ def _solve(
             room = (service.containers, -fill * service.service.inside_m3)
             built.programme.row("filled less", [*goods, room], high=0)
     matrix = built.matrix()
-    matrix.low[built.lines] = counts
-    matrix.high[built.lines] = counts
+    matrix.low[built.lines] = matrix.high[built.lines] = counts / built.lines_each
     report = solve(matrix, options)
     if report.values is None or report.status not in (Status.OPTIMAL, Status.FEASIBLE):
         return None

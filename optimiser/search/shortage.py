@@ -24,6 +24,7 @@ POLICIES = {
     "most_chains": "Most chains",
     "most_ropes": "Most ropes",
     "most_suppliers": "Most suppliers",
+    "make_ups_per_leg_group": "Make-ups per leg group",
 }
 """Field of the project → its heading: how many of a kind the whole farm may have."""
 

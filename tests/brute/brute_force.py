@@ -1,9 +1,10 @@
 """The least installed cost of a small farm by trying everything, apart from the optimiser.
 
-Every line of every group gets every make-up (a group's lines are alike, so as multisets), every
-line every vessel, every item every order worth having, every pack every service. What keeps it
-quick is that a floor under the cost of every combination is worked out first, in bulk; they are
-then priced exactly in order of their floors, until the floor of the next one is above the best.
+Every line of every group gets every make-up (a group's lines are alike, so as multisets; of no
+more make-ups and vessels than the project lets a group have), every line every vessel, every item
+every order worth having, every pack every service. What keeps it quick is that a floor under the
+cost of every combination is worked out first, in bulk; they are then priced exactly in order of
+their floors, until the floor of the next one is above the best.
 """
 
 from __future__ import annotations
@@ -58,7 +59,10 @@ class _Group:
         self.leg = leg
         self.choices = [(m, vessels) for m, vessels in choices if vessels]
         pick = itertools.combinations_with_replacement(range(len(self.choices)), leg.count)
-        self.ways = np.array(list(pick), dtype=np.int64).reshape(-1, leg.count)
+        self.most = farm.project.make_ups_per_leg_group or leg.count
+        """Pairs of a make-up and a vessel that the group may have."""
+        few = [way for way in pick if len(set(way)) <= self.most]
+        self.ways = np.array(few, dtype=np.int64).reshape(-1, leg.count)
         per_line = [_uses(farm, m) for m, _ in self.choices]
         self.uses = np.array([[u.get(i.name, 0.0) for i in farm.items] for u in per_line])
         jobs = [_job(farm, m) for m, _ in self.choices]
@@ -169,7 +173,7 @@ def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) 
     best = np.full(len(jobs), np.inf)
     lines = jobs.shape[1]
     for who in itertools.product(range(len(farm.vessels)), repeat=lines):
-        money = np.zeros(len(jobs))
+        money = np.where(_few_enough(groups, ways, who), 0.0, np.inf)
         for at, vessel in enumerate(farm.vessels):
             mine = [line for line in range(lines) if who[line] == at]
             if mine:
@@ -178,6 +182,20 @@ def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) 
                 money += np.where(can[:, mine, at].all(axis=1), charge, np.inf)
         best = np.minimum(best, money)
     return best
+
+
+def _few_enough(
+    groups: list[_Group], ways: list[NDArray[np.int64]], who: tuple[int, ...]
+) -> NDArray[np.bool_]:
+    """Return which combinations have few enough pairs of make-up and vessel in every group."""
+    fine = np.ones(len(ways[0]), dtype=bool)
+    first = 0
+    for group, way in zip(groups, ways, strict=True):
+        vessels = np.array(who[first : first + group.leg.count])
+        pairs = np.sort(way * (max(who) + 1) + vessels, axis=1)
+        fine &= 1 + (np.diff(pairs, axis=1) != 0).sum(axis=1) <= group.most
+        first += group.leg.count
+    return fine
 
 
 def _campaign(vessel: Vessel, lines: int, mass: Floats, area: Floats, minutes: Floats) -> Floats:

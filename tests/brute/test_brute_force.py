@@ -60,7 +60,7 @@ def two_lines() -> tuple[Farm, dict[str, Choices]]:
     Least: 1900 + 1250 = 3150.
     """
     farm = Farm(
-        project=Project(),
+        project=Project(make_ups_per_leg_group=None),
         legs=(Leg("a", 10.0, 10.0, "sand", 5.0, count=2),),
         seabeds=(Seabed("sand", 0.7),),
         anchors=(_anchor("A1", 400.0), _anchor("A2", 500.0)),
@@ -117,6 +117,7 @@ def three_lines() -> tuple[Farm, dict[str, Choices]]:
     chain = Chain("C", "S", 20.0, 10.0, 200.0, 8.0, 25.0, 0.5, handling_min_per_10_m=30.0)
     farm = Farm(
         project=Project(
+            make_ups_per_leg_group=None,
             spare_anchor_share=0.1,
             insurance_share=0.01,
             container_stowage_share=0.8,
@@ -166,6 +167,23 @@ def test_two_lines_of_one_chain_by_hand() -> None:
     for most, cost in ((2, 1920.0), (1, 1995.0), (0, math.inf)):
         limited = replace(farm, project=replace(farm.project, most_chains=most))
         assert least_cost(limited, on_two) == pytest.approx(cost + 1250.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("most", "goods"), [(1, 1990.0), (2, 1900.0), (9, 1900.0)])
+def test_two_lines_built_alike_by_hand(most: int, goods: float) -> None:
+    """Tests that lines built alike are two M2 (1990), and that two make-ups let them mix."""
+    farm, choices = two_lines()
+    alike = replace(farm, project=replace(farm.project, make_ups_per_leg_group=most))
+    assert least_cost(alike, choices) == pytest.approx(goods + 1250.0, abs=1e-6)
+
+
+def test_three_lines_laid_alike_by_hand() -> None:
+    """Tests that one boat lays a whole group: with V2 out for one day only, V1 all three, 2300."""
+    farm, choices = three_lines()
+    slow = replace(farm.vessels[1], most_days=1)
+    alike = replace(farm.project, make_ups_per_leg_group=1)
+    busy = replace(farm, vessels=(farm.vessels[0], slow), project=alike)
+    assert least_cost(busy, choices) == pytest.approx(1054.80 + 2300.0, abs=1e-6)
 
 
 def test_two_lines_cannot_be_had() -> None:

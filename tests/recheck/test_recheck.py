@@ -452,6 +452,17 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     "too many models": (_farm("project", most_anchor_models=0), "anchor models used"),
     "too many chains": (_farm("project", most_chains=0), "chains used"),
     "too many ropes": (_farm("project", most_ropes=0), "ropes used"),
+    "too many make-ups": (
+        lambda p: replace(
+            p,
+            assignments=(
+                replace(p.assignments[0], count=p.assignments[0].count - 1),
+                replace(p.assignments[0], count=1, vessel="another"),
+                *p.assignments[1:],
+            ),
+        ),
+        "make-ups of the leg group",
+    ),
     "too many suppliers": (_farm("project", most_suppliers=1), "suppliers ordered from"),
     "insurance misreckoned": (_farm("project", insurance_share=0.02), "cost of insurance"),
     "join not paid": (_part(Part.JOINS, -15.0), "cost of joins"),

@@ -173,9 +173,10 @@ def split(farm: Farm) -> list[Relation]:
         if leg.count > 1:
             two = (replace(leg, count=1), _rest_of(leg))
             legs = (*farm.legs[:at], *two, *farm.legs[at + 1 :])
-            return [
-                Relation("group split", replace(farm, legs=legs, load_cases=_for_both(farm, leg)))
-            ]
+            apart = replace(farm, legs=legs, load_cases=_for_both(farm, leg))
+            mixes = farm.project.most_choices(leg.count) == leg.count
+            # Two groups may each be built in as many ways as the one.
+            return [Relation("group split", apart, "same" if mixes else "never dearer")]
     return []
 
 
@@ -389,7 +390,8 @@ def _containers(farm: Farm, factor: float) -> Farm:
 
 
 def _policies(farm: Farm, ease: bool) -> Farm:
-    """Lift the policies and give two more weeks, or take a week away."""
+    """Lift the policies and give two more weeks; or build every leg group alike, and take a week
+    away."""
     project = farm.project
     if ease:
         project = replace(
@@ -398,7 +400,10 @@ def _policies(farm: Farm, ease: bool) -> Farm:
             most_suppliers=None,
             most_chains=None,
             most_ropes=None,
+            make_ups_per_leg_group=None,
         )
+    else:
+        project = replace(project, make_ups_per_leg_group=1)
     if project.required_on_site is not None:
         days = timedelta(days=14 if ease else -7)
         project = replace(project, required_on_site=project.required_on_site + days)

@@ -132,7 +132,7 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         if rule.formula1.startswith('"')
     }
     assert lists == {
-        ("Project", "B30"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
+        ("Project", "B31"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
         ("Anchors", "D2"): '"folding,solid"',
         ("Anchors", "L2"): '"embedding,weight"',
         ("Pull tests", "F2"): '"rolled out,broke,stopped"',
