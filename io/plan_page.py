@@ -16,8 +16,7 @@ from .drawings.cost_drawing import cost_drawing
 from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
-from .order.summary import SIGNED
-from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
+from .words.case import GROUPS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, priced_orders
