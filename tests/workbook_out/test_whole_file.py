@@ -259,7 +259,7 @@ def test_a_kill_at_any_moment_leaves_a_whole_file(tmp_path: Path) -> None:
 def test_nothing_in_io_writes_a_file_by_itself() -> None:
     """Every file that is written goes through `write_whole`: no other module opens one."""
     io = Path(__file__).resolve().parents[2] / "io"
-    for path in sorted(io.glob("*.py")):
+    for path in sorted(io.rglob("*.py")):
         if path.name == "whole_file.py":
             continue
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
