@@ -18,7 +18,7 @@ from pathlib import Path
 import click
 import pytest
 from click.testing import CliRunner, Result
-from moorledger.io.commands import command_line, watch
+from moorledger.io.commands import pricing, watch
 from moorledger.io.commands import terms as command_terms
 from moorledger.io.commands.command_line import main
 from moorledger.io.commands.terms import gap_of
@@ -69,7 +69,7 @@ def solved(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         asked.append(options)
         return example_plan()
 
-    monkeypatch.setattr(command_line, "price", price)
+    monkeypatch.setattr(pricing, "price", price)
     return asked
 
 
@@ -272,7 +272,7 @@ def test_of_many_legs_without_a_make_up_each_is_named(tmp_path: Path) -> None:
 
 def test_no_plan_in_time_has_its_own_exit_code(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """3, one line, and no order."""
-    monkeypatch.setattr(command_line, "price", refuse(NoPlanError("no plan within 5 s")))
+    monkeypatch.setattr(pricing, "price", refuse(NoPlanError("no plan within 5 s")))
     result = run("price", book)
     assert (result.exit_code, result.stdout) == (3, "")
     assert result.stderr == "moorledger: no plan within 5 s\n"
@@ -282,7 +282,7 @@ def test_no_plan_in_time_has_its_own_exit_code(book: Path, monkeypatch: pytest.M
 def test_a_plan_at_fault_is_withheld(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """5, the checks that failed, and no order."""
     fault = PlanFaultError("1 checks of the finished plan failed: chain strength (north)")
-    monkeypatch.setattr(command_line, "price", refuse(fault))
+    monkeypatch.setattr(pricing, "price", refuse(fault))
     result = run("price", book)
     assert result.exit_code == 5
     assert "internal check failed, no order written" in result.stderr
@@ -444,7 +444,7 @@ def test_ctrl_c_stops_the_search_and_keeps_the_plan(
         assert progress(120.0, 100.0)
         return example_plan(bound=10000.0, stopped="interrupted")
 
-    monkeypatch.setattr(command_line, "price", price)
+    monkeypatch.setattr(pricing, "price", price)
     before = signal.getsignal(signal.SIGINT)
     result = run("price", book)
     assert result.exit_code == 0

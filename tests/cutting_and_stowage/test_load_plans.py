@@ -28,6 +28,7 @@ from moorledger.optimiser.stowage.space_bound import (
 
 from tests.farms.random_farms import random_farm
 from tests.farms.small_farm import ANCHOR, CHAIN, LEG, ROPE, SERVICE, SHACKLE, SUPPLIER, farm_with
+from tests.quick_run import mostly_long
 
 # Least inside and door of a 40 ft container of 2 591 mm (ISO 1496-1, seen in a copy); the payload
 # is invented.
@@ -224,7 +225,7 @@ def _with_inside(farm: Farm) -> Farm:
     return replace(farm, services=services)
 
 
-@pytest.mark.parametrize("seed", range(8))
+@mostly_long("seed", range(8), quick=range(4))
 def test_every_container_of_random_farms_has_a_load_plan(seed: int) -> None:
     """Bookings and load plans agree, and the check written apart passes on all of them."""
     plan = price(_with_inside(random_farm(seed)), gap=1e-3, time_limit_s=20)

@@ -18,7 +18,9 @@ Contingency 10 % = 1162.66 to the cent.
 from __future__ import annotations
 
 from datetime import date
+from functools import cache
 
+from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import (
     Assignment,
@@ -112,6 +114,12 @@ def example_plan(
         proof=Proof(INSTALLED_COST, bound, 0.001, "HiGHS", 0.4, stopped),
         checks=CHECKS,
     )
+
+
+@cache
+def example_order() -> bytes:
+    """Return the example's order workbook, written once."""
+    return plan_workbook(example_plan())
 
 
 def _farm(project_name: str, plate_supplier: str, anchor: str) -> Farm:

@@ -18,6 +18,7 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer, PricedOption
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.random_farms import random_farm
+from tests.quick_run import LONG, mostly_long
 
 LOW, HIGH = 0.2, 3.0
 POINTS = 400
@@ -44,6 +45,7 @@ def costs_of(farm: Farm, rate: Rate) -> OptionCosts:
     return costs
 
 
+@LONG
 def test_some_swept_farms_flip_more_than_once() -> None:
     """The sweep below is about something: several of its farms have break points."""
     flips = [len(costs_of(random_farm(s), rate_named(random_farm(s), r)).break_points)
@@ -51,7 +53,7 @@ def test_some_swept_farms_flip_more_than_once() -> None:
     assert sum(flips) >= 5
 
 
-@pytest.mark.parametrize(("seed", "text"), SWEPT)
+@mostly_long("seed, text", SWEPT, quick=SWEPT[-2:])
 def test_no_break_point_is_missed_and_every_stretch_is_least(seed: int, text: str) -> None:
     """At 400 rates everything is tried, apart from the optimiser: the answer's cost is the least
     there, so that no stretch is wrong and no break point missing; and the cost is concave."""

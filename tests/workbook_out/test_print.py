@@ -25,6 +25,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.farms.letter_widths import lines, points
 from tests.farms.plan_fixture import PARTS, example_plan
+from tests.quick_run import LONG
 
 ERRORS = ("#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "Err:5")
 DIGIT_POINTS = 5.0
@@ -123,6 +124,7 @@ def pages(folder: Path, name: str) -> list[str]:
     return done.stdout.decode().split("\f")[:-1]
 
 
+@LONG
 @pytest.mark.parametrize("name", ["order", "evidence", "template", "sample"])
 def test_no_error_and_no_number_too_wide_is_printed(printed: Path, name: str) -> None:
     """Neither an error's name nor the #### of a column too narrow, on any page on A4 paper."""
@@ -135,6 +137,7 @@ def test_no_error_and_no_number_too_wide_is_printed(printed: Path, name: str) ->
         assert not [error for error in ERRORS if error in page], f"page {number}"
 
 
+@LONG
 def test_the_order_prints_every_sheet_and_not_a_book(printed: Path) -> None:
     """Each sheet is in the footers; Summary and Contents are a page each, long lists a few."""
     feet = [
@@ -148,6 +151,7 @@ def test_the_order_prints_every_sheet_and_not_a_book(printed: Path) -> None:
     assert len(feet) <= 2 * len(names)
 
 
+@LONG
 def test_the_summary_says_its_case_on_its_one_page(printed: Path) -> None:
     """Decision, money, options, reasons, what would change it, cautions, and lines to sign on."""
     first = " ".join(pages(printed, "order")[0].split())

@@ -25,14 +25,22 @@ from moorledger.models.site.project import Project
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from tests.farms.plan_fixture import CHECKS, INSTALLED_COST, PARTS, WITH_CONTINGENCY, example_plan
+from tests.farms.plan_fixture import (
+    CHECKS,
+    INSTALLED_COST,
+    PARTS,
+    WITH_CONTINGENCY,
+    example_order,
+    example_plan,
+)
+from tests.quick_run import LONG
 
 Edit = Callable[[Workbook], None]
 
 
 def written(plan: Plan | None = None, *, values: bool = False) -> Workbook:
     """Return the workbook as read back, with its formulas or with their stored values."""
-    content = plan_workbook(plan or example_plan())
+    content = plan_workbook(plan) if plan else example_order()
     return openpyxl.load_workbook(io.BytesIO(content), data_only=values)
 
 
@@ -90,6 +98,7 @@ def calculated(tmp_path_factory: pytest.TempPathFactory) -> Workbook:
     return recalculated(tmp_path_factory.mktemp("calculated"))
 
 
+@LONG
 def test_an_independent_program_sums_to_the_plan_to_the_cent(calculated: Workbook) -> None:
     """LibreOffice's recalculation of every part and total equals the hand-worked figures."""
     summary = calculated["Summary"]
@@ -111,6 +120,7 @@ def test_an_independent_program_sums_to_the_plan_to_the_cent(calculated: Workboo
         assert said == pytest.approx(money, abs=0.005)
 
 
+@LONG
 def test_an_edited_price_moves_every_total(tmp_path: Path) -> None:
     """Two plates dearer by 10 USD: 20 USD × 0.9 of goods, 5 % duty, 1 % insurance on the goods."""
 
@@ -125,6 +135,7 @@ def test_an_edited_price_moves_every_total(tmp_path: Path) -> None:
     assert summary.cell(find(summary, "Change since priced"), 3).value == "changed since"
 
 
+@LONG
 def test_stored_values_equal_an_independent_recalculation(calculated: Workbook) -> None:
     """What a preview shows is what LibreOffice calculates, for every formula of the workbook."""
     stored, formulas = written(values=True), written()
