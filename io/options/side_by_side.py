@@ -11,6 +11,7 @@ from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.stacked_bars import SOLID, Bars, stacked_bars
 from ..paper.style import Look
 from ..words.kinds import NumberKind
+from ..words.stopped import ended_early
 
 GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
     ("Anchors", (Part.ANCHORS,)),
@@ -126,10 +127,9 @@ def write_options_compared(page: Page, parts: PartsSheet) -> None:
 
 def _lead(comparison: Comparison) -> str:
     count = len(comparison.done)
-    stopped = f" Ended early ({comparison.stopped})." if comparison.stopped else ""
     return (
         f"{count} options that can be done, each priced to a gap of {comparison.asked_gap:.2%} "
-        f"where the time allowed it.{stopped}"
+        f"where the time allowed it.{ended_early(comparison.stopped)}"
     )
 
 

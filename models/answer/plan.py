@@ -11,6 +11,7 @@ from ..goods.fit import Fit
 from ..goods.load import LoadPlan, Pack
 from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
+from .stopped import Stopped
 
 
 class Part(StrEnum):
@@ -162,8 +163,8 @@ class Proof:
     asked_gap: float
     solver: str
     seconds: float
-    stopped: str = ""
-    """Why the search ended early ("time limit", "interrupted"), or ""."""
+    stopped: Stopped | None = None
+    """Why the search ended early; None: it did not."""
 
     @property
     def gap(self) -> float:

@@ -31,6 +31,7 @@ from moorledger.models.answer.plan import (
     Plan,
     Proof,
 )
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor, TransportForm
 from moorledger.models.goods.chain import Chain
@@ -75,7 +76,7 @@ def example_plan(
     plate_supplier: str = "Plate works",
     anchor: str = "Plate 150",
     bound: float = 11620.0,
-    stopped: str = "",
+    stopped: Stopped | None = None,
 ) -> Plan:
     """Return the plan; names may be replaced to see how odd ones are written."""
     farm = _farm(project_name, plate_supplier, anchor)

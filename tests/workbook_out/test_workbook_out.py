@@ -21,6 +21,7 @@ from moorledger.io.words.grammar import clean
 from moorledger.io.words.plan_text import evidence_words, proof_text
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.site.project import Project
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
@@ -285,7 +286,7 @@ def test_a_stored_value_without_its_formula_is_an_error() -> None:
 def test_only_a_proven_plan_is_called_proven_least() -> None:
     """The words follow the proof: proven, cut short, and without any bound."""
     assert proof_text(example_plan()).startswith("Proven least")
-    short = proof_text(example_plan(bound=11000.0, stopped="time limit"))
+    short = proof_text(example_plan(bound=11000.0, stopped=Stopped.TIME_LIMIT))
     assert "Proven least" not in short
     assert "626.64" in short
     assert "time limit" in short
