@@ -101,10 +101,12 @@ class Cut:
     """One length sold (or one piece on hand), and what is cut from it in order."""
 
     item: str
-    stock: str
-    """"length 3", or "on hand 1"."""
+    number: int
+    """Which of the lengths bought, or of the pieces on hand (the longest first); from 1."""
     stock_m: float
     pieces: tuple[Piece, ...]
+    on_hand: bool = False
+    """Whether it is cut from a piece on hand; else from a length bought."""
 
     @property
     def offcut_m(self) -> float:

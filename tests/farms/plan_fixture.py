@@ -213,23 +213,23 @@ def _cuts() -> tuple[Cut, ...]:
     chain = (
         Cut(
             "Chain 20",
-            "length 1",
+            1,
             50.0,
             (Piece("north", 1, 20.0), Piece("north", 2, 20.0), Piece("north", 3, 10.0, 1, 2)),
         ),
         Cut(
             "Chain 20",
-            "length 2",
+            2,
             50.0,
             (Piece("north", 3, 10.0, 2, 2), Piece("north", 4, 20.0), Piece("south", 1, 20.0)),
         ),
-        Cut("Chain 20", "length 3", 50.0, (Piece("south", 2, 20.0),)),
+        Cut("Chain 20", 3, 50.0, (Piece("south", 2, 20.0),)),
     )
     rope = (
-        Cut("Rope 40", "length 1", 220.0, tuple(Piece("north", n, 60.0) for n in (1, 2, 3))),
+        Cut("Rope 40", 1, 220.0, tuple(Piece("north", n, 60.0) for n in (1, 2, 3))),
         Cut(
             "Rope 40",
-            "length 2",
+            2,
             220.0,
             (Piece("north", 4, 60.0), Piece("south", 1, 60.0), Piece("south", 2, 60.0)),
         ),
