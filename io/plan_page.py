@@ -19,6 +19,7 @@ from .drawings.leg_drawing import drawn_legs
 from .order.summary import SIGNED
 from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
 from .words.cautions import CAUTIONS
+from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, priced_orders
 from .words.plan_text import COUNTED, decision, evidence_words, nearest, proof_text, verdict
@@ -257,7 +258,7 @@ def _legs(plan: Plan) -> Iterable[str]:
             row.uplift_deg,
             row.binding.name.value,
             row.binding.utilisation,
-            row.holding_source,
+            evidence_text(row.evidence),
         )
         for row in plan.assignments
     ]

@@ -157,12 +157,8 @@ def decision(plan: Plan) -> str:
 
 def evidence_words(plan: Plan) -> str:
     """Return on how many legs no test and no declared value backs the anchor's holding."""
-    lawful = sum(row.count for row in plan.assignments if row.holding_source.startswith("law:"))
-    weighed = sum(
-        row.count
-        for row in plan.assignments
-        if row.holding_source.startswith("weight") and ";" not in row.holding_source
-    )
+    lawful = sum(row.count for row in plan.assignments if row.evidence.by_law)
+    weighed = sum(row.count for row in plan.assignments if row.evidence.by_weight_alone)
     if lawful + weighed == 0:
         return "Evidence: every anchor was tested on its seabed, or its holding there is declared."
     legs = sum(row.count for row in plan.assignments)

@@ -9,6 +9,7 @@ from enum import StrEnum
 from ..farm import Farm
 from ..goods.fit import Fit
 from ..goods.load import LoadPlan, Pack
+from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
 from .stopped import Stopped
@@ -44,8 +45,8 @@ class Assignment:
     radius_m: float
     grounded_m: float
     """Chain that lies on the seabed at design tension."""
-    holding_source: str
-    """The evidence that the holding rests on."""
+    evidence: HoldingEvidence
+    """What the holding rests on."""
     limits: tuple[Limit, ...]
 
     @property

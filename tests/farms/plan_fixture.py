@@ -44,6 +44,7 @@ from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 from moorledger.models.standing.make_up import Limit, LimitName, MakeUp
 
 PARTS = {
@@ -197,7 +198,7 @@ def _assignment(leg: str, count: int, tension_kn: float, make_up: MakeUp) -> Ass
         anchor_tension_kn=tension_kn * 0.9,
         radius_m=75.5,
         grounded_m=4.25,
-        holding_source="declared: invented for the example",
+        evidence=HoldingEvidence(EvidenceKind.DECLARED, "invented for the example"),
         limits=(
             Limit(LimitName.HOLDING, tension_kn * 0.9 * 1.5, 72.0, "kN"),
             Limit(LimitName.UPLIFT, 0.0, 0.0, "deg"),
