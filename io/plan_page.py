@@ -18,6 +18,7 @@ from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
 from .words.case import GROUPS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
+from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, priced_orders
 from .words.plan_text import COUNTED, decision, evidence_words, nearest, proof_text, verdict
@@ -256,7 +257,7 @@ def _legs(plan: Plan) -> Iterable[str]:
             row.uplift_deg,
             row.binding.name.value,
             row.binding.utilisation,
-            row.holding_source,
+            evidence_text(row.evidence),
         )
         for row in plan.assignments
     ]

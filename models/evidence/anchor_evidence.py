@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from ..goods.anchor import Anchor
 from ..site.pull_test import Event, PullTest, Reading
 from ..standing.characteristic import characteristic_value, k_n, log_deviation
 from ..standing.holding import DesignHolding, design_holding, efficiency, structural_limit_kn
+from ..standing.holding_evidence import HoldingEvidence
 
 
 @dataclass(frozen=True)
@@ -103,10 +104,10 @@ class AnchorEvidence:
         return tuple(dict.fromkeys(reasons))
 
     @property
-    def rests_on(self) -> tuple[str, ...]:
+    def rests_on(self) -> tuple[HoldingEvidence, ...]:
         """The evidence relied on, each kind once, without the drags."""
         kinds = (
-            at.holding.evidence.replace(f" within {at.allowed_drag_m:g} m", "")
+            replace(at.holding.evidence, within_m=None)
             for at in self.within
             if not at.holding.refusal
         )

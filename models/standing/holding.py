@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -19,6 +19,7 @@ from ..goods.anchor import Anchor, HoldsBy, UpliftLoss
 from ..site.leg import Leg
 from ..site.pull_test import PullTest
 from .characteristic import characteristic_value
+from .holding_evidence import EvidenceKind, HoldingEvidence
 
 
 @dataclass(frozen=True)
@@ -33,13 +34,10 @@ class DesignHolding:
     seabed: str
     allowed_drag_m: float
     holding_kn: float
-    evidence: str
-    """"declared: ...", "3 pull tests ...", "law: ...", or "weight × friction"."""
+    evidence: HoldingEvidence
     refusal: str = ""
     by_weight_kn: float | None = None
     """μ × submerged weight of one deadweight at no uplift; None for anchors that embed."""
-    friction: float | None = None
-    """The seabed's friction for a deadweight; None for anchors that embed."""
     structural_limit_kn: float = math.inf
 
     @property
@@ -47,24 +45,28 @@ class DesignHolding:
         """Whether the anchor may be used there at all."""
         return not self.refusal
 
+    @property
+    def friction(self) -> float | None:
+        """The seabed's friction for a deadweight; None for anchors that embed."""
+        return self.evidence.friction
+
 
 def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float) -> DesignHolding:
     """Return what `anchor` is relied on to hold, with its evidence, or why it is refused."""
     tests = [t for t in farm.pull_tests if (t.anchor, t.seabed) == (anchor.name, seabed)]
     structure = structural_limit_kn(farm, anchor)
-    holding, evidence, refusal = _evidence(farm, anchor, seabed, allowed_drag_m, tests)
+    holding, evidence, refusal = _embedding(farm, anchor, seabed, allowed_drag_m, tests)
     weight: float | None = None
-    friction: float | None = None
     if anchor.holds_by is HoldsBy.WEIGHT:
         friction = farm.seabed_by_name[seabed].deadweight_friction
         if friction is None:
             refusal = refusal or f"no deadweight friction is given for seabed '{seabed}'"
         else:
             weight = friction * anchor.submerged_weight_kn
-            if not evidence:
+            if evidence.kind is None:
                 holding, refusal = math.inf, ""
-            evidence = f"weight × friction {friction:g}" + (f"; {evidence}" if evidence else "")
-    elif not evidence and not refusal:
+            evidence = replace(evidence, friction=friction)
+    elif evidence.kind is None and not refusal:
         refusal = f"no declared holding, pull test or law on seabed '{seabed}'"
     return DesignHolding(
         anchor.name,
@@ -74,35 +76,38 @@ def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: floa
         evidence,
         refusal,
         weight,
-        friction,
         structure,
     )
 
 
-def _evidence(
+def _embedding(
     farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float, tests: list[PullTest]
-) -> tuple[float, str, str]:
-    """Return holding, its evidence and a refusal; all blank where nothing is known."""
+) -> tuple[float, HoldingEvidence, str]:
+    """Return what embedding holds, its evidence and a refusal; blank where nothing is known."""
     for declared in farm.declared_holdings:
         if (declared.anchor, declared.seabed) == (anchor.name, seabed):
-            return declared.holding_kn, f"declared: {declared.reference}", ""
+            evidence = HoldingEvidence(EvidenceKind.DECLARED, declared.reference)
+            return declared.holding_kn, evidence, ""
     if tests:
         loads = [test.usable_load_kn(allowed_drag_m) for test in tests]
-        counted = f"{len(tests)} pull test{'s' if len(tests) > 1 else ''}"
-        evidence = f"{counted} within {allowed_drag_m:g} m"
+        evidence = HoldingEvidence(
+            EvidenceKind.PULL_TESTS, tests=len(tests), within_m=allowed_drag_m
+        )
         if min(loads) <= 0:
             bad = tests[loads.index(min(loads))]
             return 0.0, evidence, f"test '{bad.name}' holds nothing within {allowed_drag_m:g} m"
         try:
             value = characteristic_value(loads, farm.project.pull_test_scatter)
         except ValueError:
+            counted = f"{len(tests)} pull test{'s' if len(tests) > 1 else ''}"
             refusal = f"{counted} and no Pull test scatter stated: state it, or test three"
             return 0.0, evidence, refusal
         return value, evidence, ""
     for law in farm.holding_laws:
         if (law.family, law.seabed) == (anchor.family, seabed):
-            return law.holding_kn(anchor.mass_kg), f"law: {law.reference}", ""
-    return 0.0, "", ""
+            evidence = HoldingEvidence(EvidenceKind.LAW, law.reference)
+            return law.holding_kn(anchor.mass_kg), evidence, ""
+    return 0.0, HoldingEvidence(), ""
 
 
 def structural_limit_kn(farm: Farm, anchor: Anchor) -> float:

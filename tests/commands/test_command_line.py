@@ -27,6 +27,7 @@ from moorledger.io.inputs.template import write_template
 from moorledger.io.whole_file import TargetError
 from moorledger.io.words.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.models.answer.plan import Plan
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.failures import NoPlanError, PlanFaultError
@@ -345,12 +346,12 @@ def test_a_proven_plan_is_called_proven_least() -> None:
 @pytest.mark.parametrize(
     ("bound", "stopped", "said"),
     [
-        (10000.0, "time limit", "stopped at the time limit; "),
-        (10000.0, "interrupted", "stopped on request; "),
-        (-math.inf, "time limit", "how much cheaper another may be is not known"),
+        (10000.0, Stopped.TIME_LIMIT, "stopped at the time limit; "),
+        (10000.0, Stopped.INTERRUPTED, "stopped on request; "),
+        (-math.inf, Stopped.TIME_LIMIT, "how much cheaper another may be is not known"),
     ],
 )
-def test_a_time_limit_is_never_called_a_proof(bound: float, stopped: str, said: str) -> None:
+def test_a_time_limit_is_never_called_a_proof(bound: float, stopped: Stopped, said: str) -> None:
     """The text says that nothing is proven, why, and how far from the least it may be."""
     text = proof_text(example_plan(bound=bound, stopped=stopped))
     assert text.startswith("NOT proven least: ")
@@ -442,7 +443,7 @@ def test_ctrl_c_stops_the_search_and_keeps_the_plan(
         assert not progress(120.0, 100.0)
         os.kill(os.getpid(), signal.SIGINT)
         assert progress(120.0, 100.0)
-        return example_plan(bound=10000.0, stopped="interrupted")
+        return example_plan(bound=10000.0, stopped=Stopped.INTERRUPTED)
 
     monkeypatch.setattr(pricing, "price", price)
     before = signal.getsignal(signal.SIGINT)

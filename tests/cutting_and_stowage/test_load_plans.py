@@ -12,7 +12,7 @@ from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.models.answer.plan import Booking, Plan
 from moorledger.models.farm import Farm
 from moorledger.models.goods.crate import CRATE_KG, CRATE_M3, crates
-from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.freight import Basis, FreightLimit, FreightService
 from moorledger.models.goods.load import Box, Pack
 from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.declared_holding import DeclaredHolding
@@ -138,8 +138,8 @@ def test_this_side_up_bars_what_would_pass_on_its_side() -> None:
     """3 000 × 1 000 × 2 280 mm passes a door 2 261 mm high only on its side."""
     either = carried(1, FORTY, sides=(3000, 1000, 2280))
     item = either.item_by_name[ANCHOR.name]
-    assert item.barred_from(FORTY, None) == ""
-    assert replace(item, this_side_up=True).barred_from(FORTY, None) == "door"
+    assert item.barred_from(FORTY, None) is None
+    assert replace(item, this_side_up=True).barred_from(FORTY, None) is FreightLimit.DOOR
 
 
 def test_over_long_packs_are_barred_by_name() -> None:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from moorledger.models.answer.break_even import OptionCosts
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.models.option import FREE, Option
 from moorledger.models.option_menu import leanings
@@ -138,7 +139,7 @@ def test_no_time_is_no_claim() -> None:
     rate = Rate(RateKind.FREIGHT)
     pricing = FarmPricer(farm, gap=GAP)
     answer = break_even(pricing, rate, LOW, HIGH, time_limit_s=0.0)
-    assert answer.stopped == "time limit"
+    assert answer.stopped is Stopped.TIME_LIMIT
     assert not answer.proven
     (costs,) = answer.options
     make_ups = every_make_up(farm)
@@ -170,7 +171,7 @@ def test_time_that_is_up_for_one_option_leaves_the_next_its_own(
         time_limit_s=0.0,
         progress=lambda *_: False,
     )
-    assert answer.stopped == "time limit"
+    assert answer.stopped is Stopped.TIME_LIMIT
     assert [bool(one.stretches) for one in answer.options] == [True, True]
 
 

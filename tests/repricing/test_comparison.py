@@ -23,6 +23,7 @@ from moorledger.models.answer.comparison import (
     waterfall,
 )
 from moorledger.models.answer.plan import Part
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.goods.anchor import TransportForm
 from moorledger.models.option import FREE, Option
 from moorledger.optimiser.repricing.compare import compare
@@ -87,7 +88,7 @@ def test_time_left_goes_to_the_options_that_are_still_open(
         found = compare(pricing, time_limit_s=seconds)
         assert len(found.done) >= 3
         assert all(one.plan is not None and one.plan.proof.proven for one in found.done) == proven
-        assert found.stopped == ("" if proven else "time limit")
+        assert found.stopped is (None if proven else Stopped.TIME_LIMIT)
 
 
 def test_options_of_one_name_are_priced_each_for_itself() -> None:

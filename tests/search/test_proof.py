@@ -11,6 +11,7 @@ import pytest
 from moorledger.io.order.order_workbook import write_plan
 from moorledger.io.words.plan_text import plan_summary
 from moorledger.models.answer.plan import Plan, Proof
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.optimiser.failures import NoPlanError
 from moorledger.optimiser.price import price
@@ -49,7 +50,7 @@ def test_time_limit_is_not_a_proof(cut_short: Plan) -> None:
     """Tests that a plan found when time ran out is returned as not proven, with its bound below."""
     proof = cut_short.proof
     assert not proof.proven
-    assert proof.stopped == "time limit"
+    assert proof.stopped is Stopped.TIME_LIMIT
     assert proof.bound < proof.cost
     assert proof.gap > proof.asked_gap
     assert all(line.passed for line in cut_short.checks)
@@ -85,7 +86,7 @@ def test_no_time_at_all_gives_no_plan_or_an_unproven_one(solver: str) -> None:
         assert "within 0.2 s" in told
     else:
         assert not plan.proof.proven
-        assert plan.proof.stopped
+        assert plan.proof.stopped is not None
 
 
 def test_interruption_is_not_a_proof(middling_farm: Farm) -> None:
@@ -98,13 +99,16 @@ def test_interruption_is_not_a_proof(middling_farm: Farm) -> None:
         progress=lambda cost, bound: math.isfinite(cost),
     )
     assert not plan.proof.proven
-    assert plan.proof.stopped == "interrupted"
+    assert plan.proof.stopped is Stopped.INTERRUPTED
     assert plan.proof.seconds < 20.0
 
 
 @mostly_long("stopped", ["time limit", "interrupted", ""], quick=["time limit"])
+@pytest.mark.parametrize("stopped", [*Stopped, None])
 @pytest.mark.parametrize(("bound", "proven"), [(11_626.64, True), (11_600.0, False), (-1, False)])
-def test_gap_alone_makes_a_proof(stopped: str, bound: float, proven: bool, tmp_path: Path) -> None:
+def test_gap_alone_makes_a_proof(
+    stopped: Stopped | None, bound: float, proven: bool, tmp_path: Path
+) -> None:
     """Tests that only the gap decides, whatever ended the search; 26.64 in 11 626.64 is 0.23 %."""
     plan = example_plan(bound=bound, stopped=stopped)
     assert plan.proof.proven is proven

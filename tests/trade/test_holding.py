@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from moorledger.io.words.holding_evidence import evidence_text
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor, HoldsBy, UpliftLoss
 from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
@@ -21,6 +22,7 @@ from moorledger.models.standing.holding import (
     kept_under_uplift,
     structural_limit_kn,
 )
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 
 from tests.farms.small_farm import ANCHOR, LEG, farm_with, run
 
@@ -92,15 +94,18 @@ def test_order_of_preference() -> None:
     farm = evidence_farm()
     declared = design_holding(farm, ANCHOR, "sand", 2.0)
     assert declared.holding_kn == 33.0
-    assert declared.evidence == "declared: letter of the engineer"
+    assert declared.evidence == HoldingEvidence(EvidenceKind.DECLARED, "letter of the engineer")
+    assert evidence_text(declared.evidence) == "declared: letter of the engineer"
     farm = replace(farm, declared_holdings=())
     tested = design_holding(farm, ANCHOR, "sand", 2.0)
     assert tested.holding_kn == pytest.approx(31.912, abs=1e-3)
-    assert tested.evidence.startswith("3 pull tests")
+    assert (tested.evidence.kind, tested.evidence.tests) == (EvidenceKind.PULL_TESTS, 3)
+    assert evidence_text(tested.evidence) == "3 pull tests within 2 m"
     farm = replace(farm, readings=())
     by_law = design_holding(farm, ANCHOR, "sand", 2.0)
     assert by_law.holding_kn == pytest.approx(25.0)
-    assert by_law.evidence == "law: a law"
+    assert evidence_text(by_law.evidence) == "law: a law"
+    assert by_law.evidence.by_law
     assert declared.relied_on
     assert tested.relied_on
     assert by_law.relied_on
@@ -193,7 +198,9 @@ def test_deadweight_rests_on_weight_alone_or_on_both() -> None:
     both = design_holding(replace(farm, declared_holdings=(declared,)), CONCRETE, "sand", 2.0)
     assert both.holding_kn == 12.0
     assert both.by_weight_kn == pytest.approx(14.0460, abs=1e-4)
-    assert both.evidence == "weight × friction 0.5; declared: a letter"
+    assert evidence_text(both.evidence) == "weight × friction 0.5; declared: a letter"
+    assert alone.evidence.by_weight_alone
+    assert not both.evidence.by_weight_alone
 
 
 def test_deadweight_is_refused_without_friction_or_on_bad_tests() -> None:

@@ -20,6 +20,7 @@ from moorledger.io.words.case import Case, OptionCost
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.site.delivery_term import DeliveryTerm
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 from openpyxl.cell.cell import Cell
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -50,8 +51,9 @@ def wordy_plan() -> Plan:
         delivery_term=DeliveryTerm.CIP,
         approved_by="the manager of the cooperative",
     )
-    source = "declared: by the engineer of the farm in a letter that has a long title (invented)"
-    rows = tuple(replace(row, holding_source=source) for row in plan.assignments)
+    source = "by the engineer of the farm in a letter that has a long title (invented)"
+    declared = HoldingEvidence(EvidenceKind.DECLARED, source)
+    rows = tuple(replace(row, evidence=declared) for row in plan.assignments)
     checks = tuple(
         CheckLine("chain strength", f"leg {n}, {rows[0].make_up}", 150.0, 175.0, "kN", True)
         for n in range(400)

@@ -21,7 +21,9 @@ from moorledger.io.words.grammar import clean
 from moorledger.io.words.plan_text import evidence_words, proof_text
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.site.project import Project
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -194,11 +196,13 @@ def test_the_summary_says_how_many_legs_no_test_backs() -> None:
     """A manager must see how much of the farm rests on a family's law or on friction alone."""
     plan = example_plan()
     first, *others = plan.assignments
-    lawful = replace(first, holding_source="law: invented")
-    tested = [replace(row, holding_source="3 pull tests within 2 m") for row in others]
+    of_tests = HoldingEvidence(EvidenceKind.PULL_TESTS, tests=3, within_m=2.0)
+    lawful = replace(first, evidence=HoldingEvidence(EvidenceKind.LAW, "invented"))
+    tested = [replace(row, evidence=of_tests) for row in others]
     words = evidence_words(replace(plan, assignments=(lawful, *tested)))
     assert f"{first.count} of {sum(row.count for row in plan.assignments)} leg" in words
-    backed = replace(first, holding_source="weight × friction 0.4; declared: an engineer")
+    by_both = HoldingEvidence(EvidenceKind.DECLARED, "an engineer", friction=0.4)
+    backed = replace(first, evidence=by_both)
     words = evidence_words(replace(plan, assignments=(backed, *tested)))
     assert "every anchor was tested" in words
 
@@ -296,7 +300,7 @@ def test_a_stored_value_without_its_formula_is_an_error() -> None:
 def test_only_a_proven_plan_is_called_proven_least() -> None:
     """The words follow the proof: proven, cut short, and without any bound."""
     assert proof_text(example_plan()).startswith("Proven least")
-    short = proof_text(example_plan(bound=11000.0, stopped="time limit"))
+    short = proof_text(example_plan(bound=11000.0, stopped=Stopped.TIME_LIMIT))
     assert "Proven least" not in short
     assert "626.64" in short
     assert "time limit" in short
