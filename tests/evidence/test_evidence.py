@@ -22,6 +22,7 @@ from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event
 from moorledger.models.standing.characteristic import Scatter
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 
 from tests.farms.small_farm import ANCHOR, farm_with, run
 from tests.farms.typed_workbook import save, typed
@@ -233,7 +234,7 @@ def test_a_declared_holding_below_the_tests_is_relied_on_and_the_tests_still_sho
     (row,) = anchor_evidence(farm_with(readings=readings, declared_holdings=declared))
     (at,) = row.within
     assert at.relied_on_kn == 25.0
-    assert row.rests_on == ("declared: letter of 3 May",)
+    assert row.rests_on == (HoldingEvidence(EvidenceKind.DECLARED, "letter of 3 May"),)
     assert at.statistics is not None
     assert at.statistics.value_kn == pytest.approx(29.987, abs=1e-3)
 
