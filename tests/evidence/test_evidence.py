@@ -72,7 +72,7 @@ def read(folder: Path, load_unit: str = "kgf", mass_unit: str = "kg") -> list[An
     head[4] = f"Mass ({mass_unit})"
     for row in (plate, block):
         row[4] *= MASSES[mass_unit]
-    plate[15] = None
+    plate[16] = None
     for name, kg in ANCHORS.items():
         new = [*plate[:2], name.split()[0], *plate[3:]]
         new[0], new[4], new[7] = name, kg * MASSES[mass_unit], None
@@ -86,7 +86,7 @@ def read(folder: Path, load_unit: str = "kgf", mass_unit: str = "kg") -> list[An
     ]
     legs = cells["Legs"]
     for drag in DRAGS[:-1]:
-        legs.append([f"leg {drag}", None, 1, 10, 20, "sand", drag, *[None] * 7])
+        legs.append([f"leg {drag}", None, 1, 10, None, 20, "sand", drag, *[None] * 10])
     farm = read_farm(save(cells, folder / "tests.xlsx"))
     assert allowed_drags_m(farm) == (0.0, *DRAGS)
     return [row for row in anchor_evidence(farm) if row.seabed == "sand" and row.tests]

@@ -135,7 +135,7 @@ def test_a_lower_declared_holding_is_taken_and_a_higher_one_only_by_name() -> No
     assert (
         evidence_text(held.evidence) == "declared over 3 pull tests, which support 31.4 kN: letter"
     )
-    assert design_holding(declaring(farm, 30.0, True), ANCHOR, "sand", 2.0).kind is (
+    assert design_holding(declaring(farm, 30.0, True), ANCHOR, "sand", 2.0).evidence.kind is (
         EvidenceKind.DECLARED
     )
 
