@@ -36,6 +36,9 @@ STANDS = {
     LimitName.HOLDING,
     LimitName.STRUCTURE,
     LimitName.UPLIFT,
+    LimitName.ON_SEABED,
+    LimitName.LEASE,
+    "shortest chain",
     "at least one anchor",
 }
 """What a line that is too short, or has an anchor too few, may fail by."""
