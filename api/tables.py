@@ -63,10 +63,11 @@ def frames(plan: Plan) -> dict[str, pd.DataFrame]:
                     "m3": booking.volume_m3,
                     "t": booking.tonnes,
                     "money": booking.money,
+                    "duty": booking.duty,
                 }
                 for booking in plan.bookings
             ],
-            "origin service containers revenue_tonnes m3 t money",
+            "origin service containers revenue_tonnes m3 t money duty",
         ),
         "campaigns": _frame(
             [

@@ -20,8 +20,8 @@ from .order.summary import SIGNED
 from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.kinds import NumberKind, shown
-from .words.orders import Line, priced_orders
-from .words.plan_text import COUNTED, decision, evidence_words, nearest, proof_text, verdict
+from .words.orders import Line, duty_of, priced_orders
+from .words.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
 
 STYLE = """
 :root { color-scheme: light; }
@@ -127,7 +127,7 @@ def _case(plan: Plan, case: Case) -> str:
             "<h2>What would change the answer</h2>",
             _list("ul", case.what_would_change(plan)),
             "<h2>Cautions</h2>",
-            _list("ul", (evidence_words(plan), *CAUTIONS, COUNTED)),
+            _list("ul", (*plan_cautions(plan), *CAUTIONS, COUNTED)),
             f'<div class="signed">{signed}</div>',
             _paragraph("Name, signature, date", "note"),
         )
@@ -187,7 +187,7 @@ def _orders(plan: Plan) -> Iterable[str]:
         told += f"{goods + charge:,.2f}"
         if supplier.currency != project.currency:
             told += f" ({project.currency} {(goods + charge) * rate:,.2f} at {rate:g})"
-        duty = sum(line.extended * line.duty_share for line in lines) * rate
+        duty = sum(duty_of(project, line) for line in lines) * rate
         yield _paragraph(f"{told}. Duty, to customs: {project.currency} {duty:,.2f} (estimate).")
 
 
@@ -296,6 +296,8 @@ def _freight(plan: Plan) -> Iterable[str]:
     ]
     yield "<h2>Freight</h2>"
     yield _table(headings, rows)
+    if duty := sum(booking.duty for booking in plan.bookings):
+        yield _paragraph(f"Duty on freight: {plan.farm.project.currency} {duty:,.2f} (estimate).")
 
 
 def _installation(plan: Plan) -> Iterable[str]:

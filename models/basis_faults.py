@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -107,6 +108,15 @@ def _lease(farm: Farm) -> Iterator[Fault]:
                 )
                 yield Fault.at(corners[other].source, "Easting", message)
     for leg in farm.legs:
+        stated = (
+            leg.easting_m,
+            leg.northing_m,
+            leg.bearing_deg,
+            leg.spacing_m,
+            leg.row_bearing_deg,
+        )
+        if not all(math.isfinite(figure) for figure in (leg.count, *stated) if figure is not None):
+            continue  # said of its cell
         starts = attachments_m(leg)
         outside = [
             number

@@ -13,7 +13,7 @@ from itertools import pairwise
 from .constants import GRAVITY_M_S2
 from .farm import Farm
 from .fault import Fault, Severity, Source
-from .goods.anchor import UpliftLoss
+from .goods.anchor import HoldsBy, UpliftLoss
 from .goods.price import PriceBreak
 from .standing.holding import design_holding, efficiency
 
@@ -31,7 +31,14 @@ ROPE_FILLING = (0.2, 1.3)
 
 def doubts(farm: Farm) -> tuple[Fault, ...]:
     """Return what is doubtful about a farm whose records do not contradict each other."""
-    return tuple(sorted((*_holdings(farm), *_lines(farm), *_tables(farm), *_evidence(farm))))
+    found = (
+        *_holdings(farm),
+        *_lines(farm),
+        *_tables(farm),
+        *_evidence(farm),
+        *_setting(farm),
+    )
+    return tuple(sorted(found))
 
 
 def _warn(source: Source | None, heading: str, message: str) -> Fault:
@@ -100,6 +107,26 @@ def _strength(load_kn: float, stress: float) -> str:
         f"{load_kn:g} kN is {stress:.3g} N/mm² on its section, which is not to be expected: check "
         "breaking load, diameter and units"
     )
+
+
+def _setting(farm: Farm) -> Iterator[Fault]:
+    """Ask about anchors that embed and are not pulled in, and boats that only go out and back."""
+    embedding = [a.name for a in farm.anchors if a.holds_by is HoldsBy.EMBEDDING]
+    if embedding and farm.project.setting_pull_share <= 0:
+        yield _warn(
+            farm.project.source,
+            "Setting pull",
+            f"0: anchors that embed, such as '{embedding[0]}', are then not pulled in when they "
+            "are laid, and no vessel's bollard pull is looked at; is that meant?",
+        )
+    for vessel in farm.vessels:
+        if vessel.home_every_day and vessel.hours_per_trip <= 0:
+            yield _warn(
+                vessel.source,
+                "Home every day",
+                f"a round trip of {vessel.round_trip_h:g} h takes the whole working day, "
+                f"{vessel.working_hours_per_day:g} h: '{vessel.name}' can lay nothing",
+            )
 
 
 def _tables(farm: Farm) -> Iterator[Fault]:

@@ -58,6 +58,28 @@ class Farm:
         return pull_tests(self.readings)
 
     @cached_property
+    def _tests_by_place(self) -> dict[tuple[str, str], tuple[PullTest, ...]]:
+        places: dict[tuple[str, str], tuple[PullTest, ...]] = {}
+        for test in self.pull_tests:
+            key = (test.anchor, test.seabed)
+            places[key] = (*places.get(key, ()), test)
+        return places
+
+    def tests_of(self, anchor: str, seabed: str) -> tuple[PullTest, ...]:
+        """Return the pull tests of an anchor on a seabed, in the order of their first rows."""
+        return self._tests_by_place.get((anchor, seabed), ())
+
+    @cached_property
+    def declared_by_place(self) -> dict[tuple[str, str], DeclaredHolding]:
+        """The declared holdings by anchor and seabed."""
+        return {(row.anchor, row.seabed): row for row in reversed(self.declared_holdings)}
+
+    @cached_property
+    def law_by_place(self) -> dict[tuple[str, str], HoldingLaw]:
+        """The holding laws by family and seabed."""
+        return {(law.family, law.seabed): law for law in reversed(self.holding_laws)}
+
+    @cached_property
     def items(self) -> tuple[Item, ...]:
         """Everything that can be ordered, anchors first."""
         return items_of(

@@ -15,6 +15,11 @@ from .goods.supplier import Supplier
 from .option import FREE, WHOLE_FARM, Rule, What
 from .option_menu import leanings, left_out, names_of, single_models
 from .site.pull_test import Reading
+from .standing.holding import contradicts
+from .standing.own_tests import own_tests
+
+SAME_VOLUME = 0.01
+"""Relative difference up to which a stated volume and one by density agree: rounding."""
 
 MOST_COMPARED = 20_000
 """Pairs of names compared, each some 30 µs, to find what an unknown one may be meant for."""
@@ -31,6 +36,8 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _unknown_names(farm)
     yield from _price_breaks(farm)
     yield from _pull_tests(farm)
+    yield from _declared(farm)
+    yield from _displaced(farm)
     yield from _seabeds(farm)
     yield from _currencies(farm)
     yield from _senseless(farm)
@@ -190,6 +197,54 @@ def _pull_tests(farm: Farm) -> Iterator[Fault]:
         last[reading.test] = reading
 
 
+def _declared(farm: Farm) -> Iterator[Fault]:
+    """A declared holding is no more than the anchor's own tests support, or overrides them."""
+    drags: dict[str, set[float]] = {}
+    for leg in farm.legs:
+        drags.setdefault(leg.seabed, set()).add(leg.allowed_drag_m)
+    for row in farm.declared_holdings:
+        if row.overrides_tests or not farm.tests_of(row.anchor, row.seabed):
+            continue
+        held = [own_tests(farm, row.anchor, row.seabed, d) for d in drags.get(row.seabed, ())]
+        own = min(held, key=lambda each: each.supported_kn, default=None)
+        if own is None or not contradicts(row, own):
+            continue
+        support = "supports" if len(own.tests) == 1 else "support"
+        message = (
+            f"{row.holding_kn:g} kN, but its {own.counted} on '{row.seabed}' {support} "
+            f"{own.supported_kn:.4g} kN within {own.allowed_drag_m:g} m: declare no more, or write "
+            "yes under Overrides tests, and the Summary will say so"
+        )
+        yield Fault.at(row.source, "Holding", message)
+
+
+def _displaced(farm: Farm) -> Iterator[Fault]:
+    """What an anchor displaces is said once; where it holds by weight it must be said."""
+    for anchor in farm.anchors:
+        volume, density = anchor.stated_volume_m3, anchor.stated_density_kg_m3
+        if volume is not None and density is not None:
+            owed = anchor.mass_kg / density
+            if abs(owed - volume) > SAME_VOLUME * volume:
+                message = (
+                    f"{anchor.mass_kg:g} kg at {density:g} kg/m³ displace {owed:.4g} m³, but the "
+                    f"submerged volume is {volume:g} m³: keep the one that is right"
+                )
+                yield Fault.at(anchor.source, "Density", message)
+        elif volume is None and density is None and anchor.holds_by is HoldsBy.WEIGHT:
+            message = (
+                "blank, and no submerged volume either: an anchor that holds by weight needs one "
+                "of them, since steel is not assumed (concrete is often about 2400 kg/m³)"
+            )
+            yield Fault.at(anchor.source, "Density", message)
+        if anchor.submerged_weight_kn <= 0 and (volume is not None or density is not None):
+            message = (
+                f"{anchor.displaced_m3:g} m³ of sea water weigh more than its "
+                f"{anchor.mass_kg:g} kg: check volume, density, mass and units"
+            )
+            heading = "Density" if volume is None else "Submerged volume"
+            yield Fault.at(anchor.source, heading, message)
+
+
 def _seabeds(farm: Farm) -> Iterator[Fault]:
     """A deadweight needs a seabed with a friction for it: say where none of the legs has one."""
     used = {leg.seabed for leg in farm.legs}
@@ -227,12 +282,6 @@ def _senseless(farm: Farm) -> Iterator[Fault]:
         message = f"{project.required_on_site} is before the order date, {project.order_date}"
         yield Fault.at(project.source, "Required on site", message)
     for anchor in farm.anchors:
-        if anchor.submerged_weight_kn <= 0:
-            message = (
-                f"{anchor.displaced_m3:g} m³ of sea water weigh more than its "
-                f"{anchor.mass_kg:g} kg: check volume, mass and units"
-            )
-            yield Fault.at(anchor.source, "Submerged volume", message)
         contents = anchor.pack_quantity * anchor.mass_kg
         if anchor.pack_mass_kg < contents * (1 - 1e-9):
             message = f"{anchor.pack_mass_kg:g} kg is less than its anchors weigh, {contents:g} kg"

@@ -2,7 +2,7 @@
 
 Every rate is such that a plan, its orders, bookings and days held fast, costs a fixed sum plus
 a sum in proportion to the multiplier. So a service's rate is its whole charge: rate, least and
-fixed charge together.
+fixed charge together, with the insurance and the duty on it.
 """
 
 from __future__ import annotations

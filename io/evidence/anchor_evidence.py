@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from ...models.evidence.anchor_evidence import AnchorEvidence, allowed_drags_m, what_happened
 from ...models.farm import Farm
 from ...models.goods.anchor import HoldsBy
+from ...models.standing.characteristic import Characteristic
 from ...models.standing.holding import efficiency
 from ..paper.book import Book
 from ..paper.page import SheetColumn, Value
@@ -65,9 +66,10 @@ def write_anchor_evidence(book: Book, farm: Farm, evidence: Sequence[AnchorEvide
     page.put(
         3,
         1,
-        "Relied on: declared by the engineer, else the 5 % characteristic value of its own pull "
-        "tests (EN 1990 Annex D.7), else its family's law; deadweights by weight × friction; never "
-        "above the structural limit. Peak ÷ weight is what one test showed once; it is not relied "
+        "Relied on: the 5 % characteristic value of its own pull tests (EN 1990 Annex D.7), or a "
+        "declared value that is no more than they support or overrides them by name; else its "
+        "family's law, no more than the tests held; deadweights by weight × friction; never above "
+        "the structural limit. Peak ÷ weight is what one test showed once; it is not relied "
         "on. k_n and s (the standard deviation of ln load) are those of the characteristic value; "
         "each step is on Pull test workings.",
         look=Look.NOTE,
@@ -100,8 +102,31 @@ def _row(row: AnchorEvidence, drags: tuple[float, ...]) -> tuple[Value, ...]:
         max((each.deviation for each in used), default=None),
         row.structural_limit_kn if math.isfinite(row.structural_limit_kn) else "none stated",
         row.anchor.largest_uplift_deg,
-        "; ".join([*row.rests_on, *(f"refused: {reason}" for reason in row.refusals)]),
+        "; ".join(
+            [
+                *row.rests_on,
+                *(f"refused: {reason}" for reason in row.refusals),
+                *(f"CAUTION: {words}" for words in let_go_words(row)),
+            ]
+        ),
     )
+
+
+def let_go_words(row: AnchorEvidence) -> tuple[str, ...]:
+    """Return, each once, where its tests let go within twice a drag that they were asked for."""
+    readings = (reading for at in row.within for reading in at.let_go_soon)
+    return tuple(dict.fromkeys(f"{r.test} {r.event} at {r.drag_m:g} m" for r in readings))
+
+
+def counted_tests(used: Characteristic) -> str:
+    """Return which tests count in a characteristic value, and how those that were stopped do."""
+    said = [f"{used.held} held" if used.held else ""]
+    if used.stopped:
+        most = used.most_counted_kn
+        said.append(f"{used.stopped} stopped" + (f" at {most:.1f} kN at most" if most else ""))
+    if used.left_out:
+        said.append(f"{used.left_out} stopped left out")
+    return ", ".join(words for words in said if words)
 
 
 def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -> None:
@@ -113,10 +138,12 @@ def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -
         SheetColumn("Tests", NumberKind.COUNT),
         SheetColumn("Least load at that drag (kN)", NumberKind.FORCE_KN),
         SheetColumn("Least usable (kN)", NumberKind.FORCE_KN),
-        SheetColumn("Mean usable, geometric (kN)", NumberKind.FORCE_KN),
+        SheetColumn("Tests that count", widest=22),
+        SheetColumn("Mean counted, geometric (kN)", NumberKind.FORCE_KN),
         SheetColumn("k_n", NumberKind.FACTOR),
         SheetColumn("Scatter s of ln load", NumberKind.FINE),
         SheetColumn("Scatter from", widest=13),
+        SheetColumn("Row of Table D1", widest=10),
         SheetColumn("Characteristic value (kN)", NumberKind.FORCE_KN),
         SheetColumn("Relied on (kN)", NumberKind.FORCE_KN),
         SheetColumn("Rests on", widest=50),
@@ -125,7 +152,9 @@ def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -
     lead = (
         f"{farm.project.name}. Usable load of a test: its largest load within the allowed drag; "
         "after a roll-out no more than the lowest load after it; nothing once it broke. "
-        "Characteristic value = mean × exp(−k_n × s), k_n of EN 1990 Table D1, 5 % value."
+        "Characteristic value = mean × exp(−k_n × s), k_n of EN 1990 Table D1, 5 % value; s of "
+        f"three tests or more is not taken below that of V_X "
+        f"{farm.project.least_pull_test_scatter:g}."
     )
     page.head("Pull test workings", lead, across=len(columns))
     tested = [row for row in evidence if row.tests]
@@ -142,10 +171,12 @@ def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -
                     len(row.tests),
                     min(loads) if loads else "no reading",
                     min(at.usable_kn),
+                    counted_tests(used) if used else "",
                     used.mean_kn if used else None,
                     used.k_n if used else None,
                     used.deviation if used else None,
-                    ("stated" if used.stated else "the tests") if used else "",
+                    used.scatter.value if used else "",
+                    ("V_X known" if used.known else "V_X unknown") if used else "",
                     used.value_kn if used else "none",
                     "refused" if at.holding.refusal else at.relied_on_kn,
                     at.holding.refusal or at.holding.evidence,
@@ -158,7 +189,13 @@ def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -
         max(table.next_row, HEADING_ROW + 2) + 1,
         [
             "k_n for one or two tests is that of a stated scatter (Project sheet); with none "
-            "stated there is no k_n and the anchor is refused: the factor is not extrapolated.",
+            "stated there is no k_n and the tests are not relied on: the factor is not "
+            "extrapolated. From three tests on a stated scatter gives a second value, with V_X "
+            "known, and the smaller of both counts.",
+            "A test stopped within the drag is a lower bound and says nothing against: of such "
+            "tests those count, from the highest load down, with which the value is largest, "
+            "each at no more than the load at which it is. Where any counts, s is the largest of "
+            "the counted tests' own, the stated and the least allowed.",
             PULLS,
         ],
         len(columns),

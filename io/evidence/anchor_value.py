@@ -16,11 +16,11 @@ from ..words.kinds import NumberKind
 HEADING_ROW = 5
 
 LEFT_OUT = (
-    "Price before price breaks and duty; freight of full packs (and full containers) before a "
-    "consignment's fixed and least charges, so a small order pays more; boat minutes are "
-    "assembly, lowering and setting of one anchor, without shifting, chain and trips. Comparing "
-    "by the kilonewton says nothing of a leg that needs less, or of the chain that an anchor's "
-    "uplift asks for: only the whole plan does."
+    "Price before price breaks and duty; freight of full packs (and full containers) before "
+    "insurance, duty and a consignment's fixed and least charges, so a small order pays more; boat "
+    "minutes are assembly, lowering and setting of one anchor, without shifting, chain and trips. "
+    "Comparing by the kilonewton says nothing of a leg that needs less, or of the chain that an "
+    "anchor's uplift asks for: only the whole plan does."
 )
 FITS = (
     "Packs per container with nothing else aboard: as many as a load plan was found for, by space, "

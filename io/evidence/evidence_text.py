@@ -9,7 +9,7 @@ from ...models.evidence.anchor_evidence import AnchorEvidence
 from ...models.evidence.anchor_value import AnchorValue, anchor_values
 from ...models.farm import Farm
 from ...models.standing.holding import efficiency
-from .anchor_evidence import CAUTIONS, columned_drags_m
+from .anchor_evidence import CAUTIONS, columned_drags_m, let_go_words
 
 BLANK = "-"
 REASONS = "Rests on, or refused because"
@@ -52,6 +52,7 @@ def _evidence(row: AnchorEvidence, drags: tuple[float, ...]) -> list[str]:
     mass = row.anchor.mass_kg
     limit = row.structural_limit_kn
     reasons = [*row.rests_on, *(f"refused: {reason}" for reason in row.refusals)]
+    reasons += [f"CAUTION: {words}" for words in let_go_words(row)]
     happened = f" ({row.what_happened})" if row.tests else ""
     return [
         row.anchor.name,

@@ -174,7 +174,7 @@ def _setting(one: AnchorSetting) -> tuple[Value, ...]:
     if one.reached == 0:
         remark = "no test held as much as this"
     elif one.drag_m is None:
-        remark = f"{len(one.tests) - one.reached} of the tests never held as much as this"
+        remark = f"{one.short} of the tests never held as much as this"
     elif one.share is not None and one.share > 1:
         remark = "MORE DRAG than the leg allows"
     return (

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from ...models.answer.plan import Cut, Piece, Plan
+from ...models.site.project import Project
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
@@ -54,9 +55,8 @@ def write_cutting_list(book: PlanBook) -> None:
         table.next_row + 1,
         [
             "Marks are metres from the end where measuring starts. Measure chain pulled straight "
-            "and rope as its maker says for its lay; add what splices and end terminations take "
-            "up. Lengths here are between the ends of the finished piece. Chain under tension "
-            "and lengths that are let go can kill: nobody stands in line."
+            f"and rope as its maker says for its lay. {eyes_words(plan.farm.project)} Chain "
+            "under tension and lengths that are let go can kill: nobody stands in line."
         ],
         len(COLUMNS),
         Look.NOTE,
@@ -66,6 +66,17 @@ def write_cutting_list(book: PlanBook) -> None:
     page.put(row + 1, 1, title, look=Look.SECTION, across=len(COLUMNS))
     page.table(row + 2, OFFCUTS, _kept(plan, shortest))
     page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+
+
+def eyes_words(project: Project) -> str:
+    """Return what of a rope piece its eyes take."""
+    if project.rope_in_each_eye_m <= 0:
+        return "Rope pieces are cut without anything for eyes or splices: add what they take up."
+    return (
+        f"A rope piece is the length of the Leg schedule, between the eyes, and "
+        f"{project.rope_in_each_eye_m:g} m for each of its two eyes: check that it is enough for "
+        "the splice and thimble that are used."
+    )
 
 
 def _rows(page: Page, plan: Plan) -> Iterator[tuple[Value, ...]]:

@@ -14,7 +14,8 @@ from ..words.kinds import NumberKind
 HEADING_ROW = 4
 
 TRIPS_NOTE = (
-    "Trips are the fewest whose decks hold the campaign's mass and area in all. Whole anchors, and "
+    "Trips are the fewest whose decks hold the campaign's mass and area in all, and for a vessel "
+    "that goes home every day at least one a working day. Whole anchors, and "
     "legs laid in order, may need more trips, and more trips more days: have the master plan each "
     "trip's load."
 )

@@ -56,8 +56,8 @@ def _write_schedule(book: PlanBook) -> None:
     page = book.page("Leg schedule")
     page.head(
         "Leg schedule",
-        f"{plan.farm.project.name}. How every leg is built. Lengths are for one leg; how near each "
-        "limit it stands is on Leg limits.",
+        f"{plan.farm.project.name}. How every leg is built. Lengths are for one leg, rope between "
+        "its eyes; how near each limit it stands is on Leg limits.",
         across=len(MAKE_UP),
     )
     table = page.table(HEADING_ROW, MAKE_UP, [_built(book, row) for row in plan.assignments])

@@ -51,6 +51,9 @@ PROJECT = InputSheet(
         C("Second anchor share", "second_anchor_share",
           "Share of its lone holding that each of several anchors keeps (common practice, "
           "no source)", K.SHARE, range=SOME),
+        C("Make-ups per leg group", "make_ups_per_leg_group",
+          "Make-ups, each laid by one vessel, that the lines of a group may have; 1: all built "
+          "alike by one vessel", K.COUNT, range=COUNT),
         C("Rope lengths tried", "rope_lengths_tried", "Multiples of the depth, such as 1.5; 2; 3",
           K.NUMBERS, "× depth", range=above(0, 50)),
         C("Rope in each eye", "rope_in_each_eye_m", "Rope that one eye takes; a piece has two "

@@ -51,7 +51,9 @@ ANCHORS = InputSheet(
           range=UPLIFT),
         C("Structural limit", "structural_limit_kn", "The most that its own steel carries",
           unit="kN", range=FORCE, blank=NO_LIMIT),
-        C("Safety factor", "safety_factor", "Its own anchor safety factor", range=FACTOR,
+        C("Safety factor", "safety_factor", "Its own anchor safety factor; UFC 4-159-03 (2005) "
+          "Table 3-7 has 1.5 for stockless and balanced-fluke anchors, 2.0 for high-efficiency "
+          "drag anchors, 3.0 for plates; none for deadweights", range=FACTOR,
           blank="the project's"),
         C("Submerged volume", "stated_volume_m3", "Water that it displaces", unit="m³",
           range=VOLUME, blank="by its density"),

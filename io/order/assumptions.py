@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from openpyxl.utils import get_column_letter
+
 from ...models.answer.plan import Plan
 from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from ...models.site.delivery_term import DeliveryTerm
+from ...models.site.project import DutyOn
 from ..paper.book import PlanBook
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
@@ -43,6 +46,7 @@ SETTINGS = (
     ProjectSetting("most_anchors_per_leg", "Most anchors per leg", NumberKind.COUNT, ""),
     ProjectSetting("second_anchor_share", "Second anchor share", NumberKind.FACTOR, "", COMMON),
     ProjectSetting("rope_lengths_tried", "Rope lengths tried", NumberKind.TEXT, "× depth"),
+    ProjectSetting("rope_in_each_eye_m", "Rope in each eye", NumberKind.LENGTH_M, "m", COMMON),
     ProjectSetting("longest_chain_m", "Longest chain", NumberKind.LENGTH_M, "m"),
     ProjectSetting("cutting_step_m", "Cutting step", NumberKind.FACTOR, "m"),
     ProjectSetting("chain_between_joins_m", "Chain metres between joins", NumberKind.LENGTH_M, "m"),
@@ -58,12 +62,16 @@ SETTINGS = (
     ProjectSetting(
         "container_stowage_share", "Container stowage", NumberKind.SHARE_FINE, "of inside volume"
     ),
+    ProjectSetting("duty_on", "Duty on", NumberKind.TEXT, ""),
     ProjectSetting("insurance_share", "Insurance", NumberKind.SHARE_FINE, "of goods and freight"),
     ProjectSetting(
         "contingency_share", "Contingency", NumberKind.SHARE_FINE, "of the installed cost"
     ),
     ProjectSetting("most_anchor_models", "Most anchor models", NumberKind.COUNT, ""),
+    ProjectSetting("most_chains", "Most chains", NumberKind.COUNT, ""),
+    ProjectSetting("most_ropes", "Most ropes", NumberKind.COUNT, ""),
     ProjectSetting("most_suppliers", "Most suppliers", NumberKind.COUNT, ""),
+    ProjectSetting("make_ups_per_leg_group", "Make-ups per leg group", NumberKind.COUNT, ""),
     ProjectSetting("order_date", "Order date", NumberKind.DATE, ""),
     ProjectSetting("required_on_site", "Required on site", NumberKind.DATE, ""),
     ProjectSetting("buyer", "Buyer", NumberKind.TEXT, ""),
@@ -71,6 +79,18 @@ SETTINGS = (
     ProjectSetting("delivery_term", "Delivery term", NumberKind.TEXT, "Incoterms 2020"),
     ProjectSetting("approved_by", "Approved by", NumberKind.TEXT, ""),
 )
+
+TITLE = "Assumptions"
+
+DUTY_WORDS = {
+    DutyOn.PRICE: "Duty: each item's rate on its price.",
+    DutyOn.LANDED: (
+        "Duty: each item's rate on its price and the insurance of it; on freight and the "
+        "insurance of that the highest rate among the goods of the service's origin, ordered or "
+        "not, as a charge for goods of unlike rates is not parted among them. Joins and order "
+        "charges bear neither duty nor insurance."
+    ),
+}
 
 COLUMNS = (
     SheetColumn("Setting", widest=32),
@@ -106,11 +126,17 @@ TERMS = (
 )
 
 
+def setting_cell(field: str) -> str:
+    """Return the cell that holds a setting, for a formula on a sheet written before this one."""
+    row = [setting.field for setting in SETTINGS].index(field) + HEADING_ROW + 1
+    return f"'{TITLE}'!${get_column_letter(VALUE)}${row}"
+
+
 def write_assumptions(book: PlanBook) -> None:
     """Write every setting, then holdings, seabeds, exchange rates and constants."""
     plan = book.plan
     project = plan.farm.project
-    page = book.page("Assumptions")
+    page = book.page(TITLE)
     read_from = f" Read from {plan.farm.origin_file}." if plan.farm.origin_file else ""
     page.head(
         "Assumptions",
@@ -138,6 +164,7 @@ def write_assumptions(book: PlanBook) -> None:
         [
             f"Constants: gravity {GRAVITY_M_S2} m/s²; sea water {SEA_WATER_KG_M3:g} kg/m³ and "
             f"steel {STEEL_KG_M3:g} kg/m³ ({COMMON}).",
+            DUTY_WORDS[project.duty_on],
             "Model: each leg hangs as a static catenary of rope and chain that do not stretch, on "
             "a flat seabed, at its design tension. Waves, current on the line, fatigue, marine "
             "growth and legs that share an anchor are not in it.",

@@ -6,13 +6,17 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ...models.answer.plan import Booking, Part, Plan
+from ...models.farm import Farm
+from ...models.goods.duty import freight_rate
 from ...models.goods.freight import Basis, FreightService
 from ...models.goods.item import Item
 from ...models.goods.load import MOST_IN_HALF, Binding, LoadPlan
+from ...models.site.project import DutyOn
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
+from .assumptions import setting_cell
 
 HEADING_ROW = 4
 
@@ -36,6 +40,12 @@ COLUMNS = (
     SheetColumn("Payload used", NumberKind.SHARE),
     SheetColumn("Load plans", widest=16),
 )
+ON_DUTY = (
+    SheetColumn("Duty rate", NumberKind.SHARE_FINE),
+    SheetColumn("Duty ({currency})", NumberKind.MONEY),
+)
+"""Further columns where duty is on freight too."""
+DUTY_RATE, DUTY = len(COLUMNS) + 1, len(COLUMNS) + 2
 CONTAINERS, REVENUE, RATE, LEAST, FIXED, CHARGE, EXCHANGE, MONEY = 4, 8, 9, 10, 11, 13, 14, 15
 
 PACKING = (
@@ -74,33 +84,36 @@ def write_freight_bookings(book: PlanBook) -> None:
     the sum."""
     plan = book.plan
     project = plan.farm.project
+    dutiable = project.duty_on is DutyOn.LANDED
+    wide = (*COLUMNS, *ON_DUTY) if dutiable else COLUMNS
     page = book.page("Freight bookings")
     page.head(
         "Freight bookings",
         f"{project.name}. Rates may be changed: the charges and the Summary follow.",
-        across=len(COLUMNS),
+        across=len(wide),
     )
     rows = [
         _row(page, HEADING_ROW + 1 + index, booking, book)
         for index, booking in enumerate(plan.bookings)
     ]
     columns = [
-        replace(column, heading=column.heading.format(currency=project.currency))
-        for column in COLUMNS
+        replace(column, heading=column.heading.format(currency=project.currency)) for column in wide
     ]
     table = page.table(HEADING_ROW, columns, rows)
     row = table.next_row
-    for column in range(1, len(COLUMNS) + 1):
+    for column in range(1, len(wide) + 1):
         page.put(row, column, None, look=Look.TOTAL)
     page.put(row, 1, "Total", look=Look.TOTAL)
-    if plan.bookings:
-        charges = f"SUM({page.at(table.first, MONEY)}:{page.at(table.last, MONEY)})"
-        total = Formula(charges, sum(booking.money for booking in plan.bookings))
-        page.put(row, MONEY, total, NumberKind.MONEY, Look.TOTAL)
-        book.part_terms[Part.FREIGHT].append(page.ref(row, MONEY))
-    else:
-        page.put(row, MONEY, 0.0, NumberKind.MONEY, Look.TOTAL)
-    row = page.paragraphs(row + 1, _notes(plan), len(COLUMNS), Look.NOTE) + 1
+    sums = [(MONEY, Part.FREIGHT, sum(booking.money for booking in plan.bookings))]
+    if dutiable:
+        sums.append((DUTY, Part.DUTY, sum(booking.duty for booking in plan.bookings)))
+    for column, part, value in sums:
+        cells = f"SUM({page.at(table.first, column)}:{page.at(table.last, column)})"
+        total = Formula(cells, value) if plan.bookings else 0.0
+        page.put(row, column, total, NumberKind.MONEY, Look.TOTAL)
+        if plan.bookings:
+            book.part_terms[part].append(page.ref(row, column))
+    row = page.paragraphs(row + 1, _notes(plan), len(wide), Look.NOTE) + 1
     fills = list(_fills(plan))
     if fills:
         page.put(row, 1, "How full each container is", look=Look.SECTION, across=len(FILL))
@@ -129,6 +142,11 @@ def _notes(plan: Plan) -> Iterator[str]:
         f"shown to hold its packs. The stowage share ({stowage:.0%}) is only where that count "
         "starts from; volume filled is of the inside as it is, and what was reached."
     )
+    if plan.farm.project.duty_on is DutyOn.LANDED:
+        yield (
+            "Duty is on each charge and its insurance, at the highest rate among the goods of its "
+            "origin: a charge for goods of unlike rates is not parted among them."
+        )
     if any(booking.containers and not booking.loads for booking in plan.bookings):
         yield (
             "Not load-planned: no inside dimensions given. Those containers are counted by volume "
@@ -242,7 +260,17 @@ def _row(page: Page, row: int, booking: Booking, book: PlanBook) -> tuple[Value,
         Formula(f"{page.at(row, CHARGE)}*{page.at(row, EXCHANGE)}", booking.money),
         *_fill(booking, service),
         planned if by_container else "",
+        *_duty(page, row, booking, farm),
     )
+
+
+def _duty(page: Page, row: int, booking: Booking, farm: Farm) -> tuple[Value, ...]:
+    """Return the rate and the duty of a booking, live, where duty is on freight too."""
+    if farm.project.duty_on is DutyOn.PRICE:
+        return ()
+    insured = f"{page.at(row, MONEY)}*(1+{setting_cell('insurance_share')})"
+    rate = freight_rate(farm.project, farm.items, booking.origin)
+    return rate, Formula(f"{insured}*{page.at(row, DUTY_RATE)}", booking.duty)
 
 
 def _fill(booking: Booking, service: FreightService) -> tuple[float | None, float | None]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from ...models.answer.plan import Part
 from ...models.goods.supplier import Supplier
+from ...models.site.project import DutyOn, Project
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
-from ..words.orders import PART_OF_KIND, Line, priced_orders
+from ..words.orders import PART_OF_KIND, Line, duty_of, priced_orders
+from .assumptions import setting_cell
 
 COLUMNS = (
     SheetColumn("Line", NumberKind.COUNT),
@@ -59,7 +61,9 @@ def _write_order(book: PlanBook, supplier: Supplier, lines: list[Line]) -> None:
     rate = page.ref(*rate_at)
     top = HEADING_ROW + 1
     table = page.table(
-        HEADING_ROW, COLUMNS, [_row(page, top + i, i + 1, ln) for i, ln in enumerate(lines)]
+        HEADING_ROW,
+        COLUMNS,
+        [_row(project, page, top + i, i + 1, ln) for i, ln in enumerate(lines)],
     )
     rows = (table.first, table.last)
     kinds, extended = page.span(*rows, KIND), page.span(*rows, EXTENDED)
@@ -71,7 +75,7 @@ def _write_order(book: PlanBook, supplier: Supplier, lines: list[Line]) -> None:
         page.put(row, column, None, look=Look.TOTAL)
     page.put(row, 4, "Goods", look=Look.TOTAL)
     goods = sum(line.extended for line in lines)
-    duty = sum(line.extended * line.duty_share for line in lines)
+    duty = sum(duty_of(project, line) for line in lines)
     for column, kind, value in (
         (EXTENDED, NumberKind.MONEY, goods),
         (DUTY, NumberKind.MONEY, duty),
@@ -172,6 +176,11 @@ def _notes(book: PlanBook, supplier: Supplier) -> list[str]:
         "Incoterms 2020, at the named place. The importer answers for the customs codes: HS "
         "headings are the catalogue's.",
     ]
+    if book.plan.farm.project.duty_on is DutyOn.LANDED:
+        notes.append(
+            "Duty here is on the price and its insurance; that on the freight is in Freight "
+            "bookings."
+        )
     if term is not None and not term.buyer_carries:
         notes.append(
             f"Mind: under {term} the supplier pays the carriage, which the freight priced here "
@@ -181,12 +190,13 @@ def _notes(book: PlanBook, supplier: Supplier) -> list[str]:
     return notes
 
 
-def _row(page: Page, row: int, number: int, line: Line) -> tuple[Value, ...]:
+def _row(project: Project, page: Page, row: int, number: int, line: Line) -> tuple[Value, ...]:
     """Return the cells of one line; extended and duty are live."""
     extended = Formula(f"{page.at(row, QUANTITY)}*{page.at(row, PRICE)}", line.extended)
-    duty = Formula(
-        f"{page.at(row, EXTENDED)}*{page.at(row, DUTY_RATE)}", line.extended * line.duty_share
-    )
+    dutiable = f"{page.at(row, EXTENDED)}*{page.at(row, DUTY_RATE)}"
+    if project.duty_on is DutyOn.LANDED:
+        dutiable += f"*(1+{setting_cell('insurance_share')})"
+    duty = Formula(dutiable, duty_of(project, line))
     return (
         number,
         line.item,

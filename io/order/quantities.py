@@ -68,7 +68,7 @@ def _from_stock_alone(plan: Plan) -> Iterator[OrderLine]:
         used[make_up.anchor] += row.count * make_up.anchors
         metres[make_up.chain] += row.count * make_up.chain_m
         if make_up.rope is not None:
-            metres[make_up.rope] += row.count * make_up.rope_m
+            metres[make_up.rope] += row.count * make_up.rope_piece_m(farm.project)
         for fitting in farm.fittings:
             if fitting.applies_to(make_up.chain):
                 used[fitting.name] += row.count * fitting.needed(make_up.anchors)

@@ -14,8 +14,8 @@ from ..words.plan_text import (
     COUNTED,
     _all_passed,
     decision,
-    evidence_words,
     nearest,
+    plan_cautions,
     proof_text,
     verdict,
 )
@@ -63,7 +63,7 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
     for heading, lines, look in (
         ("Why this order", _numbered(case.why(plan)), Look.BODY),
         ("What would change the answer", case.what_would_change(plan), Look.BODY),
-        ("Cautions", (evidence_words(plan), *CAUTIONS, COUNTED), Look.BODY),
+        ("Cautions", (*plan_cautions(plan), *CAUTIONS, COUNTED), Look.BODY),
         ("", (LIVE_NOTE,), Look.NOTE),
     ):
         if heading:

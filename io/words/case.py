@@ -126,6 +126,7 @@ def turning_points_of(comparison: Comparison) -> tuple[str, ...]:
 
 def _freight_line(plan: Plan) -> CostLine:
     freight = plan.parts.get(Part.FREIGHT, 0.0) * (1 + plan.farm.project.insurance_share)
+    freight += sum(booking.duty for booking in plan.bookings)
     return CostLine(plan.installed_cost - freight, freight)
 
 

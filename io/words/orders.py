@@ -9,10 +9,12 @@ from dataclasses import dataclass
 from ...models.answer.plan import OrderLine, Part, Plan
 from ...models.farm import Farm
 from ...models.goods.anchor import TransportForm
+from ...models.goods.duty import goods_duty
 from ...models.goods.item import Item
 from ...models.goods.item import ItemKind as ItemKind
 from ...models.goods.price import Scheme
 from ...models.goods.supplier import Supplier
+from ...models.site.project import Project
 
 PART_OF_KIND = {
     "anchor": Part.ANCHORS,
@@ -45,6 +47,11 @@ class Line:
     def extended(self) -> float:
         """Quantity × unit price."""
         return self.quantity * self.price
+
+
+def duty_of(project: Project, line: Line) -> float:
+    """Return the duty of one line, in the supplier's currency."""
+    return line.extended * goods_duty(project, line.duty_share)
 
 
 def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
+from ...models.goods.anchor import HoldsBy
 from .grammar import counted, listed, percent
 
 CAUTION = (
@@ -114,6 +115,8 @@ def _standing(plan: Plan) -> Iterator[str]:
     yield f"Found by {plan.proof.solver} in {plan.proof.seconds:,.1f} s."
     yield verdict(plan.checks)
     yield evidence_words(plan)
+    if caution := setting_words(plan):
+        yield caution
     yield CAUTION
 
 
@@ -183,6 +186,30 @@ def evidence_words(plan: Plan) -> str:
         f"Evidence: {lawful} of {counted(legs, 'leg')} rely on the law of an anchor family and "
         f"{weighed} on a deadweight's friction alone: no pull test or declared holding backs them."
     )
+
+
+def setting_words(plan: Plan) -> str:
+    """Return the caution where embedding anchors are laid and nothing sets them; else ""."""
+    if plan.farm.project.setting_pull_share > 0:
+        return ""
+    anchors = sum(
+        row.count * row.make_up.anchors
+        for row in plan.assignments
+        if plan.farm.anchor_by_name[row.make_up.anchor].holds_by is HoldsBy.EMBEDDING
+    )
+    if not anchors:
+        return ""
+    return (
+        f"Setting: the setting pull is 0, so none of {counted(anchors, 'embedding anchor')} is "
+        "pulled in and proven to hold on the day it is laid, and no vessel's bollard pull was "
+        "looked at. An anchor that was not set may drag or not hold at all: a licensed engineer "
+        "states the pull, and competent crews carry it out."
+    )
+
+
+def plan_cautions(plan: Plan) -> tuple[str, ...]:
+    """Return the cautions that are this plan's own: its evidence, and its setting pull."""
+    return tuple(filter(None, (evidence_words(plan), setting_words(plan))))
 
 
 def nearest(plan: Plan) -> str:

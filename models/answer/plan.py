@@ -85,7 +85,7 @@ class OrderLine:
     money: float
     """Goods in the project's currency."""
     duty: float
-    """Duty in the project's currency."""
+    """Duty in the project's currency: on the price, and on its insurance where duty is on it."""
 
 
 @dataclass(frozen=True)
@@ -133,6 +133,8 @@ class Booking:
     """The kinds of pack that its load plans place; several of an item's packs may share one."""
     loads: tuple[LoadPlan, ...] = ()
     """A load plan for every container; none where the service states no inside."""
+    duty: float = 0.0
+    """On the charge and its insurance, in the project's currency, where duty is on them too."""
 
 
 @dataclass(frozen=True)

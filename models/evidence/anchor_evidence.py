@@ -5,30 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
 from ..farm import Farm
 from ..goods.anchor import Anchor
 from ..site.pull_test import Event, PullTest, Reading
-from ..standing.characteristic import characteristic_value, k_n, log_deviation
+from ..standing.characteristic import Characteristic
 from ..standing.holding import DesignHolding, design_holding, efficiency, structural_limit_kn
-
-
-@dataclass(frozen=True)
-class Statistics:
-    """From the usable loads of n tests to their characteristic value: EN 1990:2002 Annex D.7.
-
-    value = mean × exp(−k_n × deviation).
-    """
-
-    mean_kn: float
-    """Geometric mean of the usable loads."""
-    k_n: float
-    deviation: float
-    """Standard deviation of the logarithms of the loads."""
-    stated: bool
-    """Whether the scatter is the project's, and not that of the tests."""
-    value_kn: float
+from ..standing.own_tests import own_tests
 
 
 @dataclass(frozen=True)
@@ -40,9 +22,11 @@ class WithinDrag:
     """What each test's gauge showed at that drag; None where no reading reaches it."""
     usable_kn: tuple[float, ...]
     """What each test lets one rely on: its event rules applied."""
-    statistics: Statistics | None
+    statistics: Characteristic | None
     """None where no test, no stated scatter for one or two, or a test that holds nothing."""
     holding: DesignHolding
+    let_go_soon: tuple[Reading, ...] = ()
+    """Where its tests let go beyond that drag, but within twice that: a caution."""
 
     @property
     def relied_on_kn(self) -> float:
@@ -148,7 +132,7 @@ def anchor_evidence(farm: Farm) -> tuple[AnchorEvidence, ...]:
 
 
 def _row(farm: Farm, anchor: Anchor, seabed: str, drags: tuple[float, ...]) -> AnchorEvidence:
-    tests = tuple(t for t in farm.pull_tests if (t.anchor, t.seabed) == (anchor.name, seabed))
+    tests = farm.tests_of(anchor.name, seabed)
     return AnchorEvidence(
         anchor,
         seabed,
@@ -161,29 +145,12 @@ def _row(farm: Farm, anchor: Anchor, seabed: str, drags: tuple[float, ...]) -> A
 def _within(
     farm: Farm, anchor: Anchor, seabed: str, drag_m: float, tests: tuple[PullTest, ...]
 ) -> WithinDrag:
-    usable = tuple(test.usable_load_kn(drag_m) for test in tests)
+    own = own_tests(farm, anchor.name, seabed, drag_m)
     return WithinDrag(
         drag_m,
         tuple(test.load_at_kn(drag_m) for test in tests),
-        usable,
-        statistics_of(usable, farm.project.pull_test_scatter),
+        own.usable_kn,
+        own.characteristic,
         design_holding(farm, anchor, seabed, drag_m),
-    )
-
-
-def statistics_of(loads: tuple[float, ...], stated_scatter: float | None) -> Statistics | None:
-    """Return the working of the characteristic value, or None where there is none.
-
-    There is none without a load, with a load of zero, and for one or two loads without a
-    stated scatter (coefficient of variation).
-    """
-    known = len(loads) < 3
-    if not loads or min(loads) <= 0 or (known and stated_scatter is None):
-        return None
-    return Statistics(
-        math.exp(float(np.mean(np.log(loads)))),
-        k_n(len(loads), known),
-        log_deviation(loads, stated_scatter),
-        known,
-        characteristic_value(loads, stated_scatter),
+        tuple(reading for test in tests for reading in test.let_go_soon(drag_m)),
     )

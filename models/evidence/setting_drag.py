@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -30,9 +31,12 @@ class AnchorSetting:
 
     @property
     def drag_m(self) -> float | None:
-        """The largest drag needed of all tests; None where one of them never held the load."""
+        """The largest drag needed of all tests; None where one of them never held the load.
+
+        A test that was stopped at a lower load says nothing of it.
+        """
         known = [drag for drag in self.drags_m if drag is not None]
-        return max(known) if known and len(known) == len(self.drags_m) else None
+        return max(known) if known and self.short == 0 else None
 
     @property
     def share(self) -> float | None:
@@ -45,6 +49,12 @@ class AnchorSetting:
         return sum(drag is not None for drag in self.drags_m)
 
     @property
+    def short(self) -> int:
+        """How many of its tests never held the load, though they were not stopped before it."""
+        pairs = zip(self.tests, self.drags_m, strict=True)
+        return sum(d is None and not test.stopped_within(math.inf) for test, d in pairs)
+
+    @property
     def depths_mm(self) -> tuple[float, ...]:
         """The deepest penetration of each test that recorded one, mm."""
         depths = (test.deepest_mm for test in self.tests)
@@ -53,7 +63,7 @@ class AnchorSetting:
 
 def setting(farm: Farm, leg: Leg, anchor: Anchor, required_kn: float) -> AnchorSetting | None:
     """Return the setting of an anchor on a leg; None where it was not tested on that seabed."""
-    tests = tuple(t for t in farm.pull_tests if (t.anchor, t.seabed) == (anchor.name, leg.seabed))
+    tests = farm.tests_of(anchor.name, leg.seabed)
     if not tests:
         return None
     drags = tuple(test.drag_to_reach_m(required_kn) for test in tests)

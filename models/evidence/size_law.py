@@ -108,6 +108,8 @@ class SizeLaw:
     tests: int
     fit: LogFit | None
     refusal: str = ""
+    stopped: int = 0
+    """Tests stopped within the drag: fitted at what they held, which is a lower bound."""
 
     @property
     def remark(self) -> str:
@@ -123,6 +125,10 @@ class SizeLaw:
             said.append(
                 "two sizes: the interval takes the form of the law for granted, which only a "
                 "third size can test"
+            )
+        if self.stopped:
+            said.append(
+                f"{self.stopped} of the tests stopped while holding, fitted at what they held"
             )
         if self.fit.exponent <= 0:
             said.append("holding does not rise with mass: not a law to rely on")
@@ -217,4 +223,5 @@ def size_law(
         )
         return SizeLaw(family, seabed, allowed_drag_m, sizes, len(tests), None, refusal)
     fit = log_fit(masses, loads)
-    return SizeLaw(family, seabed, allowed_drag_m, sizes, len(tests), fit)
+    stopped = sum(test.stopped_within(allowed_drag_m) for test in tests)
+    return SizeLaw(family, seabed, allowed_drag_m, sizes, len(tests), fit, stopped=stopped)

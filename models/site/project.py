@@ -50,6 +50,8 @@ class Project:
     most_anchors_per_leg: int = 1
     second_anchor_share: float = 0.8
     """Share of its lone holding kept by each of several anchors (common practice, no source)."""
+    make_ups_per_leg_group: int | None = 1
+    """Choices (a make-up laid by one vessel) that a leg group may have; None: any number."""
     rope_lengths_tried: tuple[float, ...] = (1.5, 2.0, 2.5, 3.0)
     """Rope lengths tried, × the leg's depth."""
     rope_in_each_eye_m: float = 0.5
@@ -106,10 +108,19 @@ class Project:
         """Rope that the two eyes of one piece take, m."""
         return 2.0 * self.rope_in_each_eye_m
 
+    def rope_piece_m(self, rope_m: float) -> float:
+        """Return the rope cut for one line, m: the length between its eyes, and what they take."""
+        return rope_m + self.eyes_m
+
     @property
     def wear_mm(self) -> float:
         """Diameter that chain has lost at the end of the service life."""
         return self.chain_wear_mm_per_year * self.service_life_years
+
+    def most_choices(self, lines: int) -> int:
+        """Return how many choices a leg group of so many lines may have."""
+        limit = self.make_ups_per_leg_group
+        return lines if limit is None else min(limit, lines)
 
     def most_joins(self, piece_m: float) -> float:
         """Return the joins that a piece of chain may have; infinite where there is no limit."""

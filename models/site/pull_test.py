@@ -79,6 +79,22 @@ class PullTest:
             if r.drag_m <= drag_m
         )
 
+    def stopped_within(self, drag_m: float) -> bool:
+        """Tell whether it ended at a drag up to `drag_m` because it was stopped while holding.
+
+        Its usable load within that drag is then a lower bound. Not where it had let go before.
+        """
+        last = self.readings[-1]
+        return last.event is Event.STOPPED and last.drag_m <= drag_m and self.held_within(drag_m)
+
+    def let_go_soon(self, drag_m: float) -> tuple[Reading, ...]:
+        """Return the readings beyond `drag_m`, and up to twice that, at which it let go."""
+        return tuple(
+            r
+            for r in self.readings
+            if drag_m < r.drag_m <= 2 * drag_m and r.event in (Event.ROLLED_OUT, Event.BROKE)
+        )
+
     def load_at_kn(self, drag_m: float) -> float | None:
         """Return what the gauge showed at a drag, whatever had happened, kN.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from ..fault import Source
@@ -25,10 +26,17 @@ class Vessel:
     fuel_per_trip: float = 0.0
     most_days: int | None = None
     home_every_day: bool = False
-    """Whether it makes at least one trip a working day."""
+    """Whether it makes at least one trip a working day: trips × working hours ≥ all its hours."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @property
     def hours_per_charged_day(self) -> float:
         """Hours of work that one charged day brings, weather taken off."""
         return self.working_hours_per_day * self.workable_share
+
+    @property
+    def hours_per_trip(self) -> float:
+        """Hours that one trip leaves for its lines; without end where it may stay out."""
+        if not self.home_every_day:
+            return math.inf
+        return max(self.working_hours_per_day - self.round_trip_h, 0.0)

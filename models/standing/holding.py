@@ -1,6 +1,8 @@
 """Design holding: what one anchor on one seabed is relied on to hold within the allowed drag.
 
-In order of preference: a declared holding; the anchor's own pull tests; its family's law.
+In order of strength: the anchor's own pull tests; a declared holding, which counts where it is
+no more than they support, or overrides them by name; its family's law, which counts for no more
+than what the tests held. A test that was stopped while the anchor held says nothing against.
 """
 
 from __future__ import annotations
@@ -8,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cached_property
 
 import numpy as np
@@ -16,9 +19,24 @@ from numpy.typing import NDArray
 from ..constants import GRAVITY_M_S2
 from ..farm import Farm
 from ..goods.anchor import Anchor, HoldsBy, UpliftLoss
+from ..site.declared_holding import DeclaredHolding
 from ..site.leg import Leg
-from ..site.pull_test import PullTest
-from .characteristic import characteristic_value
+from .own_tests import OwnTests, own_tests
+
+ROUNDING = 1e-9
+"""Relative slack of a declared holding against tests, so that one copied from them agrees."""
+
+
+class Evidence(StrEnum):
+    """What a design holding rests on, strongest first."""
+
+    TESTS = "pull tests"
+    DECLARED = "declared"
+    OVERRIDE = "declared over the tests"
+    MEAN_LAW = "law, lowered for its scatter"
+    LAW = "law, taken as a lower value"
+    WEIGHT = "weight and friction alone"
+    NONE = ""
 
 
 @dataclass(frozen=True)
@@ -34,13 +52,16 @@ class DesignHolding:
     allowed_drag_m: float
     holding_kn: float
     evidence: str
-    """"declared: ...", "3 pull tests ...", "law: ...", or "weight × friction"."""
+    """"declared: ...", "3 pull tests ...", "law: ...", or "weight × friction": `kind` in words."""
     refusal: str = ""
     by_weight_kn: float | None = None
     """μ × submerged weight of one deadweight at no uplift; None for anchors that embed."""
     friction: float | None = None
     """The seabed's friction for a deadweight; None for anchors that embed."""
     structural_limit_kn: float = math.inf
+    kind: Evidence = Evidence.NONE
+    own_tests: OwnTests | None = None
+    """The anchor's own pull tests there."""
 
     @property
     def relied_on(self) -> bool:
@@ -50,9 +71,9 @@ class DesignHolding:
 
 def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float) -> DesignHolding:
     """Return what `anchor` is relied on to hold, with its evidence, or why it is refused."""
-    tests = [t for t in farm.pull_tests if (t.anchor, t.seabed) == (anchor.name, seabed)]
+    own = own_tests(farm, anchor.name, seabed, allowed_drag_m)
     structure = structural_limit_kn(farm, anchor)
-    holding, evidence, refusal = _evidence(farm, anchor, seabed, allowed_drag_m, tests)
+    holding, kind, evidence, refusal = _evidence(farm, anchor, seabed, own)
     weight: float | None = None
     friction: float | None = None
     if anchor.holds_by is HoldsBy.WEIGHT:
@@ -61,10 +82,12 @@ def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: floa
             refusal = refusal or f"no deadweight friction is given for seabed '{seabed}'"
         else:
             weight = friction * anchor.submerged_weight_kn
-            if not evidence:
-                holding, refusal = math.inf, ""
+            lawful = (anchor.family, seabed) in farm.law_by_place
+            if kind is Evidence.NONE or (kind is Evidence.TESTS and not (own.held_kn or lawful)):
+                # Tests that were all stopped say nothing against its weight.
+                holding, kind, evidence, refusal = math.inf, Evidence.WEIGHT, "", ""
             evidence = f"weight × friction {friction:g}" + (f"; {evidence}" if evidence else "")
-    elif not evidence and not refusal:
+    elif kind is Evidence.NONE:
         refusal = f"no declared holding, pull test or law on seabed '{seabed}'"
     return DesignHolding(
         anchor.name,
@@ -76,33 +99,50 @@ def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: floa
         weight,
         friction,
         structure,
+        kind,
+        own,
     )
 
 
 def _evidence(
-    farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float, tests: list[PullTest]
-) -> tuple[float, str, str]:
-    """Return holding, its evidence and a refusal; all blank where nothing is known."""
-    for declared in farm.declared_holdings:
-        if (declared.anchor, declared.seabed) == (anchor.name, seabed):
-            return declared.holding_kn, f"declared: {declared.reference}", ""
-    if tests:
-        loads = [test.usable_load_kn(allowed_drag_m) for test in tests]
-        counted = f"{len(tests)} pull test{'s' if len(tests) > 1 else ''}"
-        evidence = f"{counted} within {allowed_drag_m:g} m"
-        if min(loads) <= 0:
-            bad = tests[loads.index(min(loads))]
-            return 0.0, evidence, f"test '{bad.name}' holds nothing within {allowed_drag_m:g} m"
-        try:
-            value = characteristic_value(loads, farm.project.pull_test_scatter)
-        except ValueError:
-            refusal = f"{counted} and no Pull test scatter stated: state it, or test three"
-            return 0.0, evidence, refusal
-        return value, evidence, ""
-    for law in farm.holding_laws:
-        if (law.family, law.seabed) == (anchor.family, seabed):
-            return law.holding_kn(anchor.mass_kg), f"law: {law.reference}", ""
-    return 0.0, "", ""
+    farm: Farm, anchor: Anchor, seabed: str, own: OwnTests
+) -> tuple[float, Evidence, str, str]:
+    """Return holding, kind, words of its evidence and a refusal; NONE where nothing is known."""
+    declared = farm.declared_by_place.get((anchor.name, seabed))
+    if declared is not None:
+        if not contradicts(declared, own):
+            return declared.holding_kn, Evidence.DECLARED, f"declared: {declared.reference}", ""
+        if declared.overrides_tests:
+            words = f"declared over {own.counted}, which support {own.supported_kn:.3g} kN: "
+            return declared.holding_kn, Evidence.OVERRIDE, words + declared.reference, ""
+    law = farm.law_by_place.get((anchor.family, seabed))
+    lawful = 0.0
+    if law is not None and not own.decide:
+        lawful = min(law.lower_holding_kn(anchor.mass_kg), own.ceiling_kn)
+    if law is not None and lawful > own.value_kn:
+        kind = Evidence.LAW if law.scatter is None else Evidence.MEAN_LAW
+        words = f"law: {law.reference}"
+        if law.scatter is not None:
+            words += f", lowered for its scatter of {100 * law.scatter:g} %"
+        if lawful == own.ceiling_kn:
+            words += f", no more than {own.counted} held"
+        return lawful, kind, words, ""
+    if not own.tests:
+        return 0.0, Evidence.NONE, "", ""
+    drag = own.allowed_drag_m
+    words = f"{own.counted} within {drag:g} m"
+    if own.failed is not None:
+        refusal = f"test '{own.failed.name}' holds nothing within {drag:g} m"
+        return 0.0, Evidence.TESTS, words, refusal
+    if own.characteristic is None:
+        refusal = f"{own.counted} and no Pull test scatter stated: state it, or test three"
+        return 0.0, Evidence.TESTS, words, refusal
+    return own.value_kn, Evidence.TESTS, words, ""
+
+
+def contradicts(declared: DeclaredHolding, own: OwnTests) -> bool:
+    """Tell whether a declared holding is above what the anchor's own tests support."""
+    return declared.holding_kn > own.supported_kn * (1 + ROUNDING)
 
 
 def structural_limit_kn(farm: Farm, anchor: Anchor) -> float:

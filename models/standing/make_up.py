@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+from ..site.project import Project
+
 
 class LimitName(StrEnum):
     """The limits that a make-up, and the vessel that lays it, must keep."""
@@ -54,6 +56,11 @@ class MakeUp:
     chain_m: float
     rope: str | None
     rope_m: float
+    """Between its eyes, as it hangs; what is cut for it is `rope_piece_m`."""
+
+    def rope_piece_m(self, project: Project) -> float:
+        """Return the rope bought, cut, shipped and carried for one line, m: its eyes in it."""
+        return project.rope_piece_m(self.rope_m) if self.rope is not None else 0.0
 
     def __str__(self) -> str:
         rope = f" + {self.rope_m:g} m {self.rope}" if self.rope else ""

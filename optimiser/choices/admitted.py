@@ -12,7 +12,7 @@ from ...models.farm import Farm
 from ...models.option import Option, Restriction, Rule, What
 from ...models.option_menu import names_of
 from ...models.site.leg import Leg
-from .choices import Choices, obtainable
+from .choices import Choices, fittings_needed, obtainable
 from .make_ups import may_use
 from .nearest_miss import nearest_miss
 
@@ -76,16 +76,16 @@ def _to_be_had(farm: Farm, choices: Choices) -> Bools:
         return np.array([orderable[n] or by_name[n].on_hand_total > 0 for n in names] + [True])
 
     made = choices.make_ups
-    fitted = np.array([
-        all(had([f.name for f in farm.fittings if f.applies_to(chain.name)]))
-        for chain in farm.chains
-    ])  # fmt: skip
-    return np.asarray(
+    left = (
         had([a.name for a in farm.anchors])[made.anchor]
         & had([c.name for c in farm.chains])[made.chain]
         & had([r.name for r in farm.ropes])[made.rope]
-        & fitted[made.chain]
     )
+    there = had([f.name for f in farm.fittings])
+    for fitting, needed in fittings_needed(farm, made):
+        if not there[fitting]:
+            left &= needed == 0
+    return np.asarray(left)
 
 
 def _named(farm: Farm, choices: Choices, row: Restriction) -> Bools | None:
@@ -137,6 +137,7 @@ def _why_at_once(farm: Farm, option: Option, leg: Leg) -> str:
         if not orderable[f.name] and farm.item_by_name[f.name].on_hand_total <= 0
     ]
     chains = [c for c in farm.chains if leg.fixed_chain in (None, c.name)]
+    lacking = [f for f in lacking if f.needed(1) > 0]
     if chains and all(any(f.applies_to(c.name) for f in lacking) for c in chains):
         names = " and ".join(f"'{f.name}'" for f in lacking[:2])
         return f"needs fittings that can then not be had, such as {names}"

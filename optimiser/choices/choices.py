@@ -168,11 +168,16 @@ def _work(farm: Farm, made: MakeUps, vessel: Ints) -> tuple[Floats, Floats]:
     kg = (
         made.anchors * anchor_kg[made.anchor]
         + made.chain_m * chain_kg[made.chain]
-        + made.rope_m * rope_kg[made.rope]
+        + rope_pieces_m(farm, made) * rope_kg[made.rope]
     )
     for fitting, needed in fittings_needed(farm, made):
         kg = kg + needed * farm.fittings[fitting].mass_kg
     return minutes / 60.0, kg / 1000.0
+
+
+def rope_pieces_m(farm: Farm, made: MakeUps) -> Floats:
+    """Return the rope cut for one line of each make-up, m: its eyes in it; 0 without rope."""
+    return np.where(made.rope >= 0, made.rope_m + farm.project.eyes_m, 0.0)
 
 
 def fittings_needed(farm: Farm, made: MakeUps) -> list[tuple[int, Floats]]:
@@ -198,7 +203,7 @@ def rough_cost(farm: Farm, choices: Choices) -> Floats:
     return np.asarray(
         anchor[made.anchor] * made.anchors
         + chain[made.chain] * made.chain_m
-        + rope[made.rope] * made.rope_m
+        + rope[made.rope] * rope_pieces_m(farm, made)
         + hour[choices.vessel] * choices.hours
     )
 

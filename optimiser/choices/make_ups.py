@@ -167,7 +167,8 @@ def lines_of(farm: Farm, legs: Ints | None = None) -> Lines:
             for r in strong_enough_rope(farm, leg):
                 lengths = rope_lengths_m(farm, leg) if r >= 0 else (0.0,)
                 longest = longest_piece_m(farm, farm.ropes[r].name) if r >= 0 else 0.0
-                rows.extend((g, c, r, m) for m in lengths if m <= longest + 1e-6)
+                eyes = farm.project.eyes_m if r >= 0 else 0.0
+                rows.extend((g, c, r, m) for m in lengths if m + eyes <= longest + 1e-6)
     return Lines(
         np.array([row[0] for row in rows], dtype=np.int64),
         np.array([row[1] for row in rows], dtype=np.int64),

@@ -127,7 +127,7 @@ def _trial_lines(farm: Farm, leg: Leg, had: Callable[[str], bool]) -> Lines:
         if not farm.ropes:
             rows.append((c, -1, 0.0))
         for r, rope in enumerate(farm.ropes):
-            longest = longest_piece_m(farm, rope.name) + 1e-6
+            longest = longest_piece_m(farm, rope.name) - farm.project.eyes_m + 1e-6
             if had(rope.name):
                 rows.extend((c, r, m) for m in rope_lengths_m(farm, leg) if m <= longest)
     leg_index = np.full(len(rows), farm.legs.index(leg))

@@ -20,11 +20,14 @@ class Sailing:
     mass_row: int
     area_row: int
     hours_row: int
+    home_row: int
+    """−1 for a vessel that need not go home every day."""
 
 
 def add_campaigns(farm: Farm, programme: Programme) -> list[Sailing]:
     """Add, for every vessel: trips × deck ≥ what its lines weigh and take up;
-    days × hours per charged day ≥ trips × round trip + the lines' hours."""
+    days × hours per charged day ≥ trips × round trip + the lines' hours; and for a vessel that
+    goes home every day trips × what a day leaves beside the round trip ≥ the lines' hours."""
     sailings = []
     for vessel in farm.vessels:
         limit = float("inf") if vessel.most_days is None else vessel.most_days
@@ -38,6 +41,9 @@ def add_campaigns(farm: Farm, programme: Programme) -> list[Sailing]:
             [(trips, vessel.round_trip_h), (days, -vessel.hours_per_charged_day)],
             high=0,
         )
+        home = -1
+        if vessel.home_every_day:
+            home = programme.row("home every day", [(trips, -vessel.hours_per_trip)], high=0)
         sailings.append(
             Sailing(
                 vessel,
@@ -47,6 +53,7 @@ def add_campaigns(farm: Farm, programme: Programme) -> list[Sailing]:
                 programme.row("deck load", [(trips, -vessel.deck_load_t)], high=0),
                 programme.row("deck area", [(trips, -vessel.deck_area_m2)], high=0),
                 hours,
+                home,
             )
         )
     return sailings

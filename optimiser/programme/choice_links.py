@@ -64,6 +64,8 @@ class SizeLink:
     sizes: Ints
     """Distinct lengths of piece, mm, shortest first."""
     place: SmallInts
+    lines: Floats
+    """(X,) pieces that a unit of each choice takes."""
     rows: list[int] = field(default_factory=list)
     worth: list[Floats] = field(default_factory=list)
     """By row: (sizes + 1,) coefficients, the last 0."""
@@ -79,7 +81,7 @@ class SizeLink:
         position = np.flatnonzero(place >= 0)
         rows, positions, values = [], [], []
         for row, worth in zip(self.rows, self.worth, strict=True):
-            value = worth[place[position]]
+            value = worth[place[position]] * self.lines[chosen[position]]
             there = np.flatnonzero(value)
             rows.append(np.full(len(there), row))
             positions.append(position[there])
@@ -91,7 +93,7 @@ class SizeLink:
         by_size = np.zeros(len(self.sizes) + 1)
         for row, worth in zip(self.rows, self.worth, strict=True):
             by_size += duals[row] * worth
-        return by_size[self.place]
+        return np.asarray(by_size[self.place] * self.lines)
 
 
 def _joined(rows: list[Ints], positions: list[Ints], values: list[Floats]) -> Terms:

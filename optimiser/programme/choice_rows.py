@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from ...models.arrays import Bools, Floats, Ints
+from ...models.arrays import Bools, Floats, Ints, whole_counts
 from ...models.farm import Farm
 from ...models.goods.item import Item, ItemKind
-from ..choices.choices import Choices
+from ..choices.choices import Choices, rope_pieces_m
 from ..solvers.matrix import Programme
 from .choice_links import Link, RowLink, SizeLink
 from .purchase import Order
@@ -24,6 +24,13 @@ class ChoiceRows:
         self.choices = choices
         self.active = np.arange(len(choices)) if active is None else active
         self.programme = Programme()
+        counts = np.array([leg.count for leg in farm.legs])
+        alike = np.array([farm.project.most_choices(leg.count) == 1 for leg in farm.legs])
+        self.lines_each: Floats = np.where(alike, counts, 1.0)[choices.make_ups.leg]
+        """(X,) lines that one unit of a choice's column stands for: all of its leg group, where
+        those are built alike, else one."""
+        self.units = np.where(alike, 1, counts).astype(float)
+        """(legs,) units that every leg group lays."""
         self.links: list[Link] = []
         self.size_links: dict[str, SizeLink] = {}
         self.most_needed: dict[str, int] = {}
@@ -32,9 +39,18 @@ class ChoiceRows:
         self.joins: dict[str, int] = {}
         """By chain whose joins cost something, the column of their number."""
 
-    def link(self, row: Ints, value: Floats | None = None) -> None:
-        """Add a link: the row of each choice (−1: none) and its coefficient there (None: 1)."""
-        self.links.append(RowLink(row.astype(np.int32), value))
+    def link(self, row: Ints, per_line: Floats | None = None) -> None:
+        """Add a link: the row of each choice (−1: none) and what one line has there (None: 1)."""
+        lines = self.lines_each if per_line is None else self.lines_each * per_line
+        self.links.append(RowLink(row.astype(np.int32), lines))
+
+    def link_units(self, row: Ints) -> None:
+        """Add a link in which every choice counts its units, not its lines."""
+        self.links.append(RowLink(row.astype(np.int32)))
+
+    def counts_of(self, values: Floats) -> Ints:
+        """Return the lines of each active choice; values : of their columns, nearly whole."""
+        return whole_counts(values * self.lines_each[self.active])
 
     def size_link(self, item: Item) -> SizeLink:
         """Return the link of an item's pieces by size, made the first time that it is wanted."""
@@ -44,7 +60,7 @@ class ChoiceRows:
             size = np.where(uses, np.rint(piece * 1000).astype(np.int64), -1)
             sizes = np.unique(size[uses])
             place = np.where(uses, np.searchsorted(sizes, size), -1).astype(np.int32)
-            link = self.size_links[item.name] = SizeLink(sizes, place)
+            link = self.size_links[item.name] = SizeLink(sizes, place, self.lines_each)
             self.links.append(link)
         return link
 
@@ -55,10 +71,11 @@ class ChoiceRows:
 
 
 def pieces_of(rows: ChoiceRows, item: Item) -> tuple[Bools, Floats]:
-    """Return which choices use a chain or rope, and the length of their piece, m."""
+    """Return which choices use a chain or rope, and the length of their piece, m:
+    of a rope with its eyes."""
     made = rows.choices.make_ups
     if item.kind is ItemKind.ROPE:
         index = [rope.name for rope in rows.farm.ropes].index(item.name)
-        return made.rope == index, made.rope_m
+        return made.rope == index, rope_pieces_m(rows.farm, made)
     index = [chain.name for chain in rows.farm.chains].index(item.name)
     return made.chain == index, made.chain_m

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ...models.farm import Farm
 from ...models.goods.crate import crates, pack_of, units_in_crate
+from ...models.goods.duty import landed_freight
 from ...models.goods.freight import Basis, FreightService
 from ...models.goods.load import Box
 from ..solvers.matrix import Programme
@@ -31,9 +32,8 @@ def add_consignments(farm: Farm, programme: Programme, orders: dict[str, Order])
     """Add, for every origin, whole packs to services and what the services charge.
 
     An item's packs over all its services are at least its order ÷ pack quantity. A used
-    service charges at least its minimum, plus its fixed charge, insurance on top.
+    service charges at least its minimum, plus its fixed charge, insurance and duty on top.
     """
-    factor = 1.0 + farm.project.insurance_share
     services = []
     carried: dict[str, list[int]] = {name: [] for name in orders}
     for service in farm.services:
@@ -44,6 +44,7 @@ def add_consignments(farm: Farm, programme: Programme, orders: dict[str, Order])
         ]
         if not goods:
             continue
+        factor = landed_freight(farm.project, farm.items, service.origin)
         added = _add_service(farm, programme, service, goods, factor)
         services.append(added)
         for name, column in added.packs.items():

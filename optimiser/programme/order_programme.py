@@ -9,8 +9,9 @@ import numpy as np
 
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
+from ...models.goods.duty import goods_duty
 from ...models.goods.item import Item, ItemKind
-from ..choices.choices import Choices, fittings_needed
+from ..choices.choices import Choices, fittings_needed, rope_pieces_m
 from ..solvers.matrix import Matrix
 from ..stowage.load_lessons import LoadLesson
 from .campaigns import Sailing, add_campaigns
@@ -29,7 +30,8 @@ class OrderProgramme(ChoiceRows):
     of `active`. Rows over choices are kept as links, so that choices left out can be priced.
     `at_most` are the largest orders, by item, that any plan worth having makes, where known;
     `patterns` restrict how items that are cut whole may be cut; `loads` is what was learnt of
-    containers without a load plan.
+    containers without a load plan; `relaxed` leaves out what binds whole numbers only, and gives
+    sizes that no active choice has a row too.
     """
 
     def __init__(
@@ -41,7 +43,7 @@ class OrderProgramme(ChoiceRows):
         lessons: tuple[CutLesson, ...] = (),
         at_most: Mapping[str, int] | None = None,
         patterns: Mapping[str, Sequence[CutPattern]] | None = None,
-        every_size: bool = False,
+        relaxed: bool = False,
         loads: tuple[LoadLesson, ...] = (),
     ) -> None:
         super().__init__(farm, choices, active)
@@ -56,7 +58,7 @@ class OrderProgramme(ChoiceRows):
         self._link_ordered()
         self.services: list[Service] = add_consignments(farm, self.programme, self.orders)
         self._link_vessels()
-        self.models_used = self._limit_models()
+        self._limit_models()
         self._keep_apart()
         for cut in (*plain_cuts(self), *cut_rows):
             add_cut(self, cut)
@@ -68,7 +70,9 @@ class OrderProgramme(ChoiceRows):
             add_load_lesson(self.programme, self.services, load)
         self.piece_rows: dict[str, PieceRows] = {}
         if patterns is not None:
-            self._add_patterns(patterns, every_size)
+            self._add_patterns(patterns, relaxed)
+        if not relaxed:
+            self._limit_choices()
         self.programme.terms(*self._choice_terms())
 
     def matrix(self) -> Matrix:
@@ -78,13 +82,31 @@ class OrderProgramme(ChoiceRows):
     # --- lines -------------------------------------------------------------------------------
 
     def _add_lines(self) -> Ints:
-        """Σ over the choices of a leg group = its count; every choice counts whole lines."""
-        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
-        made = self.choices.make_ups
-        columns = self.programme.columns("lines", len(self.active), integer=True)
-        rows = self.programme.rows("every line", len(counts), low=counts, high=counts)
-        self.link(rows[made.leg])
+        """Σ over the choices of a leg group = its units: its lines, or the group as a whole where
+        its lines are built alike (the columns are binary then)."""
+        leg, units = self.choices.make_ups.leg, self.units
+        most = units[leg[self.active]]
+        columns = self.programme.columns("lines", len(self.active), high=most, integer=True)
+        self.link_units(self.programme.rows("every line", len(units), low=units, high=units)[leg])
         return columns
+
+    def _limit_choices(self) -> None:
+        """lines ≤ count × used; Σ used ≤ the most choices of a group, where fewer than its lines.
+
+        With nothing whole these rows bind nothing: used may be lines ÷ count, which add up to 1.
+        """
+        leg = self.choices.make_ups.leg[self.active]
+        for g, group in enumerate(self.farm.legs):
+            most = self.farm.project.most_choices(group.count)
+            lines = self.lines[leg == g]
+            if not 1 < most < min(group.count, len(lines)):
+                continue
+            used = self.programme.columns("choice used", len(lines), high=1, integer=True)
+            rows = self.programme.rows("choice used", len(lines), high=0.0)
+            self.programme.terms(rows, lines, 1.0)
+            self.programme.terms(rows, used, -float(group.count))
+            limit = self.programme.row("choices of a group", [], high=most)
+            self.programme.terms(limit, used, 1.0)
 
     def _choice_terms(self) -> tuple[Ints, Ints, Floats]:
         rows, positions, values = terms_of(self.links, self.active)
@@ -132,7 +154,7 @@ class OrderProgramme(ChoiceRows):
                 self.programme,
                 item,
                 self.most_needed[item.name],
-                1.0 + item.duty_share + insurance,
+                1.0 + goods_duty(self.farm.project, item.duty_share) + insurance,
                 self.suppliers.get(item.supplier),
                 self.at_most.get(item.name),
             )
@@ -145,7 +167,7 @@ class OrderProgramme(ChoiceRows):
         return [
             ([by_name[a.name] for a in farm.anchors], made.anchor, made.anchors.astype(float)),
             ([by_name[c.name] for c in farm.chains], made.chain, made.chain_m),
-            ([by_name[r.name] for r in farm.ropes], made.rope, made.rope_m),
+            ([by_name[r.name] for r in farm.ropes], made.rope, rope_pieces_m(farm, made)),
         ]
 
     def _fittings(self) -> list[tuple[Item, Floats]]:
@@ -171,7 +193,7 @@ class OrderProgramme(ChoiceRows):
                     row_of[n] = self._needed_row(item)
             self.link(row_of[index], amount)
             if (spare_of >= 0).any():
-                self.link(spare_of[self.choices.make_ups.leg, index])
+                self.link_units(spare_of[self.choices.make_ups.leg, index])
         for item, amount in self._fittings():
             if self.most_needed[item.name]:
                 self.link(np.full(len(amount), self._needed_row(item)), amount)
@@ -197,9 +219,8 @@ class OrderProgramme(ChoiceRows):
             [(laid, 1.0), (spares, 1.0), *self.order_terms(item, -1.0)],
             high=item.on_hand_total,
         )
-        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
         rows = self.programme.rows("spare if laid", len(legs), high=0.0)
-        self.programme.terms(rows, np.full(len(legs), spares), -counts[legs])
+        self.programme.terms(rows, np.full(len(legs), spares), -self.units[legs])
         return row, rows
 
     def _link_ordered(self) -> None:
@@ -212,13 +233,13 @@ class OrderProgramme(ChoiceRows):
                 legs = np.unique(leg[index == n])
                 row_of[legs, n] = self._ordered_rows(item, legs)
             if (row_of >= 0).any():
-                self.link(row_of[leg, index])
+                self.link_units(row_of[leg, index])
         for item, amount in self._fittings():
             rows = np.full(len(self.farm.legs), -1)
             legs = np.unique(leg[amount > 0])
             rows[legs] = self._ordered_rows(item, legs)
             if (rows >= 0).any():
-                self.link(np.where(amount > 0, rows[leg], -1))
+                self.link_units(np.where(amount > 0, rows[leg], -1))
 
     def _ordered_rows(self, item: Item, legs: Ints) -> Ints:
         """Return the rows, by leg, that open with the item's order; −1 where none are needed."""
@@ -232,10 +253,9 @@ class OrderProgramme(ChoiceRows):
             gate = []
         elif not gate:
             return none
-        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
         rows = self.programme.rows("ordered at all", len(legs), high=0.0)
         for column in gate:
-            self.programme.terms(rows, np.full(len(legs), column), -counts[legs])
+            self.programme.terms(rows, np.full(len(legs), column), -self.units[legs])
         return rows
 
     def _add_patterns(self, patterns: Mapping[str, Sequence[CutPattern]], every_size: bool) -> None:
@@ -262,36 +282,45 @@ class OrderProgramme(ChoiceRows):
             ([s.mass_row for s in self.sailings], self.choices.mass_t),
             ([s.area_row for s in self.sailings], self.choices.area_m2),
             ([s.hours_row for s in self.sailings], self.choices.hours),
+            ([s.home_row for s in self.sailings], self.choices.hours),
         ):
             self.link(np.array(rows)[vessel], amount)
-        counts = [leg.count for leg in self.farm.legs]
-        row_of = np.full((len(counts), len(self.sailings)), -1)
+        row_of = np.full((len(self.units), len(self.sailings)), -1)
         pairs = set(zip(self.choices.make_ups.leg.tolist(), vessel.tolist(), strict=True))
         for g, v in sorted(pairs):
             used = self.sailings[v].used
             if used is not None:
                 row_of[g, v] = self.programme.row(
-                    "vessel mobilised", [(used, -float(counts[g]))], high=0
+                    "vessel mobilised", [(used, -float(self.units[g]))], high=0
                 )
-        self.link(row_of[self.choices.make_ups.leg, vessel])
+        self.link_units(row_of[self.choices.make_ups.leg, vessel])
 
-    def _limit_models(self) -> dict[int, int]:
-        """Return a binary by anchor used on legs, where the policy limits how many there are."""
-        most = self.farm.project.most_anchor_models
-        if most is None:
-            return {}
-        made = self.choices.make_ups
-        used = {
-            a: self.programme.column("model used", high=1, integer=True)
-            for a in np.unique(made.anchor).tolist()
-        }
+    def _limit_models(self) -> None:
+        """Limit the anchor models, chains and ropes used on legs, where a policy does."""
+        project, made = self.farm.project, self.choices.make_ups
+        for most, which in (
+            (project.most_anchor_models, made.anchor),
+            (project.most_chains, made.chain),
+            (project.most_ropes, made.rope),
+        ):
+            if most is not None:
+                self._at_most_used(most, which)
+
+    def _at_most_used(self, most: int, which: Ints) -> None:
+        """A binary an item used on legs, of which at most so many are 1.
+
+        which : (X,) the item of each choice; −1: none.
+        """
+        there = np.unique(which[which >= 0]).tolist()
+        used = {n: self.programme.column("model used", high=1, integer=True) for n in there}
         self.programme.row("most models", [(column, 1.0) for column in used.values()], high=most)
-        counts = [leg.count for leg in self.farm.legs]
-        row_of = np.full((len(counts), len(self.farm.anchors)), -1)
-        for g, a in sorted(set(zip(made.leg.tolist(), made.anchor.tolist(), strict=True))):
-            row_of[g, a] = self.programme.row("model used", [(used[a], -float(counts[g]))], high=0)
-        self.link(row_of[made.leg, made.anchor])
-        return used
+        legs = self.choices.make_ups.leg
+        row_of = np.full((len(self.units), max(there, default=-1) + 2), -1)  # the last answers −1
+        for g, n in sorted(set(zip(legs.tolist(), which.tolist(), strict=True))):
+            if n >= 0:
+                terms = [(used[n], -float(self.units[g]))]
+                row_of[g, n] = self.programme.row("model used", terms, high=0)
+        self.link_units(row_of[legs, which])
 
     def _keep_apart(self) -> None:
         """At least one line is of none of the choices that a plan must be unlike."""

@@ -71,7 +71,7 @@ def add_order(
     supplier: int | None,
     at_most: int | None = None,
 ) -> Order:
-    """Add the order of one item; `charge_factor` is 1 + duty + insurance.
+    """Add the order of one item; `charge_factor` is 1 + duty + insurance, both on the price.
 
     An order is zero, or a whole number of multiples between the least order and `most`. All
     units: one bracket is chosen and the whole order is in it. Incremental: the brackets fill

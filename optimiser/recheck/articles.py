@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ...models.answer.plan import Part
 from ...models.farm import Farm
 from ...models.goods.price import Scheme
+from ...models.site.project import DutyOn, Project
 
 
 @dataclass(frozen=True)
@@ -58,6 +59,12 @@ class Article:
     def packs(self, quantity: int) -> int:
         """Return the packs of an order; a part-filled one counts."""
         return math.ceil(quantity / self.pack_of)
+
+
+def duty_owed(project: Project, rate: float, money: float) -> float:
+    """Return the duty on a sum for goods or freight: at this rate, on what the project says."""
+    insured = project.insurance_share * money
+    return rate * (money + insured if project.duty_on is DutyOn.LANDED else money)
 
 
 def articles_of(farm: Farm) -> dict[str, Article]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Campaign, Plan
 from ...models.site.vessel import Vessel
-from .legs import fittings_of, unknown_names
+from .legs import fittings_of, rope_cut_m, unknown_names
 from .tolerance import at_most, rule, same, same_money
 
 
@@ -38,7 +38,7 @@ def _work(plan: Plan, vessel: Vessel) -> Work:
         anchor, chain = anchors[make_up.anchor], chains[make_up.chain]
         kg = make_up.anchors * anchor.mass_kg + make_up.chain_m * chain.mass_kg_per_m
         if make_up.rope is not None:
-            kg += make_up.rope_m * ropes[make_up.rope].mass_kg_per_m
+            kg += rope_cut_m(farm, make_up) * ropes[make_up.rope].mass_kg_per_m
         kg += sum(each * fitting.mass_kg for fitting, each in fittings_of(farm, make_up))
         setting = anchor.assembly_min + anchor.lowering_min + anchor.setting_min
         handling = make_up.chain_m / 10.0 * chain.handling_min_per_10_m
@@ -93,6 +93,9 @@ def _one_campaign(plan: Plan, campaign: Campaign, vessel: Vessel) -> Iterator[Ch
     yield same("stated hours", where, hours, campaign.hours, "h")
     there = days * vessel.working_hours_per_day * vessel.workable_share
     yield at_most("hours in the days charged", where, hours, there, "h")
+    if vessel.home_every_day:
+        day = vessel.working_hours_per_day
+        yield at_most("home every day: hours in its trips", where, hours, trips * day, "h")
     if vessel.most_days is not None:
         yield at_most("most days", where, days, vessel.most_days, "days")
     charges = (

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Cut, Piece, Plan
 from .articles import Article
+from .legs import rope_cut_m
 from .orders import ordered_of
 from .tolerance import PHYSICAL, at_most, rule, same
 
@@ -96,7 +97,7 @@ def _piece_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine
                 continue
             lengths = {a.make_up.chain: a.make_up.chain_m}
             if a.make_up.rope is not None:
-                lengths[a.make_up.rope] = a.make_up.rope_m
+                lengths[a.make_up.rope] = rope_cut_m(plan.farm, a.make_up)
             fitting = [cut for cut in left if _is_cut_to(cut, lengths)][: a.count]
             for cut in fitting:
                 left.remove(cut)

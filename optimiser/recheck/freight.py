@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Booking, Plan
 from ...models.goods.freight import Basis, FreightService
-from ...models.site.project import Project
-from .articles import Article
+from ...models.site.project import DutyOn, Project
+from .articles import Article, duty_owed
 from .loads import has_inside, load_lines
 from .orders import ordered_of
 from .tolerance import at_most, rule, same, same_money
@@ -41,6 +41,26 @@ def freight_money(plan: Plan, articles: dict[str, Article]) -> float:
         for booking in plan.bookings
         if booking.service in services
     )
+
+
+def freight_duty_money(plan: Plan, articles: dict[str, Article]) -> float:
+    """Return the duty on what all bookings pay, in the project's currency."""
+    services = {service.name: service for service in plan.farm.services}
+    return sum(
+        _duty_owed(plan.farm.project, services[booking.service], booking, articles)
+        for booking in plan.bookings
+        if booking.service in services
+    )
+
+
+def _duty_owed(
+    project: Project, service: FreightService, booking: Booking, articles: dict[str, Article]
+) -> float:
+    """Return the duty on one booking: at the dearest rate of its origin, or none."""
+    if project.duty_on is DutyOn.PRICE:
+        return 0.0
+    rates = [a.duty_share for a in articles.values() if a.origin == service.origin]
+    return duty_owed(project, max(rates, default=0.0), _owed(service, booking, articles))
 
 
 def may_travel(project: Project, article: Article, service: FreightService) -> bool:
@@ -131,3 +151,5 @@ def _one_booking(
         yield same("revenue tonnes", where, billed, booking.revenue_tonnes, "t")
     owed = _owed(service, booking, articles)
     yield same_money("freight charge", where, owed, booking.money, project.currency)
+    duty = _duty_owed(project, service, booking, articles)
+    yield same_money("duty on the freight", where, duty, booking.duty, project.currency)

@@ -6,14 +6,25 @@ import itertools
 import math
 from dataclasses import dataclass
 
-from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3
 from ...models.farm import Farm
 from ...models.goods.anchor import Anchor, HoldsBy
 from ...models.site.leg import Leg
 from ...models.site.pull_test import Event, Reading
 
-D1_KNOWN = {1: 2.31, 2: 2.01}
-"""k_n, V_X known, for one and two results (EN 1990:2002 Annex D, Table D1)."""
+D1_KNOWN = {
+    1: 2.31,
+    2: 2.01,
+    3: 1.89,
+    4: 1.83,
+    5: 1.80,
+    6: 1.77,
+    8: 1.74,
+    10: 1.72,
+    20: 1.68,
+    30: 1.67,
+}
+"""n and k_n, V_X known (EN 1990:2002 Annex D, Table D1)."""
 
 D1_UNKNOWN = (
     (3, 3.37),
@@ -60,7 +71,10 @@ def reliance(farm: Farm, anchor: Anchor, leg: Leg) -> Reliance:
     friction = next(s for s in farm.seabeds if s.name == leg.seabed).deadweight_friction
     volume = anchor.stated_volume_m3
     if volume is None:
-        volume = anchor.mass_kg / STEEL_KG_M3
+        density = anchor.stated_density_kg_m3
+        if density is None:
+            return Reliance(None, None, None, structure)  # steel is never assumed of a deadweight
+        volume = anchor.mass_kg / density
     weight = (anchor.mass_kg - volume * SEA_WATER_KG_M3) * GRAVITY_M_S2 / 1000.0
     if friction is None:
         embedding = None  # a deadweight is not relied on where its friction is not known
@@ -90,39 +104,138 @@ def _points(farm: Farm, anchor: Anchor) -> list[tuple[float, float]]:
 
 
 def _embedding_kn(farm: Farm, anchor: Anchor, leg: Leg, runs: list[list[Reading]]) -> float | None:
-    """Declared, else tested, else by the family's law, kN; None: nothing known.
+    """What tests, declaration and law leave to rely on, kN; None: nothing that speaks of it.
 
-    Tests that may not be used (too few, no scatter stated; one that holds nothing) give zero.
+    Zero where what there is may not be used (too few tests, no scatter stated; one that holds
+    nothing). A deadweight whose tests were all stopped rests on its weight.
     """
+    held: list[float] = []
+    bounds: list[float] = []
+    for run in runs:
+        (bounds if _stopped(run, leg.allowed_drag_m) else held).append(
+            usable_kn(run, leg.allowed_drag_m)
+        )
+    stated = farm.project.pull_test_scatter
+    tested = fractile_kn(held, bounds, stated, farm.project.least_pull_test_scatter)
+    enough = len(held) >= 3 or (len(held) >= 1 and stated is not None)
+    most = tested if enough else min(held, default=math.inf)
     for row in farm.declared_holdings:
         if row.anchor == anchor.name and row.seabed == leg.seabed:
-            return row.holding_kn
-    if runs:
-        loads = [usable_kn(run, leg.allowed_drag_m) for run in runs]
-        return fractile_kn(loads, farm.project.pull_test_scatter)
+            if row.overrides_tests or row.holding_kn <= max(most, tested) * (1 + 1e-9):
+                return row.holding_kn
+            break
     for law in farm.holding_laws:
         if law.family == anchor.family and law.seabed == leg.seabed:
             size = anchor.mass_kg / law.reference_mass_kg
-            return law.reference_holding_kn * math.exp(law.exponent * math.log(size))
-    return None
+            lawful = law.reference_holding_kn * math.exp(law.exponent * math.log(size))
+            if law.scatter is not None:
+                lawful /= math.exp(1.645 * _spread(law.scatter))
+            return tested if enough else max(tested, min(lawful, most))
+    if not held and (not bounds or anchor.holds_by is HoldsBy.WEIGHT):
+        return None
+    return tested
 
 
-def fractile_kn(loads: list[float], stated_scatter: float | None) -> float:
+def _spread(scatter: float) -> float:
+    """Return the deviation of the logarithms for a coefficient of variation."""
+    return math.sqrt(math.log(1.0 + scatter * scatter))
+
+
+def _stopped(run: list[Reading], allowed_drag_m: float) -> bool:
+    """Tell whether a run ended within the drag with the anchor holding, never let go before."""
+    if run[-1].event is not Event.STOPPED or run[-1].drag_m > allowed_drag_m:
+        return False
+    return not any(r.event in (Event.ROLLED_OUT, Event.BROKE) for r in run)
+
+
+def fractile_kn(
+    held: list[float], bounds: list[float], stated_scatter: float | None, least_scatter: float
+) -> float:
     """Return the 5 % fractile of test loads (EN 1990:2002 D.7, log-normal), kN.
 
-    Zero where any load is zero, and where one or two tests have no stated scatter.
+    held : loads of tests that count as they are; bounds : of stopped ones, which count from the
+    highest down, at no more than one load, so that the fractile is the largest. Zero where any
+    held load is zero, and where one or two count and no scatter is stated.
     """
-    count = len(loads)
-    if min(loads) <= 0 or (count < 3 and stated_scatter is None):
+    if any(load <= 0 for load in held):
         return 0.0
-    logs = [math.log(load) for load in loads]
-    mean = math.fsum(logs) / count
-    if count < 3 and stated_scatter is not None:
-        factor, deviation = D1_KNOWN[count], math.sqrt(math.log(1 + stated_scatter**2))
-    else:
-        factor = [k for n, k in D1_UNKNOWN if n <= count][-1]
-        deviation = math.sqrt(math.fsum((x - mean) ** 2 for x in logs) / (count - 1))
-    return math.exp(mean - factor * deviation)
+    known = [math.log(load) for load in held]
+    caps = sorted((math.log(load) for load in bounds if load > 0), reverse=True)
+    best = -math.inf
+    for taken in range(len(caps) + 1):
+        count = len(known) + taken
+        if count == 0 or (count < 3 and stated_scatter is None):
+            continue
+        if taken == 0:
+            best = max(best, _held_alone(known, stated_scatter, least_scatter))
+            continue
+        factor = D1_KNOWN[count] if count < 3 else _unknown_factor(count)
+        floor = max(_spread(least_scatter), _spread(stated_scatter or 0.0))
+        for t in _turning_points(known, caps[:taken], factor, floor):
+            logs = known + [min(cap, t) for cap in caps[:taken]]
+            best = max(best, _mean(logs) - factor * max(_own_spread(logs), floor))
+    return math.exp(best)
+
+
+def _held_alone(logs: list[float], stated: float | None, least: float) -> float:
+    """Return the logarithm of the fractile of tests of which none was stopped."""
+    values = []
+    if stated is not None:
+        factor = [k for n, k in D1_KNOWN.items() if n <= len(logs)][-1]
+        values.append(_mean(logs) - factor * _spread(stated))
+    if len(logs) >= 3:
+        spread = max(_own_spread(logs), _spread(least))
+        values.append(_mean(logs) - _unknown_factor(len(logs)) * spread)
+    return min(values)
+
+
+def _unknown_factor(count: int) -> float:
+    return [k for n, k in D1_UNKNOWN if n <= count][-1]
+
+
+def _mean(logs: list[float]) -> float:
+    return math.fsum(logs) / len(logs)
+
+
+def _own_spread(logs: list[float]) -> float:
+    if len(logs) < 2:
+        return 0.0
+    mean = _mean(logs)
+    return math.sqrt(math.fsum((x - mean) ** 2 for x in logs) / (len(logs) - 1))
+
+
+def _turning_points(
+    known: list[float], caps: list[float], factor: float, floor: float
+) -> list[float]:
+    """Return every common load t among which the best one lies, where u bounds are lowered to it.
+
+    With the others fixed, (n − 1) s² = a t² + b t + c. The fractile turns where s meets the floor,
+    or where its slope, u/n − k (2 a t + b) ÷ (2 (n − 1) s), is zero; else at a bound.
+    """
+    points = list(caps)
+    n = len(known) + len(caps)
+    for u in range(1, len(caps) + 1):
+        fixed = known + caps[u:]
+        total = math.fsum(fixed)
+        a, b = u - u * u / n, -2.0 * u * total / n
+        c = math.fsum(x * x for x in fixed) - total * total / n
+        slope = 4.0 * u * u * (n - 1) / (n * n)
+        k2 = factor * factor
+        roots = [
+            *_roots(a, b, c - (n - 1) * floor * floor),
+            *_roots(slope * a - 4 * k2 * a * a, slope * b - 4 * k2 * a * b, slope * c - k2 * b * b),
+        ]
+        below = caps[u] if u < len(caps) else -math.inf
+        points += [t for t in roots if below <= t <= caps[u - 1]]
+    return points
+
+
+def _roots(a: float, b: float, c: float) -> list[float]:
+    """Return the real roots of a x² + b x + c."""
+    inside = b * b - 4 * a * c
+    if a == 0 or inside < 0:
+        return []
+    return [(-b - math.sqrt(inside)) / (2 * a), (-b + math.sqrt(inside)) / (2 * a)]
 
 
 def usable_kn(run: list[Reading], allowed_drag_m: float) -> float:

@@ -85,8 +85,15 @@ def leg_lines(plan: Plan) -> Iterator[CheckLine]:
     laid: dict[str, int] = defaultdict(int)
     for assignment in plan.assignments:
         laid[assignment.leg] += assignment.count
+    built: dict[str, set[tuple[MakeUp, str]]] = defaultdict(set)
+    for assignment in plan.assignments:
+        built[assignment.leg].add((assignment.make_up, assignment.vessel))
+    limit = farm.project.make_ups_per_leg_group
     for leg in farm.legs:
         yield same("lines laid", leg.name, leg.count, laid[leg.name], "lines")
+        if limit is not None:
+            ways = len(built[leg.name])
+            yield at_most("make-ups of the leg group", leg.name, ways, limit, "make-ups")
     for assignment in plan.assignments:
         yield from _assignment_lines(farm, assignment)
 

@@ -8,8 +8,9 @@ from collections.abc import Iterator
 
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import OrderLine, Plan
-from .articles import Article
-from .legs import fittings_of, unknown_names
+from ...models.site.project import Project
+from .articles import Article, duty_owed
+from .legs import fittings_of, rope_cut_m, unknown_names
 from .tolerance import at_most, rule, same, same_money
 
 
@@ -38,7 +39,7 @@ def needs(plan: Plan) -> dict[str, float]:
         anchors[a.make_up.anchor] += a.count * a.make_up.anchors
         used[a.make_up.chain] += a.count * a.make_up.chain_m
         if a.make_up.rope is not None:
-            used[a.make_up.rope] += a.count * a.make_up.rope_m
+            used[a.make_up.rope] += a.count * rope_cut_m(plan.farm, a.make_up)
         for fitting, each in fittings_of(plan.farm, a.make_up):
             used[fitting.name] += a.count * each
     spare = plan.farm.project.spare_anchor_share
@@ -65,7 +66,7 @@ def order_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]
         seen.add(line.item)
         if line.item in articles:
             need = needed.get(line.item, 0.0)
-            yield from _line_lines(line, articles[line.item], need, plan.farm.project.currency)
+            yield from _line_lines(line, articles[line.item], need, plan.farm.project)
     owed = order_charges(plan, articles)
     for supplier in sorted({*owed, *plan.order_charges}):
         stated = plan.order_charges.get(supplier, 0.0)
@@ -74,7 +75,7 @@ def order_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]
 
 
 def _line_lines(
-    line: OrderLine, article: Article, need: float, currency: str
+    line: OrderLine, article: Article, need: float, project: Project
 ) -> Iterator[CheckLine]:
     name, quantity = article.name, line.quantity
     yield rule("is ordered from its supplier", name, line.supplier == article.supplier)
@@ -90,5 +91,6 @@ def _line_lines(
     price = article.price(quantity)
     yield same_money("price of the order", name, price, line.money_supplier, "supplier's currency")
     at_home = price * article.exchange_rate
-    yield same_money("price of the order", name, at_home, line.money, currency)
-    yield same_money("duty", name, article.duty_share * at_home, line.duty, currency)
+    yield same_money("price of the order", name, at_home, line.money, project.currency)
+    duty = duty_owed(project, article.duty_share, at_home)
+    yield same_money("duty", name, duty, line.duty, project.currency)

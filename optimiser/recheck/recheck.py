@@ -11,10 +11,10 @@ from collections.abc import Iterator
 
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
-from .articles import Article, articles_of
+from .articles import Article, articles_of, duty_owed
 from .campaigns import campaign_lines, campaign_money
 from .cutting import cutting_lines, joins_money
-from .freight import booking_lines, freight_money
+from .freight import booking_lines, freight_duty_money, freight_money
 from .legs import leg_lines
 from .orders import order_charges, order_lines, ordered_of
 from .tolerance import MONEY, at_most, same_money
@@ -36,10 +36,14 @@ def recheck(plan: Plan) -> tuple[CheckLine, ...]:
 
 def _policy_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]:
     project = plan.farm.project
-    if project.most_anchor_models is not None:
-        models = {a.make_up.anchor for a in plan.assignments if a.count > 0}
-        most = project.most_anchor_models
-        yield at_most("anchor models used", "farm", len(models), most, "models")
+    laid = [a.make_up for a in plan.assignments if a.count > 0]
+    for what, unit, used, limit in (
+        ("anchor models used", "models", {m.anchor for m in laid}, project.most_anchor_models),
+        ("chains used", "chains", {m.chain for m in laid}, project.most_chains),
+        ("ropes used", "ropes", {m.rope for m in laid} - {None}, project.most_ropes),
+    ):
+        if limit is not None:
+            yield at_most(what, "farm", len(used), limit, unit)
     if project.most_suppliers is not None:
         sellers = {articles[name].supplier for name in ordered_of(plan) if name in articles}
         most = project.most_suppliers
@@ -55,7 +59,7 @@ def parts_owed(plan: Plan, articles: dict[str, Article]) -> dict[Part, float]:
             article = articles[name]
             price = article.price(quantity) * article.exchange_rate
             goods[article.part] += price
-            duty += article.duty_share * price
+            duty += duty_owed(plan.farm.project, article.duty_share, price)
     freight = freight_money(plan, articles)
     mobilisation, days, fuel = campaign_money(plan)
     return {
@@ -64,7 +68,7 @@ def parts_owed(plan: Plan, articles: dict[str, Article]) -> dict[Part, float]:
         Part.ORDER_CHARGES: sum(order_charges(plan, articles).values()),
         Part.FREIGHT: freight,
         Part.INSURANCE: plan.farm.project.insurance_share * (sum(goods.values()) + freight),
-        Part.DUTY: duty,
+        Part.DUTY: duty + freight_duty_money(plan, articles),
         Part.MOBILISATION: mobilisation,
         Part.VESSEL_DAYS: days,
         Part.FUEL: fuel,

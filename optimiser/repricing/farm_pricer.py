@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...models.answer.plan import Plan, Proof
-from ...models.arrays import Bools, Ints, whole_counts
+from ...models.arrays import Bools, Ints
 from ...models.farm import Farm
 from ...models.farm_faults import farm_faults
 from ...models.fault import FarmError, Severity
@@ -283,7 +283,7 @@ class FarmPricer:
             report = solve(built.matrix(), asked)
             if report.values is None:
                 continue
-            counts = whole_counts(report.values[built.lines])
+            counts = built.counts_of(report.values[built.lines])
             used = np.flatnonzero(counts)
             return self._settled(farm, active[used], counts[used])
         return None

@@ -11,6 +11,7 @@ from ...models.answer.plan import Piece as PlanPiece
 from ...models.arrays import ceil_to_whole
 from ...models.farm import Farm
 from ...models.goods.crate import packs_to_stow
+from ...models.goods.duty import freight_duty, goods_duty
 from ...models.goods.freight import Basis, FreightService, revenue_tonnes
 from ...models.goods.item import ItemKind
 from ...models.goods.load import Pack
@@ -74,6 +75,7 @@ def _parts(
     for line in orders:
         parts[PART_OF_KIND[farm.item_by_name[line.item].kind]] += line.money
         parts[Part.DUTY] += line.duty
+    parts[Part.DUTY] += sum(booking.duty for booking in bookings)
     parts[Part.JOINS] = sum(
         farm.item_by_name[name].join_cost * cutting.joins
         for name, (cutting, _) in settlement.cuttings.items()
@@ -124,7 +126,7 @@ def amounts_used(farm: Farm, settlement: Settlement) -> dict[str, float]:
         used[make_up.anchor] += count * make_up.anchors
         used[make_up.chain] += count * make_up.chain_m
         if make_up.rope is not None:
-            used[make_up.rope] += count * make_up.rope_m
+            used[make_up.rope] += count * make_up.rope_piece_m(farm.project)
         for fitting in farm.fittings:
             if fitting.applies_to(make_up.chain):
                 used[fitting.name] += count * fitting.needed(make_up.anchors)
@@ -160,7 +162,7 @@ def _orders(farm: Farm, settlement: Settlement) -> tuple[OrderLine, ...]:
                 from_stock,
                 item.prices.money(quantity),
                 money,
-                money * item.duty_share,
+                money * goods_duty(farm.project, item.duty_share),
             )
         )
     return tuple(lines)
@@ -183,6 +185,7 @@ def _bookings(farm: Farm, settlement: Settlement) -> tuple[Booking, ...]:
             stowed = (service.volume_m3 or math.inf) * farm.project.container_stowage_share
             by_mass = tonnes / (service.payload_t or math.inf)
             containers = max(ceil_to_whole(volume / stowed), ceil_to_whole(by_mass), 1)
+        money = service.charge(containers, tonnes, volume) * service.exchange_rate
         bookings.append(
             Booking(
                 service.name,
@@ -192,9 +195,10 @@ def _bookings(farm: Farm, settlement: Settlement) -> tuple[Booking, ...]:
                 volume,
                 tonnes,
                 revenue_tonnes(tonnes, volume, service.m3_per_tonne),
-                service.charge(containers, tonnes, volume) * service.exchange_rate,
+                money,
                 _kinds(farm, service, packs) if loads else (),
                 loads,
+                money * freight_duty(farm.project, farm.items, service.origin),
             )
         )
     return tuple(bookings)
@@ -216,12 +220,14 @@ def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
             continue
         mass = float(choices.mass_t[by_it] @ counts[by_it])
         area = float(choices.area_m2[by_it] @ counts[by_it])
+        laying = float(choices.hours[by_it] @ counts[by_it])
         trips = max(
             1,
             ceil_to_whole(mass / vessel.deck_load_t),
             ceil_to_whole(area / vessel.deck_area_m2),
+            ceil_to_whole(laying / vessel.hours_per_trip),
         )
-        hours = trips * vessel.round_trip_h + float(choices.hours[by_it] @ counts[by_it])
+        hours = trips * vessel.round_trip_h + laying
         days = ceil_to_whole(hours / vessel.hours_per_charged_day)
         campaigns.append(
             Campaign(

@@ -33,13 +33,13 @@ class Narrowing:
         highs, cost = self.relaxed.highs, self.relaxed.cost
         priced = np.flatnonzero(cost).astype(np.int32)
         unlaid = self.relaxed.unlaid.astype(np.int32)
-        counts = np.array([leg.count for leg in self.relaxed.built.farm.legs], dtype=float)
+        units = self.relaxed.built.units
         none = np.zeros(len(unlaid))
         highs.changeColsCost(len(priced), priced, np.zeros(len(priced)))
         highs.changeColsBounds(len(unlaid), unlaid, none, none)
         yield
         highs.changeColsCost(len(priced), priced, cost[priced])
-        highs.changeColsBounds(len(unlaid), unlaid, none, counts)
+        highs.changeColsBounds(len(unlaid), unlaid, none, units)
 
     def largest_orders(self, seconds: float) -> dict[str, int]:
         """Return the largest order by item, of as many items as the seconds allow."""

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from ...models.arrays import Bools, Floats, Ints, whole_counts
+from ...models.arrays import Bools, Floats, Ints
 from ...models.farm import Farm
 from ..choices.choices import Choices, least_of_each_leg
 from ..programme.cutting_rows import CutRow
@@ -128,14 +128,14 @@ class Planner:
         if (built.active[place] != best.chosen).any():
             return None
         lines = np.zeros(len(built.active))
-        lines[place] = best.counts
+        lines[place] = best.counts / built.lines_each[best.chosen]
         return built.lines, lines
 
     def consider(self, built: OrderProgramme, report: SolveReport) -> Settlement | None:
         """Settle a solution and keep it if it is the least; return the settlement."""
         if report.values is None or report.objective > self.cost * (1 - 1e-9):
             return None  # settling it could only cost more
-        counts = whole_counts(report.values[built.lines])
+        counts = built.counts_of(report.values[built.lines])
         used = np.flatnonzero(counts)
         return self._settle(built.active[used], counts[used])
 

@@ -74,11 +74,12 @@ class Relaxation:
             cut_rows,
             at_most=at_most,
             patterns=None if patterns is None else self.patterns,
-            every_size=True,
+            relaxed=True,
         )
         self.choices = choices
         whole = self.built.matrix()
         matrix = without_whole(whole)
+        matrix.high[self.built.lines] = math.inf  # the groups' rows say as much
         self._narrow(matrix, bounds or {})
         self.cost = matrix.cost.copy()
         self.integer = whole.integer
@@ -96,7 +97,7 @@ class Relaxation:
         self.reduced = np.zeros(len(choices))
         """(X,) reduced cost of every choice when last solved over all; ∞ where bounds bar it."""
         self.unlaid = self._add_unlaid()
-        self._line_count = farm.leg_count
+        self._units = float(self.built.units.sum())
 
     @property
     def farm_wide(self) -> Ints:
@@ -106,15 +107,16 @@ class Relaxation:
     def _add_unlaid(self) -> Ints:
         """Add a column a leg for lines not laid, so dear that no plan has one: with it there
         always is a solution whose prices tell which choices are missing."""
-        counts = np.array([leg.count for leg in self.built.farm.legs], dtype=np.int32)
+        units = self.built.units
         ((start, end),) = self.built.programme.row_families["every line"]
         first, number = self.highs.getNumCol(), end - start
-        price = UNLAID * rough_cost(self.built.farm, self.choices).max()
+        dearest = (rough_cost(self.built.farm, self.choices) * self.built.lines_each).max()
+        price = UNLAID * dearest
         self.highs.addCols(
             number,
             np.full(number, price),
             np.zeros(number),
-            counts.astype(float),
+            units,
             number,
             np.arange(number, dtype=np.int32),
             np.arange(start, end, dtype=np.int32),
@@ -264,7 +266,7 @@ class Relaxation:
             reduced = self._reduced(duals)
             if not self._add(reduced):
                 # Prices a hair below nothing are let be; the bound gives that hair up.
-                self.objective += min(float(reduced.min(initial=0.0)), 0.0) * self._line_count
+                self.objective += min(float(reduced.min(initial=0.0)), 0.0) * self._units
                 self.reduced = reduced
                 return True
         return False
@@ -300,7 +302,7 @@ class Relaxation:
         """Return (X,) lines of every choice at the last solution."""
         lines = np.zeros(len(self.choices))
         lines[np.array(self.active)] = self.values()[self.lines]
-        return lines
+        return lines * self.built.lines_each
 
     def _add(self, reduced: Floats) -> bool:
         """Add the choices that would pay, a few for every leg; return whether there were any."""

@@ -301,7 +301,7 @@ class Search:
         plans teach; tell whether there was anything."""
         assert report.values is not None
         lines = np.zeros(len(self.choices))
-        lines[built.active] = report.values[built.lines]
+        lines[built.active] = report.values[built.lines] * built.lines_each[built.active]
         cuts = self._cuts_broken(built, lines, report.values)
         self.cut_rows.extend(cuts)
         lessons = [] if cuts else self._lessons(built, report.values, settled)

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from ...models.arrays import Ints
 from ...models.farm import Farm
+from ...models.goods.duty import landed_freight
 from ...models.goods.item import Item
 from ...models.goods.load import LoadPlan
 from ..choices.choices import Choices
@@ -99,7 +100,7 @@ def pieces_by_item(
             )
             if make_up.rope is not None:
                 pieces.setdefault(make_up.rope, []).append(
-                    PieceWanted(leg, line_of[leg], make_up.rope_m)
+                    PieceWanted(leg, line_of[leg], make_up.rope_piece_m(farm.project))
                 )
     return {name: tuple(of_item) for name, of_item in pieces.items()}
 
@@ -211,7 +212,8 @@ def _dearer(
         booked, needed = (
             service.charge(number, tonnes, volume) for number in (containers[name], len(plans))
         )
-        more += (needed - booked) * service.exchange_rate * (1 + farm.project.insurance_share)
+        landed = landed_freight(farm.project, farm.items, service.origin)
+        more += (needed - booked) * service.exchange_rate * landed
     return more
 
 
@@ -243,8 +245,7 @@ def _solve(
             room = (service.containers, -fill * service.service.inside_m3)
             built.programme.row("filled less", [*goods, room], high=0)
     matrix = built.matrix()
-    matrix.low[built.lines] = counts
-    matrix.high[built.lines] = counts
+    matrix.low[built.lines] = matrix.high[built.lines] = counts / built.lines_each
     report = solve(matrix, options)
     if report.values is None or report.status not in (Status.OPTIMAL, Status.FEASIBLE):
         return None

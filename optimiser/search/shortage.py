@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from ...models.farm import Farm
 from ...models.fault import Fault, Source
@@ -19,6 +19,15 @@ One = TypeVar("One")
 LONGEST_TRY_S = 20.0
 """Seconds that one eased limit is tried for at most."""
 
+POLICIES = {
+    "most_anchor_models": "Most anchor models",
+    "most_chains": "Most chains",
+    "most_ropes": "Most ropes",
+    "most_suppliers": "Most suppliers",
+    "make_ups_per_leg_group": "Make-ups per leg group",
+}
+"""Field of the project → its heading: how many of a kind the whole farm may have."""
+
 PLENTY = 10**6
 """What an amount is lifted to when the question is how much of it would do."""
 
@@ -27,8 +36,8 @@ def explain_shortage(farm: Farm, choices: Choices, options: SolveOptions) -> tup
     """Return one fault for each single limit that, lifted alone, lets the farm be moored.
 
     Tried in turn, while the time limit of `options` lasts: what each supplier has available, the
-    containers of each service, each vessel's most days, and the policies. Where no single one is
-    enough, or not all could be tried, says so.
+    containers of each service, each vessel's most days and going home, and the policies. Where no
+    single one is enough, or not all could be tried, says so.
     """
     until = time.perf_counter() + options.time_limit_s
     faults: list[Fault] = []
@@ -86,15 +95,17 @@ def _eased(farm: Farm) -> Iterator[Eased]:
             vessels = _with(farm.vessels, index, replace(vessel, most_days=None))
             found = f"{vessel.most_days} days of '{vessel.name}'"
             yield vessel.source, "Most days", found, replace(farm, vessels=vessels)
+        if vessel.home_every_day:
+            vessels = _with(farm.vessels, index, replace(vessel, home_every_day=False))
+            found = f"the working day of '{vessel.name}', which goes home every day,"
+            yield vessel.source, "Home every day", found, replace(farm, vessels=vessels)
     project = farm.project
-    if project.most_anchor_models is not None:
-        any_models = replace(project, most_anchor_models=None)
-        found = f"Most anchor models {project.most_anchor_models}"
-        yield project.source, "Most anchor models", found, replace(farm, project=any_models)
-    if project.most_suppliers is not None:
-        any_suppliers = replace(project, most_suppliers=None)
-        found = f"Most suppliers {project.most_suppliers}"
-        yield project.source, "Most suppliers", found, replace(farm, project=any_suppliers)
+    for field, heading in POLICIES.items():
+        most = getattr(project, field)
+        if most is not None:
+            no_limit: dict[str, Any] = {field: None}
+            eased = replace(farm, project=replace(project, **no_limit))
+            yield project.source, heading, f"{heading} {most}", eased
 
 
 def _eased_goods(farm: Farm) -> Iterator[Eased]:

@@ -10,6 +10,7 @@ import numpy as np
 from moorledger.models.farm import Farm
 from moorledger.models.goods.freight import Basis, FreightService
 from moorledger.models.goods.item import Item
+from moorledger.models.site.project import DutyOn
 from numpy.typing import NDArray
 
 from tests.brute.brute_cutting import cuttings
@@ -53,7 +54,7 @@ class Buying:
             orders = self.orders(item, need[item.name])
             choices.append([(n, m) for n, m in orders if n == 0 or item.supplier in sellers])
         best = math.inf
-        insured = 1 + self.farm.project.insurance_share
+        landed = self.landed(origin)
         for way in itertools.product(*choices):
             bought = [(i, n) for i, (n, _) in zip(items, way, strict=True) if n > 0]
             money = sum(m for _, m in way)
@@ -62,9 +63,24 @@ class Buying:
                 s.order_charge * s.exchange_rate for s in self.farm.suppliers if s.name in from_whom
             )
             packs = tuple((item.name, n) for item, n in bought)
-            if money + insured * self._freight_floor(packs) < best:
-                best = min(best, money + insured * self.freight(origin, packs))
+            if money + landed * self._freight_floor(packs) < best:
+                best = min(best, money + landed * self.freight(origin, packs))
         return best
+
+    @cached_property
+    def insured(self) -> float:
+        """What a sum costs with its insurance."""
+        return 1 + self.farm.project.insurance_share
+
+    @cached_property
+    def on_all(self) -> bool:
+        """Whether duty is on price, freight and insurance."""
+        return self.farm.project.duty_on is DutyOn.LANDED
+
+    def landed(self, origin: str) -> float:
+        """What freight from an origin costs with its insurance and the duty on both."""
+        rates = [item.duty_share for item in self.farm.items if item.origin == origin]
+        return self.insured * (1 + max(rates)) if self.on_all else self.insured
 
     def pack_floors(self, item: Item) -> tuple[float, ...]:
         """Return floors under what a pack adds to freight: by volume, half of each, by mass."""
@@ -97,7 +113,8 @@ class Buying:
             for quantity in range(top + 1):
                 joins = [j for n, j in ways if n <= quantity]
                 if joins and _may_order(item, quantity):
-                    dear = 1 + item.duty_share + self.farm.project.insurance_share
+                    duty = item.duty_share * (self.insured if self.on_all else 1)
+                    dear = self.insured + duty
                     money = item.goods(quantity) * dear + min(joins) * item.join_cost
                     found.append((item.packs(quantity), money))
             self._orders[key] = [

@@ -1,9 +1,10 @@
 """The least installed cost of a small farm by trying everything, apart from the optimiser.
 
-Every line of every group gets every make-up (a group's lines are alike, so as multisets), every
-line every vessel, every item every order worth having, every pack every service. What keeps it
-quick is that a floor under the cost of every combination is worked out first, in bulk; they are
-then priced exactly in order of their floors, until the floor of the next one is above the best.
+Every line of every group gets every make-up (a group's lines are alike, so as multisets; of no
+more make-ups and vessels than the project lets a group have), every line every vessel, every item
+every order worth having, every pack every service. What keeps it quick is that a floor under the
+cost of every combination is worked out first, in bulk; they are then priced exactly in order of
+their floors, until the floor of the next one is above the best.
 """
 
 from __future__ import annotations
@@ -28,6 +29,9 @@ Floats = NDArray[np.float64]
 
 BLOCK = 1_500_000
 """Combinations whose floors are worked out at once."""
+
+MOST_TRIPS = 50
+"""More than any small farm needs."""
 
 BATCH = 2_000
 """Combinations whose campaigns are priced at once."""
@@ -55,7 +59,10 @@ class _Group:
         self.leg = leg
         self.choices = [(m, vessels) for m, vessels in choices if vessels]
         pick = itertools.combinations_with_replacement(range(len(self.choices)), leg.count)
-        self.ways = np.array(list(pick), dtype=np.int64).reshape(-1, leg.count)
+        self.most = farm.project.make_ups_per_leg_group or leg.count
+        """Pairs of a make-up and a vessel that the group may have."""
+        few = [way for way in pick if len(set(way)) <= self.most]
+        self.ways = np.array(few, dtype=np.int64).reshape(-1, leg.count)
         per_line = [_uses(farm, m) for m, _ in self.choices]
         self.uses = np.array([[u.get(i.name, 0.0) for i in farm.items] for u in per_line])
         jobs = [_job(farm, m) for m, _ in self.choices]
@@ -78,11 +85,16 @@ def _uses(farm: Farm, make_up: MakeUp) -> dict[str, float]:
     """Return what one line of a make-up takes: item → each, or metres."""
     uses = {make_up.anchor: float(make_up.anchors), make_up.chain: make_up.chain_m}
     if make_up.rope is not None:
-        uses[make_up.rope] = make_up.rope_m
+        uses[make_up.rope] = _rope_cut_m(farm, make_up)
     for fitting in farm.fittings:
         if fitting.applies_to(make_up.chain):
             uses[fitting.name] = float(fitting.needed(make_up.anchors))
     return uses
+
+
+def _rope_cut_m(farm: Farm, make_up: MakeUp) -> float:
+    """Return the rope that one line takes: between its eyes, and in both of them."""
+    return make_up.rope_m + 2 * farm.project.rope_in_each_eye_m
 
 
 def _job(farm: Farm, make_up: MakeUp) -> tuple[float, float, float]:
@@ -91,7 +103,7 @@ def _job(farm: Farm, make_up: MakeUp) -> tuple[float, float, float]:
     chain = farm.chain_by_name[make_up.chain]
     kg = make_up.anchors * anchor.mass_kg + make_up.chain_m * chain.mass_kg_per_m
     if make_up.rope is not None:
-        kg += make_up.rope_m * farm.rope_by_name[make_up.rope].mass_kg_per_m
+        kg += _rope_cut_m(farm, make_up) * farm.rope_by_name[make_up.rope].mass_kg_per_m
     for fitting in farm.fittings:
         if fitting.applies_to(make_up.chain):
             kg += fitting.needed(make_up.anchors) * fitting.mass_kg
@@ -161,7 +173,7 @@ def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) 
     best = np.full(len(jobs), np.inf)
     lines = jobs.shape[1]
     for who in itertools.product(range(len(farm.vessels)), repeat=lines):
-        money = np.zeros(len(jobs))
+        money = np.where(_few_enough(groups, ways, who), 0.0, np.inf)
         for at, vessel in enumerate(farm.vessels):
             mine = [line for line in range(lines) if who[line] == at]
             if mine:
@@ -172,14 +184,35 @@ def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) 
     return best
 
 
+def _few_enough(
+    groups: list[_Group], ways: list[NDArray[np.int64]], who: tuple[int, ...]
+) -> NDArray[np.bool_]:
+    """Return which combinations have few enough pairs of make-up and vessel in every group."""
+    fine = np.ones(len(ways[0]), dtype=bool)
+    first = 0
+    for group, way in zip(groups, ways, strict=True):
+        vessels = np.array(who[first : first + group.leg.count])
+        pairs = np.sort(way * (max(who) + 1) + vessels, axis=1)
+        fine &= 1 + (np.diff(pairs, axis=1) != 0).sum(axis=1) <= group.most
+        first += group.leg.count
+    return fine
+
+
 def _campaign(vessel: Vessel, lines: int, mass: Floats, area: Floats, minutes: Floats) -> Floats:
     """Return what one vessel charges to lay its lines."""
     trips = np.ceil(np.maximum(mass / vessel.deck_load_t, area / vessel.deck_area_m2) - 1e-9)
-    hours = trips * vessel.round_trip_h + (minutes + lines * vessel.shifting_min_per_leg) / 60
+    laying = (minutes + lines * vessel.shifting_min_per_leg) / 60
+    never = np.zeros(len(trips), dtype=bool)
+    if vessel.home_every_day:  # one trip more at a time, until no day has less than one
+        for _ in range(MOST_TRIPS):
+            days_out = (trips * vessel.round_trip_h + laying) / vessel.working_hours_per_day
+            never = days_out > trips + 1e-9
+            trips = trips + never
+    hours = trips * vessel.round_trip_h + laying
     days = np.ceil(hours / vessel.hours_per_charged_day - 1e-9)
     money = vessel.mobilisation + vessel.day_rate * days + vessel.fuel_per_trip * trips
     too_long = days > (math.inf if vessel.most_days is None else vessel.most_days)
-    return np.where(too_long, np.inf, money)
+    return np.where(too_long | never, np.inf, money)
 
 
 # Floors: each is below the true cost of its combination, and worked out for all at once.
@@ -225,13 +258,13 @@ def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
     """Every item at its own cheapest order, metres pooled, freight by part containers."""
     size = math.prod(len(group.ways) for group in groups)
     floor = np.zeros(size)
-    models = np.zeros(size)
+    used_of = {kind: np.zeros(size) for kind in ItemKind}
     ordered = {supplier.name: np.zeros(size, dtype=bool) for supplier in farm.suppliers}
     carried: dict[str, list[Floats]] = {item.origin: [] for item in farm.items}
     for at, item in enumerate(farm.items):
         used = _outer(groups, [group.uses[:, at] for group in groups])
+        used_of[item.kind] += used > 0
         if item.kind is ItemKind.ANCHOR:
-            models += used > 0
             used = np.ceil(used * (1 + farm.project.spare_anchor_share) - 1e-9)
         per = item.length_sold_m or 1.0
         units = np.ceil((used - item.on_hand_total) / per - 1e-9)
@@ -242,20 +275,25 @@ def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
         pooled = replace(item, cut_whole=False, join_cost=0.0, on_hand=(), name=f"{item.name} ")
         orders = [_least_order(buying, pooled, n, per) for n in range(most + 1)]
         floor += np.array([money for money, _ in orders])[units]
-        packs = np.array([n for _, n in orders])[units] * (1 + farm.project.insurance_share)
+        packs = np.array([n for _, n in orders])[units] * buying.landed(item.origin)
         carried[item.origin].append(np.array([packs * rate for rate in buying.pack_floors(item)]))
         ordered[item.supplier] |= units > 0
     for supplier in farm.suppliers:
         charge = supplier.order_charge * supplier.exchange_rate
         floor += np.where(ordered[supplier.name], charge, 0.0)
-    insured = 1 + farm.project.insurance_share
     for origin, rates_of_items in carried.items():
         if rates_of_items:
             charge = np.sum(rates_of_items, axis=0).max(axis=0)
-            once = insured * buying.least_charge(origin)
+            once = buying.landed(origin) * buying.least_charge(origin)
             floor += np.where(charge > 0, np.maximum(charge, once), 0.0)
-    limit = farm.project.most_anchor_models
-    return np.where(models > (math.inf if limit is None else limit), np.inf, floor)
+    for kind, limit in (
+        (ItemKind.ANCHOR, farm.project.most_anchor_models),
+        (ItemKind.CHAIN, farm.project.most_chains),
+        (ItemKind.ROPE, farm.project.most_ropes),
+    ):
+        if limit is not None:
+            floor = np.where(used_of[kind] > limit, np.inf, floor)
+    return floor
 
 
 def _least_order(buying: Buying, item: Item, units: int, per: float) -> tuple[float, int]:

@@ -60,7 +60,7 @@ def two_lines() -> tuple[Farm, dict[str, Choices]]:
     Least: 1900 + 1250 = 3150.
     """
     farm = Farm(
-        project=Project(),
+        project=Project(make_ups_per_leg_group=None),
         legs=(Leg("a", 10.0, 10.0, "sand", 5.0, count=2),),
         seabeds=(Seabed("sand", 0.7),),
         anchors=(_anchor("A1", 400.0), _anchor("A2", 500.0)),
@@ -116,7 +116,13 @@ def three_lines() -> tuple[Farm, dict[str, Choices]]:
     )
     chain = Chain("C", "S", 20.0, 10.0, 200.0, 8.0, 25.0, 0.5, handling_min_per_10_m=30.0)
     farm = Farm(
-        project=Project(spare_anchor_share=0.1, insurance_share=0.01, container_stowage_share=0.8),
+        project=Project(
+            make_ups_per_leg_group=None,
+            spare_anchor_share=0.1,
+            insurance_share=0.01,
+            container_stowage_share=0.8,
+            rope_in_each_eye_m=0.0,
+        ),
         legs=(Leg("b", 10.0, 10.0, "sand", 5.0, count=3),),
         seabeds=(Seabed("sand", 0.7),),
         anchors=(anchor,),
@@ -146,6 +152,40 @@ def test_two_lines_of_one_model_by_hand() -> None:
     assert least_cost(one_model, choices) == pytest.approx(1990.0 + 1250.0, abs=1e-6)
 
 
+def test_two_lines_of_one_chain_by_hand() -> None:
+    """Tests M2 on a second chain D at no price, one A2 to be had, with one chain at most or two.
+
+    M1 + M2: A1 400, A2 500; 30 m of C: 2 lengths, 500, 1 join 20; D nothing. Goods 1400, duty 140,
+    freight 2 + 3 × 0.2 = 2.6 → 260, order charge 100: 1920, less than 2 M1, 1995, all on C.
+    """
+    farm, choices = two_lines()
+    second = replace(farm.chains[0], name="D", price_per_m=0.0)
+    scarce = replace(farm.anchors[1], available=1)
+    farm = replace(farm, chains=(*farm.chains, second), anchors=(farm.anchors[0], scarce))
+    m1, (m2, either) = choices["a"]
+    on_two = {"a": [m1, (replace(m2, chain="D"), either)]}
+    for most, cost in ((2, 1920.0), (1, 1995.0), (0, math.inf)):
+        limited = replace(farm, project=replace(farm.project, most_chains=most))
+        assert least_cost(limited, on_two) == pytest.approx(cost + 1250.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("most", "goods"), [(1, 1990.0), (2, 1900.0), (9, 1900.0)])
+def test_two_lines_built_alike_by_hand(most: int, goods: float) -> None:
+    """Tests that lines built alike are two M2 (1990), and that two make-ups let them mix."""
+    farm, choices = two_lines()
+    alike = replace(farm, project=replace(farm.project, make_ups_per_leg_group=most))
+    assert least_cost(alike, choices) == pytest.approx(goods + 1250.0, abs=1e-6)
+
+
+def test_three_lines_laid_alike_by_hand() -> None:
+    """Tests that one boat lays a whole group: with V2 out for one day only, V1 all three, 2300."""
+    farm, choices = three_lines()
+    slow = replace(farm.vessels[1], most_days=1)
+    alike = replace(farm.project, make_ups_per_leg_group=1)
+    busy = replace(farm, vessels=(farm.vessels[0], slow), project=alike)
+    assert least_cost(busy, choices) == pytest.approx(1054.80 + 2300.0, abs=1e-6)
+
+
 def test_two_lines_cannot_be_had() -> None:
     """Tests that what cannot be bought, shipped or laid has no least cost."""
     farm, choices = two_lines()
@@ -169,6 +209,19 @@ def test_three_lines_by_two_boats_by_hand() -> None:
     slow = replace(farm.vessels[1], most_days=1)
     busy = replace(farm, vessels=(farm.vessels[0], slow))
     assert least_cost(busy, choices) == pytest.approx(1054.80 + 2140.0, abs=1e-6)
+
+
+def test_boat_that_goes_home_every_day_by_hand() -> None:
+    """Tests the two lines laid in days of 4 h: 2 h out and back leave 2 h a trip for 3 h of work.
+
+    Two trips then, 2 × 2 + 3 = 7 h, in 2 days: 200 + 2000 + 2 × 50 = 2300; where it may stay out,
+    one trip and 5 h, 2 days: 2250. In days of 2 h it never lays anything. Purchase 1900 as ever.
+    """
+    farm, choices = two_lines()
+    for hours, home, campaign in ((4.0, False, 2250.0), (4.0, True, 2300.0), (2.0, True, math.inf)):
+        boat = replace(farm.vessels[0], working_hours_per_day=hours, home_every_day=home)
+        cost = least_cost(replace(farm, vessels=(boat,)), choices)
+        assert cost == pytest.approx(1900.0 + campaign, abs=1e-6)
 
 
 def test_cuttings_by_hand() -> None:

@@ -10,20 +10,23 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from moorledger.io.evidence.anchor_evidence import counted_tests, let_go_words
 from moorledger.io.reading.workbook import read_farm
 from moorledger.models.evidence.anchor_evidence import (
     AnchorEvidence,
     allowed_drags_m,
     anchor_evidence,
-    statistics_of,
     what_happened,
 )
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event
+from moorledger.models.standing.characteristic import Scatter
 
 from tests.farms.small_farm import ANCHOR, farm_with, run
 from tests.farms.typed_workbook import save, typed
+
+STATED = Project(pull_test_scatter=0.1)
 
 KGF_KN = 9.80665e-3
 """One kilogram-force in kN, exact by definition (ISO 80000-4)."""
@@ -153,7 +156,7 @@ def test_one_test_is_held_back_by_the_stated_scatter(tmp_path: Path) -> None:
     row = next(row for row in read(tmp_path) if row.anchor.name == "fixed 60")
     used = next(at for at in row.within if at.allowed_drag_m == 1.0).statistics
     assert used is not None
-    assert (used.k_n, used.stated) == (2.31, True)
+    assert (used.k_n, used.scatter, used.known) == (2.31, Scatter.STATED, True)
     assert used.deviation == pytest.approx(0.19804, abs=1e-5)
     assert used.value_kn / KGF_KN == pytest.approx(670.9, abs=0.05)
 
@@ -165,15 +168,46 @@ TABLE_D1 = {3: 3.37, 4: 2.63, 5: 2.33, 6: 2.18, 8: 2.00, 10: 1.92, 20: 1.76, 30:
 @pytest.mark.parametrize(("count", "factor"), TABLE_D1.items())
 def test_working_uses_table_d1(count: int, factor: float) -> None:
     """The row states the table's k_n, and mean × exp(−k_n s) is its value."""
-    loads = tuple(50.0 * 1.01**n for n in range(count))
-    used = statistics_of(loads, None)
+    loads = [50.0 * 1.2**n for n in range(count)]
+    readings = sum((run(f"t{n}", [(3.0, load)]) for n, load in enumerate(loads)), ())
+    (row,) = anchor_evidence(farm_with(readings=readings))
+    used = row.within[0].statistics
     assert used is not None
-    assert used.k_n == factor
-    assert not used.stated
-    mean = math.log(50.0) + math.log(1.01) * (count - 1) / 2
+    assert (used.k_n, used.scatter, used.known) == (factor, Scatter.TESTS, False)
+    assert (used.held, used.stopped) == (count, 0)
+    mean = math.log(50.0) + math.log(1.2) * (count - 1) / 2
     # Standard deviation of 0, 1, ... n − 1 is √(n (n + 1) / 12).
-    s = math.log(1.01) * math.sqrt(count * (count + 1) / 12)
+    s = math.log(1.2) * math.sqrt(count * (count + 1) / 12)
     assert used.value_kn == pytest.approx(math.exp(mean - factor * s), rel=1e-9)
+
+
+def test_words_for_the_tests_that_count() -> None:
+    """Held, stopped and at most how much, left out: what the sheet of workings says."""
+    readings = (
+        *run("a", [(3.0, 60.0, Event.STOPPED)]),
+        *run("b", [(3.0, 60.0, Event.STOPPED)]),
+        *run("c", [(3.0, 90.0, Event.STOPPED)]),
+        *run("d", [(1.0, 5.0, Event.STOPPED)]),
+    )
+    (row,) = anchor_evidence(farm_with(readings=readings))
+    used = row.within[0].statistics
+    assert used is not None
+    assert counted_tests(used) == "3 stopped at 71.3 kN at most, 1 stopped left out"
+    (row,) = anchor_evidence(farm_with(readings=run("e", [(3.0, 9.0)]), project=STATED))
+    used = row.within[0].statistics
+    assert used is not None
+    assert counted_tests(used) == "1 held"
+
+
+def test_letting_go_soon_is_told_on_the_row() -> None:
+    """Rolled out at 5 m where 3 are allowed, up to 6: a caution; the value at 3 m is as it was."""
+    bad = run("a", [(3.0, 50.0), (5.0, 20.0, Event.ROLLED_OUT)])
+    (row,) = anchor_evidence(farm_with(readings=bad, project=STATED))
+    assert let_go_words(row) == ("a rolled out at 5 m",)
+    later = run("a", [(3.0, 50.0), (6.5, 20.0, Event.ROLLED_OUT)])
+    (other,) = anchor_evidence(farm_with(readings=later, project=STATED))
+    assert let_go_words(other) == ()
+    assert other.within[0].relied_on_kn == row.within[0].relied_on_kn
 
 
 @pytest.mark.parametrize("count", [1, 2])
@@ -189,16 +223,19 @@ def test_refused_below_three_tests_without_a_stated_scatter(count: int) -> None:
     assert row.peak_efficiency is not None
 
 
-def test_declared_holding_is_relied_on_and_the_tests_still_shown() -> None:
-    """An engineer's declaration comes first; what the tests alone would give stays on the row."""
+def test_a_declared_holding_below_the_tests_is_relied_on_and_the_tests_still_shown() -> None:
+    """What the tests alone would give, 42 × 0.7145 = 30.0 kN at the least scatter, stays there.
+
+    By EN 1990 Table D1 and D.7.1, by hand: 41.968 × e^(−3.37 × 0.0997513) = 29.987.
+    """
     readings = sum((run(f"t{n}", [(3.0, load)]) for n, load in enumerate((40.0, 42.0, 44.0))), ())
-    declared = (DeclaredHolding(ANCHOR.name, "sand", 30.0, "letter of 3 May"),)
+    declared = (DeclaredHolding(ANCHOR.name, "sand", 25.0, "letter of 3 May"),)
     (row,) = anchor_evidence(farm_with(readings=readings, declared_holdings=declared))
     (at,) = row.within
-    assert at.relied_on_kn == 30.0
+    assert at.relied_on_kn == 25.0
     assert row.rests_on == ("declared: letter of 3 May",)
     assert at.statistics is not None
-    assert 30.0 < at.statistics.value_kn < 40.0
+    assert at.statistics.value_kn == pytest.approx(29.987, abs=1e-3)
 
 
 def test_nothing_beyond_the_structural_limit_is_relied_on() -> None:
@@ -215,7 +252,7 @@ def test_nothing_beyond_the_structural_limit_is_relied_on() -> None:
     assert limited.structural_limit_kn == 60.0
     assert limited.within[0].relied_on_kn <= 60.0
     strong = farm_with(
-        declared_holdings=(DeclaredHolding(ANCHOR.name, "sand", 95.0, "letter"),),
+        declared_holdings=(DeclaredHolding(ANCHOR.name, "sand", 95.0, "letter", True),),
         readings=readings,
     )
     assert anchor_evidence(strong)[0].within[0].relied_on_kn == 60.0

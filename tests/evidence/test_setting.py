@@ -103,6 +103,19 @@ def test_the_worst_of_the_tests_counts() -> None:
     assert (never.drag_m, never.share, never.reached) == (None, None, 1)
 
 
+def test_a_test_stopped_below_the_load_says_nothing_of_its_drag() -> None:
+    """75 kN: reached in one test at 1.875 m; another was stopped at 70 kN, or ended there."""
+    farm = two_tests()
+    last = farm.readings[-1]
+    stopped = replace(farm, readings=(*farm.readings[:-1], replace(last, event=Event.STOPPED)))
+    found = setting(stopped, LEG, ANCHOR, 75.0)
+    assert found is not None
+    assert (found.drag_m, found.reached, found.short) == (pytest.approx(1.875), 1, 0)
+    ended = setting(farm, LEG, ANCHOR, 75.0)
+    assert ended is not None
+    assert (ended.drag_m, ended.short) == (None, 1)
+
+
 def test_before_a_plan_only_what_is_relied_on_is_listed() -> None:
     """The 40 kN leg needs 60 kN of one anchor, which the tests bear out; a 60 kN leg does not."""
     farm = two_tests()

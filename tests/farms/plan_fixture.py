@@ -120,6 +120,7 @@ def _farm(project_name: str, plate_supplier: str, anchor: str) -> Farm:
             name=project_name,
             insurance_share=0.01,
             contingency_share=0.10,
+            rope_in_each_eye_m=0.0,
             order_date=date(2031, 3, 1),
             given=frozenset({"name", "insurance_share", "contingency_share", "order_date"}),
         ),

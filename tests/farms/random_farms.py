@@ -6,6 +6,7 @@ The families, masses and prices are only as near to real ones as keeps most farm
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from datetime import date, timedelta
 
 from moorledger.models.farm import Farm
@@ -29,6 +30,7 @@ from tests.farms.random_goods import (
     ropes_of,
     stepped,
 )
+from tests.farms.random_terms import with_terms
 
 EXTENTS = {
     "small": Extent((2, 4), 3, 6, (2, 4), (2, 2), (1, 2), (1, 2), (1, 2), (1, 2), 2, 2),
@@ -42,6 +44,9 @@ def random_farm(seed: int, size: str = "small") -> Farm:
     extent = EXTENTS[size]
     suppliers, services = _trade(draw, extent)
     project = _project(draw, extent)
+    # Drawn apart, so that the farms of these seeds are otherwise what they were.
+    mixing = random.Random(f"make-ups {size} {seed}").choice((1, 2, None))
+    project = replace(project, make_ups_per_leg_group=mixing)
     legs = _legs(draw, extent)
     anchors, losses, declared, laws, readings = anchors_of(draw, extent, suppliers, legs, project)
     chains = chains_of(draw, extent, suppliers, legs)
@@ -70,7 +75,8 @@ def random_farm(seed: int, size: str = "small") -> Farm:
         on_hand=tuple(on_hand_of(draw, anchors, chains, ropes, fittings)),
         origin_file=f"random {size} {seed}",
     )
-    return with_basis(farm, f"{size} {seed}")
+    farm = with_basis(farm, f"{size} {seed}")
+    return with_terms(farm, f"{size} {seed}")
 
 
 def _share(draw: random.Random, chance: float, *percents: int) -> float:

@@ -162,7 +162,12 @@ def farm_of(instance: Instance, opened_by: OpenedBy) -> Farm:
         services.append(_service(plant, origin, opened_by))
     charged = opened_by is OpenedBy.ORDER_CHARGE
     return Farm(
-        project=Project(anchor_safety_factor=1.0, cutting_step_m=1.0, longest_chain_m=150.0),
+        project=Project(
+            make_ups_per_leg_group=None,
+            anchor_safety_factor=1.0,
+            cutting_step_m=1.0,
+            longest_chain_m=150.0,
+        ),
         legs=tuple(
             Leg(market, TENSION_KN, DEPTH_M, market, allowed_drag_m=3.0, count=demand)
             for market, demand in instance.markets.items()

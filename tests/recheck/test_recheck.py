@@ -17,8 +17,9 @@ from moorledger.models.goods.fitting import UsedPer
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.lease import LeaseCorner
 from moorledger.models.site.load_case import CaseTension, LoadCase
-from moorledger.models.site.project import FactorActsOn, Project
+from moorledger.models.site.project import DutyOn, FactorActsOn, Project
 from moorledger.models.standing.catenary import line_states
+from moorledger.models.standing.characteristic import characteristic
 from moorledger.models.standing.holding import design_holding
 from moorledger.models.standing.make_up import Limit, LimitName
 from moorledger.optimiser.recheck.holding import fractile_kn, reliance
@@ -321,6 +322,10 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
         _farm("project", spare_anchor_share=0.05),
         "ordered and on hand cover the need",
     ),
+    "only second anchors need it": (
+        _farm("fittings", used_per=UsedPer.EXTRA_ANCHOR),
+        "stated need",
+    ),
     "stock that is not there": (_no_stock, "ordered and on hand cover the need"),
     "item ordered twice": (_doubled("orders", 0), "is ordered on one line"),
     "another supplier": (
@@ -346,6 +351,16 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     ),
     "exchange rate moved": (_farm("suppliers", exchange_rate=0.95), "price of the order"),
     "duty forgotten": (_of_plan("orders", 3, duty=0.0), "duty"),
+    "duty on the price alone": (_farm("project", duty_on=DutyOn.LANDED), "duty"),
+    "duty on freight forgotten": (
+        _farm("project", duty_on=DutyOn.LANDED),
+        "duty on the freight",
+    ),
+    "duty on freight that bears none": (
+        _of_plan("bookings", 0, duty=45.45),
+        "duty on the freight",
+    ),
+    "duty on all not added up": (_farm("project", duty_on=DutyOn.LANDED), "cost of duty"),
     "order charge forgotten": (
         lambda p: replace(p, order_charges={"Chain store": 50.0}),
         "order charge",
@@ -356,6 +371,15 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
         _pieces(2, (Piece("south", 2, 19.0),)),
         "lines with their chain and rope cut",
     ),
+    "rope cut without its eyes": (
+        _farm("project", rope_in_each_eye_m=0.5),
+        "lines with their chain and rope cut",
+    ),
+    "rope ordered without its eyes": (
+        _farm("project", rope_in_each_eye_m=7.0),
+        "ordered and on hand cover the need",
+    ),
+    "rope carried without its eyes": (_farm("project", rope_in_each_eye_m=0.5), "stated mass"),
     "a piece missing": (_pieces(2, ()), "lines with their chain and rope cut"),
     "a rope piece missing": (
         _pieces(4, (Piece("north", 4, 60.0), Piece("south", 1, 60.0))),
@@ -417,11 +441,28 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     "days over the most": (_farm("vessels", most_days=1), "most days"),
     "a trip too few by mass": (_farm("vessels", deck_load_t=2.3), "deck load of all trips"),
     "a trip too few by area": (_farm("vessels", deck_area_m2=7.0), "deck area of all trips"),
+    "not home every day": (
+        _farm("vessels", home_every_day=True),
+        "home every day: hours in its trips",
+    ),
     "hours misstated": (_of_plan("campaigns", 0, hours=9.0), "stated hours"),
     "no campaign": (_without("campaigns", 0), "campaigns of the vessel"),
     "mobilisation forgotten": (_of_plan("campaigns", 0, mobilisation=0.0), "mobilisation"),
     # policies and money
     "too many models": (_farm("project", most_anchor_models=0), "anchor models used"),
+    "too many chains": (_farm("project", most_chains=0), "chains used"),
+    "too many ropes": (_farm("project", most_ropes=0), "ropes used"),
+    "too many make-ups": (
+        lambda p: replace(
+            p,
+            assignments=(
+                replace(p.assignments[0], count=p.assignments[0].count - 1),
+                replace(p.assignments[0], count=1, vessel="another"),
+                *p.assignments[1:],
+            ),
+        ),
+        "make-ups of the leg group",
+    ),
     "too many suppliers": (_farm("project", most_suppliers=1), "suppliers ordered from"),
     "insurance misreckoned": (_farm("project", insurance_share=0.02), "cost of insurance"),
     "join not paid": (_part(Part.JOINS, -15.0), "cost of joins"),
@@ -559,11 +600,40 @@ def test_two_ways_to_hang_a_line_agree() -> None:
 
 def test_fractile_of_three_tests() -> None:
     """Tests EN 1990:2002 Table D1's k_n = 3.37 for three results, scatter by `statistics`."""
-    loads = [90.0, 100.0, 115.0]
+    loads = [90.0, 100.0, 125.0]
     logs = [math.log(load) for load in loads]
     owed = math.exp(statistics.mean(logs) - 3.37 * statistics.stdev(logs))
-    assert fractile_kn(loads, 0.2) == pytest.approx(owed, rel=1e-12)
-    assert fractile_kn([100.0], None) == 0.0
+    assert fractile_kn(loads, [], 0.2, 0.1) == pytest.approx(owed, rel=1e-12)
+    assert fractile_kn([100.0], [], None, 0.1) == 0.0
+    # Known scatter: k_3 = 1.89 of Table D1 and s = √ln(1 + 0.4²) = 0.385253, by hand 0.48280.
+    assert fractile_kn(loads, [], 0.4, 0.1) == pytest.approx(
+        math.exp(statistics.mean(logs)) * 0.48280, rel=1e-4
+    )
+
+
+def test_fractile_of_tests_that_agree_and_of_stopped_ones() -> None:
+    """Values worked by hand in tests/evidence/test_characteristic.py: 0.71451 at the least."""
+    assert fractile_kn([50.0, 50.0, 50.0], [], None, 0.1) == pytest.approx(35.725, abs=2e-3)
+    assert fractile_kn([], [60.0, 60.0, 60.0], None, 0.1) == pytest.approx(42.871, abs=2e-3)
+    assert fractile_kn([], [60.0, 60.0, 60.0], 0.25, 0.1) == pytest.approx(36.58, abs=5e-3)
+    assert fractile_kn([], [60.0, 90.0, 60.0], None, 0.1) == pytest.approx(45.412, abs=5e-3)
+    assert fractile_kn([50.0, 50.0, 50.0], [15.0], None, 0.1) == pytest.approx(35.725, abs=2e-3)
+
+
+def test_two_ways_to_a_characteristic_value_agree() -> None:
+    """Bisection in the models, turning points in the check: 2000 draws of held and stopped."""
+    draw = random.Random(5)
+    lowered = 0
+    for _ in range(2000):
+        held = [draw.uniform(10, 90) for _ in range(draw.randint(0, 4))]
+        stopped = [draw.choice((30.0, draw.uniform(5, 150))) for _ in range(draw.randint(0, 6))]
+        stated = draw.choice((None, 0.05, 0.2, 0.4))
+        least = draw.choice((0.0, 0.1, 0.2))
+        theirs = characteristic(held, stopped, stated, least)
+        ours = fractile_kn(held, stopped, stated, least)
+        assert ours == pytest.approx(theirs.value_kn if theirs else 0.0, rel=1e-9)
+        lowered += theirs is not None and theirs.most_counted_kn is not None
+    assert lowered > 300
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -6,6 +6,7 @@ thing missing and not just a sum that no longer agrees.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
@@ -22,6 +23,12 @@ from tests.farms.random_farms import random_farm
 
 SEEDS = (0, 2, 3, 5, 9, 12)
 
+HOMELY = (7, 24)
+"""Farms where a vessel makes a trip more because it goes home every day."""
+
+EYED = (0, 2, 12)
+"""Those of them whose rope has eyes."""
+
 GOODS = {
     ItemKind.ANCHOR: Part.ANCHORS,
     ItemKind.CHAIN: Part.CHAIN,
@@ -30,6 +37,7 @@ GOODS = {
 }
 
 NEED = "ordered and on hand cover the need"
+HOME = "home every day: hours in its trips"
 BOXES = {"container volume", "container payload"}
 STANDS = {
     "the line can hang",
@@ -162,6 +170,23 @@ def test_one_metre_less_cut_is_caught(seed: int) -> None:
             assert "lines with their chain and rope cut" in failures(tampered)
 
 
+@pytest.mark.parametrize("seed", EYED)
+def test_rope_cut_without_its_eyes_is_caught(seed: int) -> None:
+    """Tests every rope piece cut to the length that hangs, nothing left for its eyes."""
+    plan = priced(seed)
+    eyes = plan.farm.project.eyes_m
+    ropes = {rope.name for rope in plan.farm.ropes}
+    tried = 0
+    for at, cut in enumerate(plan.cuts):
+        for piece in cut.pieces if cut.item in ropes else ():
+            short = shorter_piece(cut, piece, eyes)
+            tampered = replace(plan, cuts=(*plan.cuts[:at], short, *plan.cuts[at + 1 :]))
+            assert "lines with their chain and rope cut" in failures(tampered)
+            tried += 1
+    assert eyes > 0
+    assert tried
+
+
 def cheaper_boxes(plan: Plan, at: int) -> Plan:
     """Return the plan with a container fewer in one booking, charged for those left."""
     booking = plan.bookings[at]
@@ -188,6 +213,27 @@ def fewer_trips(plan: Plan, at: int) -> Plan:
     return changed(plan, "campaigns", at, trips=trips, hours=hours, fuel=fuel)
 
 
+def stay_out(plan: Plan, at: int) -> Plan:
+    """Return the plan with one campaign's trips the fewest that its decks need, fuel and hours
+    adjusted: it goes home as seldom as its deck lets it."""
+    campaign = plan.campaigns[at]
+    vessel = {v.name: v for v in plan.farm.vessels}[campaign.vessel]
+    needed = max(campaign.mass_t / vessel.deck_load_t, campaign.area_m2 / vessel.deck_area_m2)
+    trips = math.ceil(needed - 1e-9)
+    hours = campaign.hours - (campaign.trips - trips) * vessel.round_trip_h
+    fuel = trips * vessel.fuel_per_trip
+    return changed(plan, "campaigns", at, trips=trips, hours=hours, fuel=fuel)
+
+
+def home_daily(plan: Plan) -> list[int]:
+    """Return the places of the campaigns that make a trip more because they go home every day."""
+    return [
+        at
+        for at, campaign in enumerate(plan.campaigns)
+        if stay_out(plan, at).campaigns[at].trips < campaign.trips
+    ]
+
+
 def boxed(plan: Plan) -> list[int]:
     """Return the places of the bookings that have containers."""
     return [at for at, booking in enumerate(plan.bookings) if booking.containers > 0]
@@ -203,7 +249,7 @@ TAMPERINGS: dict[
     "one trip fewer": (
         lambda plan: list(range(len(plan.campaigns))),
         fewer_trips,
-        {"deck load of all trips", "deck area of all trips"},
+        {"deck load of all trips", "deck area of all trips", HOME},
     ),
 }  # fmt: skip
 
@@ -219,3 +265,14 @@ def test_container_day_or_trip_fewer_is_caught(name: str) -> None:
             tried += 1
             assert failures(tamper(plan, at)) & what, (seed, at)
     assert tried >= 3
+
+
+@pytest.mark.parametrize("seed", HOMELY)
+def test_vessel_not_home_every_day_is_caught(seed: int) -> None:
+    """Tests a campaign with only the trips that its deck needs, hours and fuel tampered along."""
+    plan = priced(seed)
+    places = home_daily(plan)
+    assert failures(plan) == set()
+    assert places
+    for at in places:
+        assert HOME in failures(stay_out(plan, at))

@@ -93,6 +93,7 @@ def relations(farm: Farm, seed: int) -> list[Relation]:
         Relation("prices a thousandth", priced(farm, 1e-3), factor=1e-3),
         *limits(farm),
         *basis(farm),
+        *practices(farm),
     ]
 
 
@@ -172,9 +173,10 @@ def split(farm: Farm) -> list[Relation]:
         if leg.count > 1:
             two = (replace(leg, count=1), _rest_of(leg))
             legs = (*farm.legs[:at], *two, *farm.legs[at + 1 :])
-            return [
-                Relation("group split", replace(farm, legs=legs, load_cases=_for_both(farm, leg)))
-            ]
+            apart = replace(farm, legs=legs, load_cases=_for_both(farm, leg))
+            mixes = farm.project.most_choices(leg.count) == leg.count
+            # Two groups may each be built in as many ways as the one.
+            return [Relation("group split", apart, "same" if mixes else "never dearer")]
     return []
 
 
@@ -311,6 +313,24 @@ def limits(farm: Farm) -> list[Relation]:
     return found
 
 
+def practices(farm: Farm) -> list[Relation]:
+    """Return the farm with more rope in each eye, fewer chains and ropes, boats home daily."""
+
+    def of(name: str, **changes: Any) -> Relation:
+        changed = replace(farm, project=replace(farm.project, **changes))
+        return Relation(name, changed, "never cheaper")
+
+    longer = farm.project.rope_in_each_eye_m + 0.7
+    home = tuple(replace(vessel, home_every_day=True) for vessel in farm.vessels)
+    found = [
+        of("one chain", most_chains=1),
+        Relation("home every day", replace(farm, vessels=home), "never cheaper"),
+    ]
+    if farm.ropes:
+        found += [of("longer eyes", rope_in_each_eye_m=longer), of("one rope", most_ropes=1)]
+    return found
+
+
 def _legs(farm: Farm, field: str, factor: float) -> Farm:
     legs = tuple(
         replace(leg, **{field: getattr(leg, field) * factor})
@@ -370,10 +390,20 @@ def _containers(farm: Farm, factor: float) -> Farm:
 
 
 def _policies(farm: Farm, ease: bool) -> Farm:
-    """Lift the policies and give two more weeks, or take a week away."""
+    """Lift the policies and give two more weeks; or build every leg group alike, and take a week
+    away."""
     project = farm.project
     if ease:
-        project = replace(project, most_anchor_models=None, most_suppliers=None)
+        project = replace(
+            project,
+            most_anchor_models=None,
+            most_suppliers=None,
+            most_chains=None,
+            most_ropes=None,
+            make_ups_per_leg_group=None,
+        )
+    else:
+        project = replace(project, make_ups_per_leg_group=1)
     if project.required_on_site is not None:
         days = timedelta(days=14 if ease else -7)
         project = replace(project, required_on_site=project.required_on_site + days)

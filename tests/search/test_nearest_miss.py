@@ -273,6 +273,17 @@ def two_anchors() -> dict[str, Any]:
     }
 
 
+def two_chains() -> dict[str, Any]:
+    """Return two legs, each with its own chain."""
+    return {
+        "legs": (
+            replace(LEG, fixed_chain=CHAIN.name),
+            replace(LEG, name="south", fixed_chain="other"),
+        ),
+        "chains": (CHAIN, replace(CHAIN, name="other")),
+    }
+
+
 BOX = replace(
     SERVICE,
     name="box",
@@ -304,9 +315,24 @@ SHORTAGES: dict[str, tuple[Callable[[], Farm], str]] = {
         lambda: three_lines(vessels=(replace(VESSEL, most_days=1),)),
         "Most days: 1 days of 'work boat'",
     ),
+    # the round trip of 3 h takes all of a day of 3 h
+    "home": (
+        lambda: three_lines(
+            vessels=(replace(VESSEL, working_hours_per_day=3.0, home_every_day=True),)
+        ),
+        "Home every day: the working day of 'work boat', which goes home every day,",
+    ),
     "models": (
         lambda: sound(**two_anchors(), project=project(most_anchor_models=1)),
         "Most anchor models: Most anchor models 1",
+    ),
+    "chains": (
+        lambda: sound(**two_chains(), project=project(most_chains=1)),
+        "Most chains: Most chains 1",
+    ),
+    "ropes": (
+        lambda: three_lines(ropes=(ROPE,), project=project(most_ropes=0)),
+        "Most ropes: Most ropes 0",
     ),
     "suppliers": (
         lambda: sound(**two_anchors(), project=project(most_suppliers=1)),

@@ -24,7 +24,8 @@ MIDDLING = range(20)
 TENS = [SMALL[start : start + 20] for start in range(0, len(SMALL), 20)]
 
 WHOLE_FARM = re.compile(
-    r"^(Available|Most days|Most anchor models|Most suppliers): .* is too little"
+    r"^(Available|Home every day|Most (days|anchor models|chains|ropes|suppliers)): "
+    r".* is too little"
     r"|too tight jointly"
 )
 """What is said where each leg by itself could be moored, and not all of them."""

@@ -24,7 +24,7 @@ def said_of(cells: Cells, folder: Path) -> list[str]:
 
 
 CELL_FAULTS: list[tuple[str, str, Any, str]] = [
-    ("Legs", "F2", "sandd", "Legs!F2 Seabed: 'sandd' is not in Seabeds; did you mean 'sand'?"),
+    ("Legs", "G2", "sandd", "Legs!G2 Seabed: 'sandd' is not in Seabeds; did you mean 'sand'?"),
     ("Legs", "D2", None, "Legs!D2 Design tension: blank; needs a number, more than 0"),
     ("Legs", "D2", "eighty", "Legs!D2 Design tension: found 'eighty'; needs a number, more than 0"),
     (
@@ -79,31 +79,31 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
         "Legs!A3 Leg: 'Corner' is named twice (first on Legs row 2); give each its own name",
     ),
     ("Legs", "A3", None, "Legs!A3 Leg: blank; needs a name"),
-    ("Legs", "I2", "plates", "Legs!I2 Allowed families: 'plates' is not in Anchors"),
-    (
-        "Legs",
-        "J3",
-        "plate 25",
-        "Legs!J3 Fixed anchor: 'plate 25' is not in Anchors; did you mean 'plate 250'?",
-    ),
+    ("Legs", "J2", "plates", "Legs!J2 Allowed families: 'plates' is not in Anchors"),
     (
         "Legs",
         "K3",
+        "plate 25",
+        "Legs!K3 Fixed anchor: 'plate 25' is not in Anchors; did you mean 'plate 250'?",
+    ),
+    (
+        "Legs",
+        "L3",
         "chain 62",
-        "Legs!K3 Fixed chain: 'chain 62' is not in Chain; did you mean 'chain 26'?",
+        "Legs!L3 Fixed chain: 'chain 62' is not in Chain; did you mean 'chain 26'?",
     ),
     (
         "Legs",
-        "E1",
+        "F1",
         "Depth (fathom)",
-        "Legs!E1 Depth: the unit 'fathom' will not do; use m, ft, mm or in",
+        "Legs!F1 Depth: the unit 'fathom' will not do; use m, ft, mm or in",
     ),
-    ("Legs", "E1", "Depth (kg)", "Legs!E1 Depth: the unit 'kg' will not do; use m, ft, mm or in"),
+    ("Legs", "F1", "Depth (kg)", "Legs!F1 Depth: the unit 'kg' will not do; use m, ft, mm or in"),
     (
         "Legs",
-        "H1",
+        "I1",
         "Depth (ft)",
-        "Legs!H1 Depth: the column is there twice (first at E1); keep one",
+        "Legs!I1 Depth: the column is there twice (first at F1); keep one",
     ),
     (
         "Anchors",
@@ -162,9 +162,9 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
     ("Anchors", "I3", 0.5, "Anchors!I3 Safety factor: found 0.5; needs a number, at least 1"),
     (
         "Anchors",
-        "K3",
+        "L3",
         "wieght",
-        "Anchors!K3 Holds by: found 'wieght'; needs embedding or weight; did you mean 'weight'?",
+        "Anchors!L3 Holds by: found 'wieght'; needs embedding or weight; did you mean 'weight'?",
     ),
     ("Seabeds", "B2", 9, "Seabeds!B2 Chain friction: found 9; needs a number, 0 to 3"),
     (
@@ -320,9 +320,9 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
     ("Project", "A7", None, "Project!B7: a value without a setting: name the setting in this row"),
     (
         "Rope",
-        "L1",
+        "M1",
         "Lead time (h)",
-        "Rope!L2 Lead time: found 7, which is 0.291667 days; needs a whole number, at least 0",
+        "Rope!M2 Lead time: found 7, which is 0.291667 days; needs a whole number, at least 0",
     ),
 ]
 
@@ -336,13 +336,13 @@ def test_spoilt_cell_is_named(
 
 
 CELL_DOUBTS: list[tuple[str, str, Any, str]] = [
-    ("Legs", "O1", "Colour", "Legs!O1: no column is called 'Colour'; it is not read"),
-    ("Anchors", "P2", 200, "Anchors!P2 Pack mass: 200 kg is less than its anchors weigh, 2500 kg"),
+    ("Legs", "S1", "Colour", "Legs!S1: no column is called 'Colour'; it is not read"),
+    ("Anchors", "Q2", 200, "Anchors!Q2 Pack mass: 200 kg is less than its anchors weigh, 2500 kg"),
     (
         "Anchors",
-        "Y2",
+        "Z2",
         0.15,
-        "Anchors!Y2 Duty: 0.15 is read as 0.15 %; if 15 % is meant write 15, and if not write"
+        "Anchors!Z2 Duty: 0.15 is read as 0.15 %; if 15 % is meant write 15, and if not write"
         " '0.15 %'",
     ),
     (
@@ -384,9 +384,9 @@ def test_addresses_survive_blank_rows_and_moved_columns(tmp_path: Path) -> None:
 
 def test_misspelt_heading_is_an_error_and_a_hint(tmp_path: Path) -> None:
     """A required column under a misspelt heading is missing, and the heading is named."""
-    assert said_of(typed(("Legs", "E1", "Depht (m)")), tmp_path) == [
+    assert said_of(typed(("Legs", "F1", "Depht (m)")), tmp_path) == [
         "Legs Depth: the column 'Depth (m)' is missing",
-        "Legs!E1: no column is called 'Depht (m)'; it is not read; did you mean 'Depth'?",
+        "Legs!F1: no column is called 'Depht (m)'; it is not read; did you mean 'Depth'?",
     ]
 
 
@@ -394,18 +394,18 @@ def test_all_faults_are_said_at_once_and_none_that_only_follow(tmp_path: Path) -
     """Spoilt rows of Anchors, Seabeds and Suppliers do not make their names unknown elsewhere."""
     cells = typed(
         ("Anchors", "E2", None),
-        ("Anchors", "M2", "long"),
+        ("Anchors", "N2", "long"),
         ("Seabeds", "B2", "?"),
         ("Suppliers", "D2", "?"),
         ("Chain", "C2", 0),
         ("Pull tests", "D3", "?"),
-        ("Legs", "F3", "gravel"),
+        ("Legs", "G3", "gravel"),
     )
     assert said_of(cells, tmp_path) == [
-        "Legs!F3 Seabed: 'gravel' is not in Seabeds",
+        "Legs!G3 Seabed: 'gravel' is not in Seabeds",
         "Seabeds!B2 Chain friction: found '?'; needs a number, 0 to 3",
         "Anchors!E2 Mass: blank; needs a number, more than 0",
-        "Anchors!M2 Pack length: found 'long'; needs a number, more than 0",
+        "Anchors!N2 Pack length: found 'long'; needs a number, more than 0",
         "Pull tests!D3 Drag: found '?'; needs a number, at least 0",
         "Chain!C2 Diameter: found 0; needs a number, more than 0",
         "Suppliers!D2 Project currency per unit: found '?'; needs a number, more than 0",

@@ -46,10 +46,10 @@ def test_records_know_the_cells_they_came_from(tmp_path: Path) -> None:
     leg = farm.legs[1].source
     assert leg is not None
     assert (leg.sheet, leg.row) == ("Legs", 3)
-    assert (leg.cells["Allowed drag"], leg.cells["Design tension"]) == ("G3", "D3")
+    assert (leg.cells["Allowed drag"], leg.cells["Design tension"]) == ("H3", "D3")
     chain = farm.chains[0].source
     assert chain is not None
-    assert (chain.cells["Price per m"], chain.cells["Packed volume"]) == ("F2", "J2")
+    assert (chain.cells["Price per m"], chain.cells["Packed volume"]) == ("F2", "K2")
     project = farm.project.source
     assert project is not None
     assert project.cells["Rope lengths tried"] == "B5"
@@ -60,7 +60,7 @@ def test_headings_match_whatever_their_capitals_spaces_and_star(tmp_path: Path) 
     changes = [
         ("Legs", "A1", "  LEG * "),
         ("Legs", "D1", "design  tension ( KN )*"),
-        ("Legs", "E1", "Depth"),
+        ("Legs", "F1", "Depth"),
         ("Chain", "F1", "PRICE PER M"),
         ("Anchors", "J1", "Submerged volume (m^3)"),
     ]
@@ -83,16 +83,16 @@ def test_example_rows_are_left_out(tmp_path: Path) -> None:
 
 def test_text_that_looks_like_a_formula_is_text_in_csv(tmp_path: Path) -> None:
     """A note that starts with = is a note."""
-    folder = save_csv(typed(("Legs", "N2", "=1+1")), tmp_path / "typed")
+    folder = save_csv(typed(("Legs", "R2", "=1+1")), tmp_path / "typed")
     assert read_farm(folder).legs[0].note == "=1+1"
 
 
 def test_formula_is_read_by_its_stored_result(tmp_path: Path) -> None:
     """A formula with a stored result is that result; one that stored empty text is a blank."""
-    path = save(typed(("Legs", "D2", "=2*40"), ("Legs", "H2", '=""')), tmp_path / "typed.xlsx")
+    path = save(typed(("Legs", "D2", "=2*40"), ("Legs", "I2", '=""')), tmp_path / "typed.xlsx")
     rewrite(path, "xl/worksheets/sheet2.xml", b"<f>2*40</f><v></v>", b"<f>2*40</f><v>80</v>")
     rewrite(path, "xl/worksheets/sheet2.xml", b"<f>2*40</f><v />", b"<f>2*40</f><v>80</v>")
-    rewrite(path, "xl/worksheets/sheet2.xml", b'<c r="H2"><f>', b'<c r="H2" t="str"><f>')
+    rewrite(path, "xl/worksheets/sheet2.xml", b'<c r="I2"><f>', b'<c r="I2" t="str"><f>')
     legs = read_farm(path).legs
     assert legs[0] == replace(FARM.legs[0], longest_radius_m=None)
 
@@ -132,23 +132,23 @@ UNITS: list[tuple[str, str, str, float, str, str, float]] = [
     ("Legs", "D", "Design tension (kgf)", 1000, "legs", "design_tension_kn", 9.80665),
     ("Legs", "D", "Design tension (tf)", 10, "legs", "design_tension_kn", 98.0665),
     ("Legs", "D", "Design tension (lbf)", 10_000, "legs", "design_tension_kn", 44.482216152605),
-    ("Legs", "E", "Depth (ft)", 100, "legs", "depth_m", 30.48),
-    ("Legs", "E", "Depth (in)", 1000, "legs", "depth_m", 25.4),
-    ("Legs", "G", "Allowed drag (mm)", 1500, "legs", "allowed_drag_m", 1.5),
+    ("Legs", "F", "Depth (ft)", 100, "legs", "depth_m", 30.48),
+    ("Legs", "F", "Depth (in)", 1000, "legs", "depth_m", 25.4),
+    ("Legs", "H", "Allowed drag (mm)", 1500, "legs", "allowed_drag_m", 1.5),
     ("Anchors", "E", "Mass (lb)", 500, "anchors", "mass_kg", 226.796185),
     ("Anchors", "J", "Submerged volume (ft³)", 1, "anchors", "stated_volume_m3", 0.028316846592),
-    ("Anchors", "M", "Pack length (in)", 80, "anchors", "pack_length_mm", 2032.0),
+    ("Anchors", "N", "Pack length (in)", 80, "anchors", "pack_length_mm", 2032.0),
     ("Freight", "I", "Inside length (m)", 12, "services", "inside_length_mm", 12_000.0),
-    ("Anchors", "Q", "Deck area (ft²)", 10, "anchors", "deck_area_m2", 0.9290304),
-    ("Anchors", "S", "Lowering (h)", 0.5, "anchors", "lowering_min", 30.0),
-    ("Anchors", "X", "Lead time (weeks)", 6, "anchors", "lead_time_days", 42),
+    ("Anchors", "R", "Deck area (ft²)", 10, "anchors", "deck_area_m2", 0.9290304),
+    ("Anchors", "T", "Lowering (h)", 0.5, "anchors", "lowering_min", 30.0),
+    ("Anchors", "Y", "Lead time (weeks)", 6, "anchors", "lead_time_days", 42),
     ("Chain", "D", "Mass (lb/ft)", 10, "chains", "mass_kg_per_m", 4.5359237 / 0.3048),
     ("Chain", "F", "Price per ft", 12.192, "chains", "price_per_m", 40.0),
     ("Chain", "F", "Price (per ft)", 12.192, "chains", "price_per_m", 40.0),
-    ("Chain", "L", "Handling (min per 100 ft)", 6.096, "chains", "handling_min_per_10_m", 2.0),
+    ("Chain", "M", "Handling (min per 100 ft)", 6.096, "chains", "handling_min_per_10_m", 2.0),
     (
         "Chain",
-        "J",
+        "K",
         "Packed volume (ft³ per length)",
         10,
         "chains",
@@ -157,11 +157,11 @@ UNITS: list[tuple[str, str, str, float, str, str, float]] = [
     ),
     ("Rope", "E", "Density (lb/ft³)", 70, "ropes", "density_kg_m3", 31.7514659 / 0.028316846592),
     ("Freight", "H", "Payload (kg)", 26_000, "services", "payload_t", 26.0),
-    ("Rope", "L", "Lead time (h)", 48, "ropes", "lead_time_days", 2),
-    ("Vessels", "F", "Crane limit (kg)", 8000, "vessels", "crane_limit_t", 8.0),
-    ("Vessels", "G", "Bollard pull (tf)", 15, "vessels", "bollard_pull_kn", 147.09975),
-    ("Vessels", "J", "Round trip (days)", 1, "vessels", "round_trip_h", 24.0),
-    ("Vessels", "K", "Shifting per leg (h)", 0.25, "vessels", "shifting_min_per_leg", 15.0),
+    ("Rope", "M", "Lead time (h)", 48, "ropes", "lead_time_days", 2),
+    ("Vessels", "G", "Crane limit (kg)", 8000, "vessels", "crane_limit_t", 8.0),
+    ("Vessels", "H", "Bollard pull (tf)", 15, "vessels", "bollard_pull_kn", 147.09975),
+    ("Vessels", "K", "Round trip (days)", 1, "vessels", "round_trip_h", 24.0),
+    ("Vessels", "L", "Shifting per leg (h)", 0.25, "vessels", "shifting_min_per_leg", 15.0),
 ]
 
 
@@ -197,12 +197,12 @@ def test_share_may_be_headed_in_percent(tmp_path: Path) -> None:
 def test_cell_formatted_as_percent_is_read_as_shown(tmp_path: Path) -> None:
     """0.15 in a cell that shows 15 % is 15 %, without a warning."""
     book = Workbook()
-    for title, rows in typed(("Anchors", "Y2", 0.15)).items():
+    for title, rows in typed(("Anchors", "Z2", 0.15)).items():
         page = book.create_sheet(title)
         for row in rows:
             page.append(row)
     del book["Sheet"]
-    book["Anchors"]["Y2"].number_format = "0.0%"
+    book["Anchors"]["Z2"].number_format = "0.0%"
     book.save(tmp_path / "typed.xlsx")
     farm, warnings = read_farm_with_warnings(tmp_path / "typed.xlsx")
     assert (farm.anchors[0].duty_share, warnings) == (0.15, ())
@@ -233,10 +233,10 @@ def test_csv_of_an_older_spreadsheet_is_read_with_a_warning(tmp_path: Path) -> N
 
 def test_csv_faults_name_file_and_cell(tmp_path: Path) -> None:
     """A spoilt cell of a CSV file has the address that a spreadsheet shows for it."""
-    cells = typed(("Legs", "D3", "#N/A"), ("Legs", "E3", "1,234"))
+    cells = typed(("Legs", "D3", "#N/A"), ("Legs", "F3", "1,234"))
     with pytest.raises(FarmError) as refused:
         read_farm(save_csv(cells, tmp_path / "typed"))
     assert [str(fault) for fault in refused.value.faults] == [
         "Legs!D3 Design tension: the cell shows the error #N/A; needs a number, more than 0",
-        "Legs!E3 Depth: '1,234' may mean 1234 or 1.234; write 1234, or 1.2340",
+        "Legs!F3 Depth: '1,234' may mean 1234 or 1.234; write 1234, or 1.2340",
     ]

@@ -16,7 +16,7 @@ from openpyxl.comments import Comment
 
 from tests.farms.typed_workbook import rewrite, save, save_csv, typed
 
-SPOILT = typed(("Legs", "F2", "sandd"), ("Legs", "D3", "strong"), ("Anchors", "A1", None))
+SPOILT = typed(("Legs", "G2", "sandd"), ("Legs", "D3", "strong"), ("Anchors", "A1", None))
 
 
 def check(*arguments: str | Path) -> tuple[int, str]:
@@ -34,14 +34,14 @@ def test_faulty_cells_carry_a_comment_and_the_input_none(tmp_path: Path) -> None
     assert f"Comments: {tmp_path / 'checked.xlsx'}" in said
     assert path.read_bytes() == before
     book = load_workbook(tmp_path / "checked.xlsx")
-    comment = book["Legs"]["F2"].comment
+    comment = book["Legs"]["G2"].comment
     assert comment is not None
     assert comment.text == ("error: Seabed: 'sandd' is not in Seabeds; did you mean 'sand'?")
-    assert book["Legs"]["F2"].value == "sandd"
+    assert book["Legs"]["G2"].value == "sandd"
     assert "found 'strong'" in book["Legs"]["D3"].comment.text
     assert "the column 'Anchor' is missing" in book["Anchors"]["A1"].comment.text
     listed = [row[2].value for row in book.worksheets[0].iter_rows(min_row=2)]
-    assert {"F2", "D3"} <= set(listed)
+    assert {"G2", "D3"} <= set(listed)
 
 
 def test_a_checked_copy_can_be_checked_again(tmp_path: Path) -> None:
@@ -57,7 +57,7 @@ def test_a_checked_copy_can_be_checked_again(tmp_path: Path) -> None:
 
 def test_formulas_of_the_copy_keep_their_results(tmp_path: Path) -> None:
     """A stored result is not lost, so that the copy can be priced unopened."""
-    path = save(typed(("Legs", "D2", "=8*10"), ("Legs", "F2", "sandd")), tmp_path / "farm.xlsx")
+    path = save(typed(("Legs", "D2", "=8*10"), ("Legs", "G2", "sandd")), tmp_path / "farm.xlsx")
     rewrite(path, "xl/worksheets/sheet2.xml", b"<f>8*10</f><v></v>", b"<f>8*10</f><v>80</v>")
     rewrite(path, "xl/worksheets/sheet2.xml", b"<f>8*10</f><v />", b"<f>8*10</f><v>80</v>")
     with pytest.raises(FarmError) as refused:
@@ -70,22 +70,22 @@ def test_formulas_of_the_copy_keep_their_results(tmp_path: Path) -> None:
 
 def test_a_folder_of_csv_gets_a_workbook_with_comments(tmp_path: Path) -> None:
     """Text stays text, numbers become numbers, and nothing becomes a formula."""
-    cells = typed(("Legs", "F2", "sandd"), ("Legs", "N2", "=1+1"))
+    cells = typed(("Legs", "G2", "sandd"), ("Legs", "R2", "=1+1"))
     folder = save_csv(cells, tmp_path / "farm")
     check(folder, "--comments", tmp_path / "checked.xlsx")
     legs = load_workbook(tmp_path / "checked.xlsx")["Legs"]
-    assert "did you mean 'sand'?" in legs["F2"].comment.text
-    assert (legs["D2"].value, legs["N2"].value, legs["N2"].data_type) == (80, "=1+1", "s")
+    assert "did you mean 'sand'?" in legs["G2"].comment.text
+    assert (legs["D2"].value, legs["R2"].value, legs["R2"].data_type) == (80, "=1+1", "s")
 
 
 def test_the_buyers_own_comments_stay(tmp_path: Path) -> None:
     """A comment that was there follows the fault's."""
     path = save(SPOILT, tmp_path / "farm.xlsx")
     book = load_workbook(path)
-    book["Legs"]["F2"].comment = Comment("ask Bo", "buyer")
+    book["Legs"]["G2"].comment = Comment("ask Bo", "buyer")
     book.save(path)
     check(path, "--comments", tmp_path / "checked.xlsx")
-    comment = load_workbook(tmp_path / "checked.xlsx")["Legs"]["F2"].comment
+    comment = load_workbook(tmp_path / "checked.xlsx")["Legs"]["G2"].comment
     assert comment is not None
     assert comment.text.endswith("did you mean 'sand'?\nask Bo")
 
@@ -103,7 +103,7 @@ def test_what_cannot_be_opened_has_no_copy(tmp_path: Path) -> None:
 def test_faults_stand_in_columns() -> None:
     """Headings, then a row a fault, its columns aligned; no faults, no table."""
     faults = [
-        Fault("Legs", 2, "F2", "Seabed", "'sandd' is not in Seabeds"),
+        Fault("Legs", 2, "G2", "Seabed", "'sandd' is not in Seabeds"),
         Fault("Uplift loss", 0, "", "", "a warning of the sheet", Severity.WARNING),
     ]
     lines = fault_table(faults)
@@ -117,7 +117,7 @@ def test_faults_stand_in_columns() -> None:
 
 def test_messages_are_wrapped_to_a_terminal_and_only_there() -> None:
     """On a narrow terminal the last column goes on below itself; in a log it is one line."""
-    fault = Fault("Legs", 2, "F2", "Seabed", "many words " * 20)
+    fault = Fault("Legs", 2, "G2", "Seabed", "many words " * 20)
     assert len(fault_table([fault])) == 2
     lines = fault_table([fault], width=80)
     assert len(lines) > 3

@@ -132,12 +132,12 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         if rule.formula1.startswith('"')
     }
     assert lists == {
-        ("Project", "B30"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
+        ("Project", "B31"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
         ("Anchors", "D2"): '"folding,solid"',
-        ("Anchors", "K2"): '"embedding,weight"',
+        ("Anchors", "L2"): '"embedding,weight"',
         ("Pull tests", "F2"): '"rolled out,broke,stopped"',
+        ("Anchors", "AC2"): '"yes,no"',
         ("Anchors", "AB2"): '"yes,no"',
-        ("Anchors", "AA2"): '"yes,no"',
         ("Chain", "H2"): '"yes,no"',
         ("Fittings", "C2"): '"leg,anchor"',
         ("Price breaks", "D2"): '"all units,incremental"',
@@ -154,9 +154,9 @@ def test_names_that_refer_to_another_sheet_are_offered_from_it(blank_book: Any) 
     """A list reaches down the column that defines the names; a new name is doubted, not refused."""
     found = rules(blank_book, "list")
     for place, source in {
-        ("Legs", "F2"): "'Seabeds'!$A$2:$A$1000",
-        ("Legs", "J2"): "'Anchors'!$A$2:$A$1000",
-        ("Legs", "K2"): "'Chain'!$A$2:$A$1000",
+        ("Legs", "G2"): "'Seabeds'!$A$2:$A$1000",
+        ("Legs", "K2"): "'Anchors'!$A$2:$A$1000",
+        ("Legs", "L2"): "'Chain'!$A$2:$A$1000",
         ("Anchors", "B2"): "'Suppliers'!$A$2:$A$1000",
         ("Pull tests", "B2"): "'Anchors'!$A$2:$A$1000",
         ("Holding laws", "A2"): "'Anchors'!$C$2:$C$1000",

@@ -13,7 +13,7 @@ from pathlib import Path
 import openpyxl
 import pandas as pd
 import pytest
-from moorledger.io.order.assumptions import SETTINGS
+from moorledger.io.order.assumptions import DUTY_WORDS, SETTINGS
 from moorledger.io.order.order_workbook import plan_workbook, write_plan
 from moorledger.io.paper.book import PlanBook, sheet_name
 from moorledger.io.paper.stored_values import with_stored_values
@@ -21,11 +21,12 @@ from moorledger.io.words.grammar import clean
 from moorledger.io.words.plan_text import evidence_words, proof_text
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan
-from moorledger.models.site.project import Project
+from moorledger.models.site.project import DutyOn, Project
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.farms.plan_fixture import CHECKS, INSTALLED_COST, PARTS, WITH_CONTINGENCY, example_plan
+from tests.trade.test_duty import landed_plan
 
 Edit = Callable[[Workbook], None]
 
@@ -52,7 +53,7 @@ def parts_of(summary: Worksheet, column: int) -> dict[str, float]:
     }
 
 
-def recalculated(folder: Path, edit: Edit | None = None) -> Workbook:
+def recalculated(folder: Path, edit: Edit | None = None, plan: Plan | None = None) -> Workbook:
     """Return the workbook as LibreOffice calculates it from its formulas alone.
 
     openpyxl drops every stored value when it saves, so that nothing can be passed through.
@@ -60,7 +61,7 @@ def recalculated(folder: Path, edit: Edit | None = None) -> Workbook:
     office = shutil.which("soffice")
     if office is None:
         pytest.skip("LibreOffice (soffice) is not installed: no other program to calculate with")
-    book = written()
+    book = written(plan)
     if edit is not None:
         edit(book)
     source = folder / "plan.xlsx"
@@ -109,6 +110,21 @@ def test_an_independent_program_sums_to_the_plan_to_the_cent(calculated: Workboo
     ):
         said = plates.cell(find(plates, label, 4), 9).value
         assert said == pytest.approx(money, abs=0.005)
+
+
+def test_duty_on_all_is_summed_live(tmp_path: Path) -> None:
+    """Duty on price, freight and insurance of the plan worked by hand in `landed_plan`: 172.912;
+    with 2 % insurance, changed on Assumptions, it is 1.02 ÷ 1.01 of that."""
+
+    def insured(book: Workbook) -> None:
+        sheet = book["Assumptions"]
+        sheet.cell(find(sheet, "Insurance"), 2).value = 0.02
+
+    for edit, duty in ((None, 172.912), (insured, 172.912 * 1.02 / 1.01)):
+        summary = recalculated(tmp_path, edit, landed_plan())["Summary"]
+        assert parts_of(summary, 2)["duty"] == pytest.approx(duty, abs=0.005)
+    words = [cell.value for row in written(landed_plan())["Assumptions"] for cell in row]
+    assert DUTY_WORDS[DutyOn.LANDED] in words
 
 
 def test_an_edited_price_moves_every_total(tmp_path: Path) -> None:
