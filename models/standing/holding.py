@@ -27,10 +27,10 @@ ROUNDING = 1e-9
 """Relative slack of a declared holding against tests, so that one copied from them agrees."""
 
 
-class Evidence(StrEnum):
+class EvidenceKind(StrEnum):
     """What a design holding rests on, strongest first."""
 
-    TESTS = "pull tests"
+    PULL_TESTS = "pull tests"
     DECLARED = "declared"
     OVERRIDE = "declared over the tests"
     MEAN_LAW = "law, lowered for its scatter"
@@ -59,7 +59,7 @@ class DesignHolding:
     friction: float | None = None
     """The seabed's friction for a deadweight; None for anchors that embed."""
     structural_limit_kn: float = math.inf
-    kind: Evidence = Evidence.NONE
+    kind: EvidenceKind = EvidenceKind.NONE
     own_tests: OwnTests | None = None
     """The anchor's own pull tests there."""
 
@@ -83,11 +83,13 @@ def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: floa
         else:
             weight = friction * anchor.submerged_weight_kn
             lawful = (anchor.family, seabed) in farm.law_by_place
-            if kind is Evidence.NONE or (kind is Evidence.TESTS and not (own.held_kn or lawful)):
+            if kind is EvidenceKind.NONE or (
+                kind is EvidenceKind.PULL_TESTS and not (own.held_kn or lawful)
+            ):
                 # Tests that were all stopped say nothing against its weight.
-                holding, kind, evidence, refusal = math.inf, Evidence.WEIGHT, "", ""
+                holding, kind, evidence, refusal = math.inf, EvidenceKind.WEIGHT, "", ""
             evidence = f"weight × friction {friction:g}" + (f"; {evidence}" if evidence else "")
-    elif kind is Evidence.NONE:
+    elif kind is EvidenceKind.NONE:
         refusal = f"no declared holding, pull test or law on seabed '{seabed}'"
     return DesignHolding(
         anchor.name,
@@ -106,21 +108,21 @@ def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: floa
 
 def _evidence(
     farm: Farm, anchor: Anchor, seabed: str, own: OwnTests
-) -> tuple[float, Evidence, str, str]:
+) -> tuple[float, EvidenceKind, str, str]:
     """Return holding, kind, words of its evidence and a refusal; NONE where nothing is known."""
     declared = farm.declared_by_place.get((anchor.name, seabed))
     if declared is not None:
         if not contradicts(declared, own):
-            return declared.holding_kn, Evidence.DECLARED, f"declared: {declared.reference}", ""
+            return declared.holding_kn, EvidenceKind.DECLARED, f"declared: {declared.reference}", ""
         if declared.overrides_tests:
             words = f"declared over {own.counted}, which support {own.supported_kn:.3g} kN: "
-            return declared.holding_kn, Evidence.OVERRIDE, words + declared.reference, ""
+            return declared.holding_kn, EvidenceKind.OVERRIDE, words + declared.reference, ""
     law = farm.law_by_place.get((anchor.family, seabed))
     lawful = 0.0
     if law is not None and not own.decide:
         lawful = min(law.lower_holding_kn(anchor.mass_kg), own.ceiling_kn)
     if law is not None and lawful > own.value_kn:
-        kind = Evidence.LAW if law.scatter is None else Evidence.MEAN_LAW
+        kind = EvidenceKind.LAW if law.scatter is None else EvidenceKind.MEAN_LAW
         words = f"law: {law.reference}"
         if law.scatter is not None:
             words += f", lowered for its scatter of {100 * law.scatter:g} %"
@@ -128,16 +130,16 @@ def _evidence(
             words += f", no more than {own.counted} held"
         return lawful, kind, words, ""
     if not own.tests:
-        return 0.0, Evidence.NONE, "", ""
+        return 0.0, EvidenceKind.NONE, "", ""
     drag = own.allowed_drag_m
     words = f"{own.counted} within {drag:g} m"
     if own.failed is not None:
         refusal = f"test '{own.failed.name}' holds nothing within {drag:g} m"
-        return 0.0, Evidence.TESTS, words, refusal
+        return 0.0, EvidenceKind.PULL_TESTS, words, refusal
     if own.characteristic is None:
         refusal = f"{own.counted} and no Pull test scatter stated: state it, or test three"
-        return 0.0, Evidence.TESTS, words, refusal
-    return own.value_kn, Evidence.TESTS, words, ""
+        return 0.0, EvidenceKind.PULL_TESTS, words, refusal
+    return own.value_kn, EvidenceKind.PULL_TESTS, words, ""
 
 
 def contradicts(declared: DeclaredHolding, own: OwnTests) -> bool:
