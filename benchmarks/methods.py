@@ -15,7 +15,6 @@ from moorledger.io.inputs.template import write_template
 from moorledger.io.order.order_workbook import write_plan
 from moorledger.io.reading.workbook import read_farm
 from moorledger.models.answer.plan import Plan
-from moorledger.models.arrays import whole_counts
 from moorledger.optimiser.choices.choices import first_active
 from moorledger.optimiser.failures import NoPlanError
 from moorledger.optimiser.price import moorable_choices, price
@@ -98,7 +97,7 @@ def straight(task: Task, method: str) -> Timing:
     rows, columns = matrix.shape
     settled = None
     if report.values is not None:
-        counts = whole_counts(report.values[built.lines])
+        counts = built.counts_of(report.values[built.lines])
         used = np.flatnonzero(counts)
         settled = settle(farm, choices, used, counts[used], options.solver)
     return Timing(
@@ -188,8 +187,8 @@ def floor(task: Task) -> Timing:
         "floor",
         solved - in_hand,
         bound=relaxed.objective,
-        columns=int(relaxed.highs.getNumCol()),
-        rows=int(relaxed.highs.getNumRow()),
+        columns=relaxed.lp.column_count,
+        rows=relaxed.lp.row_count,
         whole_job_s=time.perf_counter() - began,
         note=f"relaxation of {len(choices):,} choices" + ("" if plan else "; no plan to write"),
     )

@@ -55,7 +55,7 @@ def price(
         raise FarmError(faults)
     choices = moorable_choices(farm)
     left = max(time_limit_s - (time.perf_counter() - began), 1.0)
-    options = SolveOptions(solver, gap, left, progress=progress)
+    options = SolveOptions(solver, gap, left, on_progress=progress)
     found = Search(farm, choices, options).run()
     if found.settlement is None:
         if found.infeasible:

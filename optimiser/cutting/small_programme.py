@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 
 from ...models.arrays import Floats
 from ..solvers.cbc import linear_by_cbc
-from ..solvers.highs import highs_is_there, highs_of
+from ..solvers.highs import highs_is_there
 from ..solvers.matrix import Matrix
 from ..solvers.report import SolveOptions
 from ..solvers.solve import solve
+from ..solvers.warm_lp import WarmLp
 
 
 class CuttingProgramme:
@@ -30,8 +30,7 @@ class CuttingProgramme:
         self._begin: list[int] = [0]
         self._rows: list[int] = []
         self._entries: list[float] = []
-        self._highs: Any = None
-        self._known = 0
+        self._warm: WarmLp | None = None
 
     def row(self, low: float = -math.inf, high: float = math.inf) -> None:
         """Add a row with these sides."""
@@ -52,19 +51,20 @@ class CuttingProgramme:
         """Solve with nothing whole; return (the dual of each row, the value of each column)."""
         if not highs_is_there():
             return linear_by_cbc(self._matrix(whole=False))
-        if self._highs is None:
-            self._highs = highs_of(self._matrix(whole=False))
-        else:
-            for column in range(self._known, len(self._cost)):
-                at = slice(self._begin[column], self._begin[column + 1])
-                rows, entries = self._rows[at], self._entries[at]
-                self._highs.addCol(
-                    self._cost[column], 0.0, self._high[column], len(rows), rows, entries
-                )
-        self._known = len(self._cost)
-        self._highs.run()
-        solution = self._highs.getSolution()
-        return np.array(solution.row_dual), np.array(solution.col_value)
+        if self._warm is None:
+            self._warm = WarmLp(self._matrix(whole=False))
+        elif len(self._cost) > (known := self._warm.column_count):
+            begin = np.array(self._begin[known:])
+            terms = slice(begin[0], begin[-1])
+            self._warm.add_columns(
+                np.array(self._cost[known:]),
+                np.array(self._high[known:]),
+                np.array(self._rows[terms], dtype=np.int64),
+                np.repeat(np.arange(len(begin) - 1), np.diff(begin)),
+                np.array(self._entries[terms], dtype=float),
+            )
+        self._warm.solve()
+        return self._warm.row_duals(), self._warm.values()
 
     def in_whole(self, seconds: float, least: int) -> tuple[list[int] | None, float]:
         """Return (the whole value of each column, or None where none was found, a bound).

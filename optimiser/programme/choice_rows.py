@@ -48,9 +48,9 @@ class ChoiceRows:
         """Add a link in which every choice counts its units, not its lines."""
         self.links.append(RowLink(row.astype(np.int32)))
 
-    def counts_of(self, values: Floats) -> Ints:
-        """Return the lines of each active choice; values : of their columns, nearly whole."""
-        return whole_counts(values * self.lines_each[self.active])
+    def counts_of(self, values: Floats, chosen: Ints | None = None) -> Ints:
+        """Return the lines of some choices (None: the active); values : of their columns."""
+        return whole_counts(values * self.lines_each[self.active if chosen is None else chosen])
 
     def size_link(self, item: Item) -> SizeLink:
         """Return the link of an item's pieces by size, made the first time that it is wanted."""

@@ -15,13 +15,16 @@ from .choice_rows import ChoiceRows, pieces_of
 
 @dataclass(frozen=True)
 class CutRow:
-    """A valid inequality of a cutting list: Σ value(piece) ≤ lengths ordered (+ joins) + free."""
+    """A valid inequality of a cutting list: Σ value(piece) ≤ lengths ordered + per join × joins
+    + free."""
 
     item: str
     values: dict[float, float]
-    """By length of piece, m."""
+    """By length of piece, m; one of another length is worth what the next shorter is."""
     free: float
     """What the pieces on hand are worth."""
+    per_join: float = 1.0
+    """At 1, a join may be undone by one new length."""
 
 
 @dataclass(frozen=True)
@@ -83,14 +86,17 @@ def order_and_joins(built: ChoiceRows, cut: CutRow) -> list[tuple[int, float]]:
     """Return the terms of a cutting row in the order's columns."""
     terms = built.order_terms(built.farm.item_by_name[cut.item], -1.0)
     if cut.item in built.joins:
-        terms.append((built.joins[cut.item], -1.0))
+        terms.append((built.joins[cut.item], -cut.per_join))
     return terms
 
 
 def worth_of(cut: CutRow, link: SizeLink) -> Floats:
     """Return (sizes,) what a cutting row says that a piece of each size is worth."""
-    by_size = {millimetres(size): worth for size, worth in cut.values.items()}
-    return np.array([by_size.get(size, 0.0) for size in link.sizes.tolist()])
+    sizes = np.array([millimetres(size) for size in cut.values])
+    order = np.argsort(sizes)
+    # A longer piece takes up at least what a shorter one does, so it is worth as much.
+    worth = np.maximum.accumulate(np.array(list(cut.values.values()))[order])
+    return np.append(0.0, worth)[np.searchsorted(sizes[order], link.sizes, side="right")]
 
 
 def add_lesson(built: ChoiceRows, lesson: CutLesson) -> None:

@@ -12,13 +12,14 @@ from ...models.farm import Farm
 from ...models.goods.duty import goods_duty
 from ...models.goods.item import Item, ItemKind
 from ..choices.choices import Choices, fittings_needed, rope_pieces_m
-from ..solvers.matrix import Matrix
+from ..solvers.matrix import Matrix, with_columns, with_row
 from ..stowage.load_lessons import LoadLesson
 from .campaigns import Sailing, add_campaigns
 from .choice_links import terms_of
 from .choice_rows import ChoiceRows
 from .consignments import Service, add_consignments, add_load_lesson
 from .cutting_rows import CutLesson, CutRow, add_cut, add_joins, add_lesson, plain_cuts
+from .item_columns import add_items
 from .pattern_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
 from .purchase import Order, add_order, supplier_columns
 
@@ -26,12 +27,14 @@ from .purchase import Order, add_order, supplier_columns
 class OrderProgramme(ChoiceRows):
     """The programme of one farm over some (`active`) or all of its choices.
 
-    `choices` are all that the farm has; the columns of the active ones come first, in the order
-    of `active`. Rows over choices are kept as links, so that choices left out can be priced.
-    `at_most` are the largest orders, by item, that any plan worth having makes, where known;
-    `patterns` restrict how items that are cut whole may be cut; `loads` is what was learnt of
-    containers without a load plan; `relaxed` leaves out what binds whole numbers only, and gives
-    sizes that no active choice has a row too.
+    `choices` are all that the farm has. The farm-wide columns come first, then those of load and
+    cut lessons, patterns and items; the lines of the active choices come last, in the order of
+    `active`. Rows over choices are kept as links, so that columns can be made of choices left out,
+    or those be priced. `at_most` are the largest orders, by item, that any plan worth having
+    makes, where known; `patterns` restrict how items that are cut whole may be cut; `loads` is
+    what was learnt of containers without a load plan. `relaxed` leaves out what binds whole
+    numbers only, and gives sizes that no active choice has a row too; `items` adds a column for
+    every item and vessel that a leg group built alike may use.
     """
 
     def __init__(
@@ -45,9 +48,11 @@ class OrderProgramme(ChoiceRows):
         patterns: Mapping[str, Sequence[CutPattern]] | None = None,
         relaxed: bool = False,
         loads: tuple[LoadLesson, ...] = (),
+        items: bool = False,
     ) -> None:
         super().__init__(farm, choices, active)
-        self.lines = self._add_lines()
+        self.relaxed, self.cut_rows, self.lessons = relaxed, cut_rows, lessons
+        self._lay_every_line()
         self.sailings: list[Sailing] = add_campaigns(farm, self.programme)
         self.most_needed = self._most_needed()
         self.at_most = at_most or {}
@@ -62,55 +67,57 @@ class OrderProgramme(ChoiceRows):
         self._keep_apart()
         for cut in (*plain_cuts(self), *cut_rows):
             add_cut(self, cut)
+        self.wide_end = self.programme.column_count
         for lesson in lessons:
             add_lesson(self, lesson)
-        self.wide_end = self.programme.column_count
         self.loads = loads
         for load in loads:
             add_load_lesson(self.programme, self.services, load)
         self.piece_rows: dict[str, PieceRows] = {}
         if patterns is not None:
             self._add_patterns(patterns, relaxed)
-        if not relaxed:
-            self._limit_choices()
-        self.programme.terms(*self._choice_terms())
+        self.items = add_items(self) if items else []
 
-    def matrix(self) -> Matrix:
-        """Return the programme in arrays."""
-        return self.programme.matrix()
+    @property
+    def lines(self) -> Ints:
+        """The columns of the active choices, in the order of `active`."""
+        return np.arange(len(self.active)) + self.programme.column_count
+
+    def matrix(self, active: Ints | None = None) -> Matrix:
+        """Return the programme in arrays, with lines of these choices (None: of the active)."""
+        chosen = self.active if active is None else active
+        high = self.units[self.choices.make_ups.leg[chosen]]
+        matrix = with_columns(self.programme.matrix(), high, *terms_of(self.links, chosen))
+        return matrix if self.relaxed else self._limit_choices(matrix, chosen)
 
     # --- lines -------------------------------------------------------------------------------
 
-    def _add_lines(self) -> Ints:
+    def _lay_every_line(self) -> None:
         """Σ over the choices of a leg group = its units: its lines, or the group as a whole where
         its lines are built alike (the columns are binary then)."""
-        leg, units = self.choices.make_ups.leg, self.units
-        most = units[leg[self.active]]
-        columns = self.programme.columns("lines", len(self.active), high=most, integer=True)
-        self.link_units(self.programme.rows("every line", len(units), low=units, high=units)[leg])
-        return columns
+        units = self.units
+        rows = self.programme.rows("every line", len(units), low=units, high=units)
+        self.link_units(rows[self.choices.make_ups.leg])
 
-    def _limit_choices(self) -> None:
+    def _limit_choices(self, matrix: Matrix, chosen: Ints) -> Matrix:
         """lines ≤ count × used; Σ used ≤ the most choices of a group, where fewer than its lines.
 
         With nothing whole these rows bind nothing: used may be lines ÷ count, which add up to 1.
         """
-        leg = self.choices.make_ups.leg[self.active]
+        leg = self.choices.make_ups.leg[chosen]
+        none = np.zeros(0, dtype=np.int64)
         for g, group in enumerate(self.farm.legs):
             most = self.farm.project.most_choices(group.count)
-            lines = self.lines[leg == g]
+            lines = np.flatnonzero(leg == g) + self.programme.column_count
             if not 1 < most < min(group.count, len(lines)):
                 continue
-            used = self.programme.columns("choice used", len(lines), high=1, integer=True)
-            rows = self.programme.rows("choice used", len(lines), high=0.0)
-            self.programme.terms(rows, lines, 1.0)
-            self.programme.terms(rows, used, -float(group.count))
-            limit = self.programme.row("choices of a group", [], high=most)
-            self.programme.terms(limit, used, 1.0)
-
-    def _choice_terms(self) -> tuple[Ints, Ints, Floats]:
-        rows, positions, values = terms_of(self.links, self.active)
-        return rows, self.lines[positions], values
+            used = np.arange(len(lines)) + len(matrix.cost)
+            matrix = with_columns(matrix, np.ones(len(lines)), none, none, np.zeros(0))
+            for line, one in zip(lines.tolist(), used.tolist(), strict=True):
+                gate = np.array([1.0, -float(group.count)])
+                matrix = with_row(matrix, np.array([line, one]), gate, -np.inf, 0.0)
+            matrix = with_row(matrix, used, np.ones(len(used)), -np.inf, most)
+        return matrix
 
     # --- purchase ----------------------------------------------------------------------------
 

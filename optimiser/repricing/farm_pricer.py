@@ -27,8 +27,9 @@ from ..choices.admitted import admitted, offers_left, why_none
 from ..choices.choices import Choices, first_active, legs_without
 from ..price import DEFAULT_GAP, checked, moorable_choices
 from ..programme.order_programme import OrderProgramme
+from ..search.incumbent import SearchMemory
 from ..search.ledger import cost_parts, plan_of
-from ..search.search import SMALL, Search, SearchMemory
+from ..search.search import SMALL, Search
 from ..search.settlement import Settlement, settle
 from ..search.shortage import explain_shortage
 from ..solvers.report import SolveOptions
@@ -171,7 +172,7 @@ class FarmPricer:
                 option, rates, farm, start, bound, self.gap, self.solver, spent, stopped
             )
             return self._kept(found, left, plain=not unlike)
-        asked = SolveOptions(self.solver, self.gap, max(seconds, 1.0), progress=progress)
+        asked = SolveOptions(self.solver, self.gap, max(seconds, 1.0), on_progress=progress)
         search = Search(farm, part, asked, _placed(start, places), self._learnt_of(places))
         result = search.run()
         learnt = search.learnt()

@@ -1,20 +1,21 @@
-"""Branching on the few farm-wide whole numbers first: vessels, suppliers, brackets, days.
+"""Branching on the few farm-wide whole numbers, and on what a leg group uses.
 
-Below them the lines are nearly continuous, so a handful of branches lifts the relaxation close to
-the cost of the best plan. What is then left (few choices, narrow bounds) goes to the solver whole.
+Below them the lines are nearly whole, so a handful of branches lifts the relaxation close to the
+cost of the best plan.
 """
 
 from __future__ import annotations
 
-import heapq
-import itertools
 import math
+import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from ...models.arrays import Bools, Floats, Ints
+from .incumbent import Incumbent
+from .leaves import Leaf, LeafSolver
 from .relaxation import WHOLE, Relaxation
 
 FIRST = (
@@ -26,14 +27,9 @@ FIRST = (
     "service used",
     "containers",
     "trips",
+    "item used",
 )
 """Families branched on first."""
-
-SEPARATIONS = 12
-"""Most times that a node is solved again for cutting rows."""
-
-WORTH_TIGHTENING = 0.02
-"""Share of what a node lacks that another round of cutting rows must have lifted it by."""
 
 CANDIDATES = 16
 """Columns without a record whose branches are tried before one is chosen."""
@@ -41,13 +37,10 @@ CANDIDATES = 16
 TRUSTED = 3
 """Branches either way after which a column's record is taken at its word."""
 
-LEAF_CHOICES = 150
-"""A node with no more choices than this left goes to the solver whole."""
-
 
 @dataclass(frozen=True)
 class Branch:
-    """How a node was made: a column of the farm-wide ones, which way, and how far it moved."""
+    """How a node was made: a column, which way, and how far it moved."""
 
     column: int
     up: bool
@@ -56,7 +49,7 @@ class Branch:
 
 @dataclass(order=True)
 class Node:
-    """Bounds of the farm-wide columns, and the least that any plan within them costs."""
+    """Bounds of the relaxation's own columns, and the least that any plan within them costs."""
 
     bound: float
     number: int
@@ -65,28 +58,20 @@ class Node:
     made_by: Branch | None = field(compare=False, default=None)
 
 
-@dataclass(frozen=True)
-class Leaf:
-    """A node for the solver: its choices and the bounds of its farm-wide columns."""
-
-    choices: Ints
-    low: Floats
-    high: Floats
-    bound: float
-
-
 class BranchRecord:
-    """What branches on each farm-wide column have lifted the bound by, a unit moved."""
+    """What branches on each column have lifted the bound by, a unit moved; for all workers."""
 
     def __init__(self, columns: int) -> None:
         self.sums = np.zeros((2, columns))
         self.times = np.zeros((2, columns))
+        self._lock = threading.Lock()
 
     def note(self, branch: Branch, lift: float) -> None:
         """Note what one branch lifted the bound by."""
         way = int(branch.up)
-        self.sums[way, branch.column] += max(lift, 0.0) / branch.moved
-        self.times[way, branch.column] += 1
+        with self._lock:
+            self.sums[way, branch.column] += max(lift, 0.0) / branch.moved
+            self.times[way, branch.column] += 1
 
     def trusted(self) -> Bools:
         """Return (columns,) whether both ways have been gone often enough."""
@@ -98,100 +83,108 @@ class BranchRecord:
         return np.asarray(np.maximum(each[0] * down, 1e-3) * np.maximum(each[1] * up, 1e-3))
 
 
-class Branching:
-    """A tree over the farm-wide columns of a relaxation, least bound first."""
+class LeafSize:
+    """How many choices a leaf may have: fewer after one that ran out of time, more after a quick
+    one; for all workers."""
+
+    def __init__(self, choices: float, seconds: float) -> None:
+        self.choices, self.seconds = choices, seconds
+        self._lock = threading.Lock()
+
+    def note(self, leaf: Leaf, finished: bool, seconds: float) -> None:
+        """Note how one leaf went."""
+        with self._lock:
+            if not finished:
+                self.choices = max(min(self.choices, len(leaf.choices)) * 0.75, 40.0)
+            elif seconds < self.seconds / 4 and len(leaf.choices) > self.choices / 2:
+                self.choices *= 1.15
+
+
+class NodeSolver:
+    """Opens nodes: one worker's relaxation and leaves."""
 
     def __init__(
         self,
         relaxed: Relaxation,
-        floor: Callable[[], float],
-        leaf: Callable[[Leaf], float],
-        separate: Callable[[], bool],
-        look: Callable[[], None],
-        going: Callable[[float], bool],
+        incumbent: Incumbent,
+        leaves: LeafSolver,
+        record: BranchRecord,
+        leaf_size: LeafSize,
     ) -> None:
-        """floor() is the cost that a plan must beat; leaf(node) solves a node whole and returns
-        its bound; separate() adds rows that the relaxation's solution breaks and tells whether
-        it did; look() may start a look for a better plan near the relaxation's solution;
-        going(bound) tells whether to go on."""
         self.relaxed = relaxed
-        self.floor = floor
-        self.leaf = leaf
-        self.separate = separate
-        self.look = look
-        self.going = going
-        self.number = itertools.count()
-        wide = relaxed.farm_wide
-        self.whole = relaxed.integer[wide]
-        self.first = relaxed.columns_of(FIRST)[wide] & self.whole
-        self.cost = relaxed.cost[wide]
-        self.record = BranchRecord(len(wide))
+        self.incumbent = incumbent
+        self.leaves = leaves
+        self.record = record
+        self.leaf_size = leaf_size
+        self.whole = relaxed.integer
+        self.first = relaxed.columns_of(FIRST) & self.whole
+        self.items = relaxed.columns_of(("item used",))
+        self.siblings = {
+            column: one.columns for one in relaxed.built.items for column in one.columns.tolist()
+        }
+        self._known = len(relaxed.cut_rows)
 
-    def run(self) -> float:
-        """Return the least bound of all nodes when the tree is done, or was told to stop."""
-        low, high = self.relaxed.farm_wide_bounds()
-        open_nodes = [Node(-math.inf, next(self.number), low, high)]
-        done = math.inf
-        while open_nodes:
-            node = heapq.heappop(open_nodes)
-            if node.bound >= self.floor():
-                done = min(done, node.bound)
-                break
-            if not self.going(min(done, node.bound)):
-                heapq.heappush(open_nodes, node)
-                break
-            finished, children = self._open(node)
-            done = min(done, finished)
-            for child in children:
-                heapq.heappush(open_nodes, child)
-        self.relaxed.set_bounds(low, high)
-        return min([done, *(node.bound for node in open_nodes)])
-
-    def _open(self, node: Node) -> tuple[float, list[Node]]:
+    def open(self, node: Node, new_number: Callable[[], int]) -> tuple[float, list[Node]]:
         """Return the bound of a node that is finished (else ∞), and its children."""
+        for cut in self.incumbent.cut_rows[self._known :]:
+            self.relaxed.add_cut(cut)
+            self._known += 1
         self.relaxed.set_bounds(node.low, node.high)
-        floor = self.floor()
-        bound = node.bound
-        for tightening in range(SEPARATIONS):
-            if not self.relaxed.solve():
-                return (math.inf if self.relaxed.infeasible else bound), []
-            before, bound = bound, max(self.relaxed.objective, bound)
-            if not tightening:
-                self._note(node, bound)
-            if bound >= floor:
-                return bound, []
-            numbers = self.relaxed.values()[self.relaxed.farm_wide]
-            broken = self.whole & (np.abs(numbers - np.rint(numbers)) > WHOLE)
-            slow = tightening and bound - before < WORTH_TIGHTENING * (floor - bound)
-            last = tightening == SEPARATIONS - 1  # what is read below is of a solved relaxation
-            if last or (broken.any() and slow) or not self.separate():
-                break
-        self.look()
-        room = floor - self.relaxed.objective
-        left = np.flatnonzero(self.relaxed.reduced <= room + 1e-6)
-        if left.size <= LEAF_CHOICES or not broken.any():
-            return self.leaf(Leaf(left, node.low, node.high, bound)), []
-        low, high = self._narrowed(node, numbers, room)
-        column = self._choose(np.flatnonzero(broken), numbers, bound)
-        children = []
-        for up in (False, True):
-            end = math.ceil(numbers[column]) if up else math.floor(numbers[column])
-            moved = abs(numbers[column] - end)
-            child_low, child_high = low.copy(), high.copy()
-            (child_low if up else child_high)[column] = end
-            children.append(
-                Node(bound, next(self.number), child_low, child_high, Branch(column, up, moved))
-            )
-        return math.inf, children
-
-    def _note(self, node: Node, bound: float) -> None:
+        if not self.relaxed.solve():
+            return (math.inf if self.relaxed.infeasible else node.bound), []
+        bound = max(self.relaxed.objective, node.bound)
         if node.made_by is not None:
             self.record.note(node.made_by, bound - node.bound)
+        floor = self.incumbent.floor
+        if bound >= floor:
+            return bound, []
+        numbers = self.relaxed.lp.values()[self.relaxed.own]
+        broken = self.whole & (np.abs(numbers - np.rint(numbers)) > WHOLE)
+        room = floor - self.relaxed.objective
+        left = np.flatnonzero(self.relaxed.reduced <= room + 1e-6)
+        if left.size <= self.leaf_size.choices or not broken.any():
+            leaf = Leaf(left, node.low, node.high, bound)
+            seconds = self.leaf_size.seconds
+            while True:
+                end = self.leaves.solve(leaf, seconds)
+                self.leaf_size.note(leaf, end.finished, end.seconds)
+                bound = max(bound, end.bound)
+                if end.finished or bound >= self.incumbent.floor:
+                    return bound, []
+                if broken.any() or not self.leaves.keep_going():
+                    break
+                seconds *= 3  # nothing is left to branch on
+            if not broken.any():
+                return bound, []
+        low, high = self._tightened(node, numbers, room)
+        column = self._choose(np.flatnonzero(broken), numbers, bound)
+        return math.inf, self._children(column, numbers[column], bound, low, high, new_number)
 
-    def _narrowed(self, node: Node, numbers: Floats, room: float) -> tuple[Floats, Floats]:
+    def _children(
+        self,
+        column: int,
+        at: float,
+        bound: float,
+        low: Floats,
+        high: Floats,
+        new_number: Callable[[], int],
+    ) -> list[Node]:
+        children = []
+        for up in (False, True):
+            end = math.ceil(at) if up else math.floor(at)
+            child_low, child_high = low.copy(), high.copy()
+            (child_low if up else child_high)[column] = end
+            if up and column in self.siblings:
+                child_high[self.siblings[column]] = 0.0
+                child_high[column] = 1.0
+            made_by = Branch(column, up, abs(at - end))
+            children.append(Node(bound, new_number(), child_low, child_high, made_by))
+        return children
+
+    def _tightened(self, node: Node, numbers: Floats, room: float) -> tuple[Floats, Floats]:
         """Return the bounds of the whole columns that leave a plan below the floor, by what
         moving each from where it stands costs at least."""
-        price = self.relaxed.prices_of_farm_wide()
+        price = self.relaxed.lp.reduced_costs()[self.relaxed.own]
         low, high = node.low.copy(), node.high.copy()
         rising = self.whole & (price > 1e-6) & (numbers <= low + WHOLE)
         high[rising] = np.minimum(
@@ -215,7 +208,7 @@ class Branching:
         scores = np.where(trusted, self.record.lifts_of(broken, down, up), -1.0)
         part = np.minimum(down, up)
         by_part = np.where(self.first[broken] & ~trusted, part, 0.0)
-        by_money = np.where(~trusted, part * np.abs(self.cost[broken]), 0.0)
+        by_money = np.where(~trusted, part * np.abs(self.relaxed.cost[broken]), 0.0)
         tried: dict[int, None] = {}
         for worth, most in ((by_part, CANDIDATES // 2), (by_money, CANDIDATES)):
             for place in np.argsort(-worth, kind="stable").tolist():
@@ -224,8 +217,8 @@ class Branching:
                 tried[place] = None
         if not tried and not trusted.any():
             tried = dict.fromkeys(np.argsort(-part, kind="stable")[:CANDIDATES].tolist())
-        basis = self.relaxed.highs.getBasis()
-        floor = self.floor()
+        basis = self.relaxed.lp.basis()
+        floor = self.incumbent.floor
         for place in tried:
             column, at = int(broken[place]), float(numbers[broken[place]])
             lifts = []
@@ -234,6 +227,6 @@ class Branching:
                 lift = min(max(lifted - bound, 0.0), floor - bound)
                 self.record.note(Branch(column, is_up, abs(at - end)), lift)
                 lifts.append(max(lift, 1e-3))
-                self.relaxed.highs.setBasis(basis)
+                self.relaxed.lp.set_basis(basis)
             scores[place] = lifts[0] * lifts[1]
         return int(broken[int(np.argmax(scores))])

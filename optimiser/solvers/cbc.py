@@ -61,7 +61,7 @@ def solve_cbc(matrix: Matrix, options: SolveOptions) -> SolveReport:
     """Return CBC's report on the programme; raises SolverFailedError where it cannot be run."""
     began = time.perf_counter()
     problem, columns = pulp_of(matrix)
-    ask = options.progress
+    ask = options.on_progress
     text, stopped_cbc = run_cbc(
         problem,
         [

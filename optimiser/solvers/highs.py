@@ -6,6 +6,7 @@ import functools
 import math
 import threading
 import time
+import weakref
 from typing import Any
 
 import numpy as np
@@ -14,8 +15,9 @@ from .matrix import Matrix
 from .report import SolveOptions, SolveReport, Start, Status
 from .standard_output import silenced
 
-PATIENCE_S = 30.0
-"""Seconds past its time limit after which HiGHS is taken to have lost its way."""
+_live: weakref.WeakSet[Any] = weakref.WeakSet()
+"""The instances that live."""
+_live_lock = threading.Lock()
 
 
 @functools.cache
@@ -48,12 +50,22 @@ def highs_of(matrix: Matrix) -> Any:
         highs = highspy.Highs()  # type: ignore[no-untyped-call]
     highs.setOptionValue("output_flag", False)
     # One thread: the same search on every machine, and two solves at once don't wait for helpers.
-    # HiGHS takes another number of threads than it had only once its scheduler is put away.
-    highspy.Highs.resetThreadScheduler(True)
+    _scheduled_for_one_thread(highs)
     highs.setOptionValue("threads", 1)
     highs.setOptionValue("parallel", "off")
     highs.passModel(model)
     return highs
+
+
+def _scheduled_for_one_thread(highs: Any) -> None:
+    """Put HiGHS' thread scheduler away, should another have set it up; never while an instance
+    of ours lives, which would be stuck, or end early."""
+    import highspy
+
+    with _live_lock:
+        if not _live:
+            highspy.Highs.resetThreadScheduler(True)
+        _live.add(highs)
 
 
 def solve_highs(matrix: Matrix, options: SolveOptions, start: Start | None) -> SolveReport:
@@ -67,11 +79,15 @@ def solve_highs(matrix: Matrix, options: SolveOptions, start: Start | None) -> S
     highs.setOptionValue("objective_target", options.good_enough)
     highs.setOptionValue("time_limit", float(options.time_limit_s))
     highs.setOptionValue("random_seed", 0)
+    if options.bare:
+        highs.setOptionValue("mip_heuristic_effort", 0.0)
+        highs.setOptionValue("mip_detect_symmetry", False)
+        highs.setOptionValue("mip_allow_restart", False)
     if start is not None:
         columns, values = start
         highs.setSolution(len(columns), columns.astype(np.int32), values)
     stopped = _watch(highs, options)
-    if not _returned(highs, options.time_limit_s + PATIENCE_S):
+    if not _returned(highs, options.time_limit_s + options.patience_s):
         stopped.append(True)
         seconds = time.perf_counter() - began
         return SolveReport(Status.NO_SOLUTION, math.inf, -math.inf, None, seconds, "HiGHS")
@@ -116,9 +132,9 @@ def _returned(highs: Any, seconds: float) -> bool:
 def _watch(highs: Any, options: SolveOptions) -> list[bool]:
     """Report progress while HiGHS works; the list returned is filled once it is told to stop."""
     stopped: list[bool] = []
-    if options.progress is None:
+    if options.on_progress is None:
         return stopped
-    ask = options.progress
+    ask = options.on_progress
 
     def on_progress(event: Any) -> None:
         out = event.data_out
@@ -128,17 +144,3 @@ def _watch(highs: Any, options: SolveOptions) -> list[bool]:
 
     highs.cbMipInterrupt.subscribe(on_progress)
     return stopped
-
-
-def solved_out(highs: Any) -> bool:
-    """Tell whether a HiGHS instance ended with an optimal solution."""
-    import highspy
-
-    return bool(highs.getModelStatus() == highspy.HighsModelStatus.kOptimal)
-
-
-def no_solution(highs: Any) -> bool:
-    """Tell whether a HiGHS instance proved that there is no solution."""
-    import highspy
-
-    return bool(highs.getModelStatus() == highspy.HighsModelStatus.kInfeasible)

@@ -120,14 +120,6 @@ class Programme:
             v.reshape(-1).astype(float),
         ))  # fmt: skip
 
-    def cost_at_most(self, cost: float) -> int:
-        """Add a row that bars solutions dearer than `cost`; return its index."""
-        costs = np.concatenate([part[0] for part in self._columns])
-        columns = np.flatnonzero(costs)
-        row = int(self.rows("cost at most", 1, high=cost)[0])
-        self.terms(row, columns, costs[columns])
-        return row
-
     def matrix(self) -> Matrix:
         """Return the programme as it stands, its terms gathered by rows."""
         cost, low, high, integer = (
@@ -146,6 +138,47 @@ class Programme:
         rows, index, values = rows[there], index[there], values[there]
         start = np.searchsorted(rows, np.arange(self.row_count + 1))
         return Matrix(cost, low, high, integer, row_low, row_high, start, index, values)
+
+
+def with_columns(
+    matrix: Matrix, high: Floats, rows: Ints, positions: Ints, values: Floats
+) -> Matrix:
+    """Return the programme with whole columns after its own, of no cost and at least nothing.
+
+    high : (columns,). rows, positions, values : the terms, positions among the new columns.
+    """
+    count, own = len(high), len(matrix.cost)
+    own_rows = np.repeat(np.arange(len(matrix.row_low)), np.diff(matrix.start))
+    every_row = np.concatenate([own_rows, rows])
+    order = np.argsort(every_row, kind="stable")
+    return replace(
+        matrix,
+        cost=np.append(matrix.cost, np.zeros(count)),
+        low=np.append(matrix.low, np.zeros(count)),
+        high=np.append(matrix.high, high),
+        integer=np.append(matrix.integer, np.ones(count, dtype=bool)),
+        start=np.searchsorted(every_row[order], np.arange(len(matrix.row_low) + 1)),
+        index=np.concatenate([matrix.index, own + positions])[order],
+        value=np.concatenate([matrix.value, values])[order],
+    )
+
+
+def with_row(matrix: Matrix, columns: Ints, values: Floats, low: float, high: float) -> Matrix:
+    """Return the programme with one row after its own."""
+    return replace(
+        matrix,
+        row_low=np.append(matrix.row_low, low),
+        row_high=np.append(matrix.row_high, high),
+        start=np.append(matrix.start, len(matrix.index) + len(columns)),
+        index=np.append(matrix.index, columns),
+        value=np.append(matrix.value, values),
+    )
+
+
+def cost_at_most(matrix: Matrix, cost: float) -> Matrix:
+    """Return the programme with a row that bars solutions dearer than `cost`."""
+    priced = np.flatnonzero(matrix.cost)
+    return with_row(matrix, priced, matrix.cost[priced], -np.inf, cost)
 
 
 def without_whole(matrix: Matrix) -> Matrix:

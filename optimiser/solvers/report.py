@@ -50,12 +50,16 @@ class SolveOptions:
     """"highs", "cbc", or "" for the preferred one that is there."""
     gap: float = 1e-3
     time_limit_s: float = 3600.0
-    progress: Callable[[float, float], bool] | None = None
+    on_progress: Callable[[float, float], bool] | None = None
     """Called with (best cost, bound); returns True to stop with the best so far."""
     absolute_gap: float = 1e-6
     """Cost that a proven solution may be above the bound, where that is more than `gap`."""
     good_enough: float = -math.inf
     """HiGHS stops at a solution that costs no more than this."""
+    bare: bool = False
+    """HiGHS is to branch at once: no heuristics, restarts or symmetry."""
+    patience_s: float = 30.0
+    """Seconds past its time limit after which HiGHS is taken to have lost its way."""
 
 
 Start = tuple[Ints, Floats]

@@ -1,0 +1,74 @@
+"""Looks for a plan before the tree: the relaxation rounded off, and a few likely choices."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from ...models.arrays import Ints
+from ..choices.choices import least_of_each_leg
+from ..programme.order_programme import OrderProgramme
+from ..solvers.report import SolveOptions, Start
+from ..solvers.solve import solve
+from .incumbent import Incumbent
+from .leaves import learn_from, settle_found
+from .relaxation import Relaxation
+
+FEW_CHOICES = 100
+"""Choices of least count × reduced cost among which a plan is looked for."""
+
+EACH = 3
+"""Choices of least reduced cost that every leg group brings at least."""
+
+
+def round_off(relaxed: Relaxation, incumbent: Incumbent) -> None:
+    """Settle the plan in which every leg group has its largest choice whole."""
+    leg = incumbent.choices.make_ups.leg
+    chosen = np.sort(least_of_each_leg(leg, -relaxed.lines_of_choices(), 1))
+    counts = np.array([group.count for group in incumbent.farm.legs])[leg[chosen]]
+    incumbent.settle(chosen, counts)
+
+
+def look(
+    relaxed: Relaxation,
+    incumbent: Incumbent,
+    options: SolveOptions,
+    keep_going: Callable[[], bool],
+) -> bool:
+    """Look for a plan among a few choices of least count × reduced cost, what is cut whole cut by
+    the patterns that its prices ask for; tell whether its settlement taught anything."""
+    leg = incumbent.choices.make_ups.leg
+    few = np.argsort(relaxed.reduced, kind="stable")[:FEW_CHOICES]
+    few = np.union1d(few, least_of_each_leg(leg, relaxed.reduced, EACH))
+    if incumbent.best is not None:
+        few = np.union1d(few, incumbent.best.chosen)
+    part, everything = incumbent.choices.take(few), np.arange(len(few))
+    cut = Relaxation(incumbent.farm, part, everything, incumbent.cut_rows, patterns={})
+    if not cut.solve():
+        return False
+    built = OrderProgramme(
+        incumbent.farm,
+        part,
+        everything,
+        incumbent.cut_rows,
+        incumbent.lessons,
+        patterns=cut.cuttable_patterns(),
+        loads=incumbent.stowage.lessons,
+    )
+    report = solve(built.matrix(), options, _start(incumbent, built, few))
+    if report.values is None or not keep_going():
+        return False
+    settled = settle_found(incumbent, built, everything, report, few)
+    return learn_from(incumbent, built, everything, report, settled)
+
+
+def _start(incumbent: Incumbent, built: OrderProgramme, few: Ints) -> Start | None:
+    """Return the lines of the best plan."""
+    best = incumbent.best
+    if best is None:
+        return None
+    place = np.searchsorted(few, best.chosen)
+    lines = np.zeros(len(few))
+    lines[place] = best.counts / built.lines_each[place]
+    return built.lines, lines

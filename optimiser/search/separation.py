@@ -1,0 +1,112 @@
+"""Cut separation: the rows that a solution breaks, and what a settlement teaches.
+
+Every row holds for any choices at any prices, so that it is kept from one search to the next.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+import numpy as np
+
+from ...models.arrays import Bools, Floats
+from ...models.farm import Farm
+from ...models.goods.item import Item
+from ..cutting.bound import valid_inequality
+from ..cutting.join_bound import join_inequality
+from ..programme.choice_rows import ChoiceRows, pieces_of
+from ..programme.cutting_rows import CutLesson, CutRow
+from ..programme.order_programme import OrderProgramme
+from .settlement import Settlement
+
+BROKEN = 1e-3
+"""By how many lengths a solution must break a row for it to be added."""
+
+LEAST_PER_JOIN = 0.02
+"""Least worth of a join, in lengths, that rows are made for."""
+
+
+def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[CutRow]:
+    """Return the cutting rows that a solution breaks.
+
+    lines : (X,) of every choice. values : of the programme's own columns.
+    """
+    rows = []
+    for item in built.farm.items:
+        joined = item.name in built.joins
+        if not built.most_needed.get(item.name) or not (item.cut_whole or joined):
+            continue
+        uses, piece = pieces_of(built, item)
+        ordered = sum(v * float(values[c]) for c, v in built.order_terms(item, 1.0))
+        joins = float(values[built.joins[item.name]]) if joined else 0.0
+        # A join may be undone by one new length only where the piece fits into one.
+        longest = item.length_sold_m if joined else max([item.length_sold_m, *item.on_hand])
+        found = [_whole_row(item, uses & (piece <= longest + 1e-6), piece, lines)]
+        if joined:
+            found.append(_join_row(item, uses, piece, lines))
+        for row in found:
+            if row is None:
+                continue
+            worth = sum(
+                row.values.get(size, 0.0) * count
+                for size, count in _counted(uses, piece, lines).items()
+            )
+            if worth - row.free - ordered - row.per_join * joins > BROKEN:
+                rows.append(row)
+    return rows
+
+
+def _counted(uses: Bools, piece: Floats, lines: Floats) -> dict[float, float]:
+    """Return the pieces of every size, m; sizes that are not cut have none."""
+    sizes, which = np.unique(piece[uses], return_inverse=True)
+    counts = np.bincount(which, weights=lines[uses], minlength=len(sizes))
+    return dict(zip(sizes.tolist(), counts.tolist(), strict=True))
+
+
+def _whole_row(item: Item, uses: Bools, piece: Floats, lines: Floats) -> CutRow | None:
+    """Return the row of an item cut whole, or of joins that a new length each may undo."""
+    counts = _counted(uses, piece, lines)
+    cut = {size: count for size, count in counts.items() if count > 1e-6}
+    if not cut:
+        return None
+    # The row is strongest where the counts point; eighths point well enough.
+    scaled = [math.ceil(count * 8 - 1e-6) for count in cut.values()]
+    worth, free = valid_inequality(list(cut), scaled, item.length_sold_m, item.on_hand)
+    return CutRow(item.name, dict(zip(cut, worth, strict=True)), free)
+
+
+def _join_row(item: Item, uses: Bools, piece: Floats, lines: Floats) -> CutRow | None:
+    """Return the row that weighs joins at what they cost beside a length."""
+    counts = _counted(uses, piece, lines)
+    cut = {size: count for size, count in counts.items() if count > 1e-6}
+    a_length = item.goods(1)
+    if not cut or a_length <= 0:
+        return None
+    per_join = min(max(item.join_cost / a_length, LEAST_PER_JOIN), 1.0)
+    worth, free = join_inequality(
+        list(cut), list(cut.values()), item.length_sold_m, item.on_hand, per_join
+    )
+    return CutRow(item.name, dict(zip(cut, worth, strict=True)), free, per_join)
+
+
+def lessons_of(
+    farm: Farm, built: ChoiceRows, values: Floats, settled: Settlement
+) -> list[CutLesson]:
+    """Return what the cutting lists of a settled solution taught, that its rows had missed.
+
+    values : of the columns of the programme that was solved.
+    """
+    lessons = []
+    for name, (cutting, pieces) in settled.cuttings.items():
+        item = farm.item_by_name[name]
+        ordered = round(sum(v * values[c] for c, v in built.order_terms(item, 1.0)))
+        joins = round(values[built.joins[name]]) if name in built.joins else 0
+        counted = tuple(sorted(Counter(piece.length_m for piece in pieces).items()))
+        if item.cut_whole and cutting.bound > ordered:
+            lessons.append(CutLesson(name, counted, cutting.bound - 1, 0))
+        elif name in built.joins:
+            least = settled.least_joins(farm, name, ordered)
+            if least > joins:
+                lessons.append(CutLesson(name, counted, ordered, least))
+    return lessons
