@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
@@ -201,11 +202,15 @@ def _declared(farm: Farm) -> Iterator[Fault]:
     """A declared holding is no more than the anchor's own tests support, or overrides them."""
     drags: dict[str, set[float]] = {}
     for leg in farm.legs:
-        drags.setdefault(leg.seabed, set()).add(leg.allowed_drag_m)
+        if not math.isnan(leg.allowed_drag_m):
+            drags.setdefault(leg.seabed, set()).add(leg.allowed_drag_m)
     for row in farm.declared_holdings:
-        if row.overrides_tests or not farm.tests_of(row.anchor, row.seabed):
-            continue
-        held = [own_tests(farm, row.anchor, row.seabed, d) for d in drags.get(row.seabed, ())]
+        read = [r for test in farm.tests_of(row.anchor, row.seabed) for r in test.readings]
+        if row.overrides_tests or not read or any(math.isnan(r.drag_m + r.load_kn) for r in read):
+            continue  # what could not be read is said of its cell
+        first = min(r.drag_m for r in read)  # within less, no test has a reading
+        asked = [drag for drag in drags.get(row.seabed, ()) if drag >= first]
+        held = [own_tests(farm, row.anchor, row.seabed, drag) for drag in asked]
         own = min(held, key=lambda each: each.supported_kn, default=None)
         if own is None or not contradicts(row, own):
             continue
@@ -239,7 +244,8 @@ def _displaced(farm: Farm) -> Iterator[Fault]:
         if anchor.submerged_weight_kn <= 0 and (volume is not None or density is not None):
             message = (
                 f"{anchor.displaced_m3:g} m³ of sea water weigh more than its "
-                f"{anchor.mass_kg:g} kg: check volume, density, mass and units"
+                f"{anchor.mass_kg:g} kg: check {'density' if volume is None else 'volume'}, mass "
+                "and units"
             )
             heading = "Density" if volume is None else "Submerged volume"
             yield Fault.at(anchor.source, heading, message)

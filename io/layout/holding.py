@@ -30,7 +30,7 @@ HOLDING = InputSheet(
         C("Anchor", "anchor", "A name on Anchors", K.NAME, names="anchor", example="plate 250"),
         seabed_column(),
         C("Holding", "holding_kn", "Design holding before the safety factor", unit="kN",
-          range=FORCE, example=60),
+          range=FORCE, example=35),
         C("Source", "reference", "Who answers for it, and where", K.TEXT,
           example="engineer's letter of 3 May"),
         C("Overrides tests", "overrides_tests", "Whether it counts though the anchor's own tests "

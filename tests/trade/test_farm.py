@@ -174,7 +174,7 @@ def test_one_test_is_of_one_anchor_on_one_seabed() -> None:
 
 def test_deadweights_without_friction_are_a_warning() -> None:
     """A seabed in use with no deadweight friction is said where deadweights are offered."""
-    block = replace(ANCHOR, name="block", holds_by=HoldsBy.WEIGHT)
+    block = replace(ANCHOR, name="block", holds_by=HoldsBy.WEIGHT, stated_density_kg_m3=2400.0)
     bare = (Seabed("sand", 0.7), Seabed("unused", 0.7))
     (fault,) = farm_faults(farm_with(anchors=(ANCHOR, block), seabeds=bare))
     assert fault.severity is Severity.WARNING
