@@ -33,7 +33,7 @@ from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.failures import NoPlanError, PlanFaultError
 from openpyxl import load_workbook
 
-from tests.farms.plan_fixture import INSTALLED_COST, example_plan
+from tests.farms.plan_fixture import INSTALLED_COST, example_order, example_plan
 from tests.farms.small_farm import ANCHOR, LEG, SEABED, farm_with
 from tests.farms.typed_workbook import TYPED, save, save_csv, typed
 
@@ -71,6 +71,7 @@ def solved(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         return example_plan()
 
     monkeypatch.setattr(pricing, "price", price)
+    monkeypatch.setattr(pricing, "plan_workbook", lambda _plan: example_order())  # the same bytes
     return asked
 
 

@@ -17,8 +17,8 @@ SIDES = re.compile(r"(above|below) ([\d.]+) times today's \('([^']+)'\)")
 SEEDS = range(2, 10)
 
 
-@mostly_long("seeds", [SEEDS, SEEDS[:2]], quick=[SEEDS[:2]], ids=len)
-def test_past_a_turning_point_the_plan_is_no_longer_least(seeds: range) -> None:
+@mostly_long("seeds, least_seen", [(SEEDS, 3), (SEEDS[:2], 1)], quick=[(SEEDS[:2], 1)])
+def test_past_a_turning_point_the_plan_is_no_longer_least(seeds: range, least_seen: int) -> None:
     """Two hundredths past each multiplier (they are told to a hundredth) the farm priced at that
     rate costs less than today's plan held fast; the option named is one that was compared."""
     seen = 0
@@ -41,4 +41,4 @@ def test_past_a_turning_point_the_plan_is_no_longer_least(seeds: range) -> None:
                 least = FarmPricer(farm, gap=1e-9).price(FREE, there)
                 assert least.cost < held
                 seen += 1
-    assert seen >= 3
+    assert seen >= least_seen

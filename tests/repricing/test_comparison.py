@@ -161,14 +161,14 @@ def test_folding_where_it_holds_lays_no_solid_anchor_elsewhere(
 def test_sheets_of_a_comparison(book: Workbook, compared: Comparison) -> None:
     """The table has a row an option, the parts a column an option, and charts stand by them."""
     assert book.sheetnames == ["Options compared", "Differences", "Option parts"]
-    compared, parts = book["Options compared"], book["Option parts"]
+    options, parts = book["Options compared"], book["Option parts"]
     names = [outcome.option.name for outcome in compared.done]
     assert [parts.cell(3, 2 + n).value for n in range(len(names))] == names
-    column = [cell.value for cell in compared["A"]]
+    column = [cell.value for cell in options["A"]]
     first = column.index(FREE.name)
     assert column[first : first + len(names)] == names
     assert [len(book[name]._charts) for name in book.sheetnames] == [1, 1, 0]
-    assert compared.cell(first + 1, 2).value.startswith("='Option parts'!")
+    assert options.cell(first + 1, 2).value.startswith("='Option parts'!")
 
 
 def test_stored_values_of_the_parts_add_up(compared: Comparison) -> None:

@@ -23,8 +23,7 @@ from moorledger.optimiser.failures import NoPlanError, SolverFailedError
 from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.programme.order_programme import OrderProgramme
 from moorledger.optimiser.search.shortage import explain_shortage
-from moorledger.optimiser.solvers import cbc_process
-from moorledger.optimiser.solvers import solve as solver
+from moorledger.optimiser.solvers import cbc_process, highs
 from moorledger.optimiser.solvers.report import SolveOptions, Status
 from moorledger.optimiser.solvers.solve import solve
 
@@ -149,8 +148,8 @@ def test_highs_that_does_not_come_back_is_left(monkeypatch: pytest.MonkeyPatch) 
         def setOptionValue(self, *_: object) -> None:  # noqa: N802
             pass
 
-    monkeypatch.setattr(solver, "PATIENCE_S", 0.1)
-    monkeypatch.setattr(solver, "highs_of", lambda _matrix: Lost())
+    monkeypatch.setattr(highs, "PATIENCE_S", 0.1)
+    monkeypatch.setattr(highs, "highs_of", lambda _matrix: Lost())
     farm = tiny_farm(0)
     matrix = OrderProgramme(farm, moorable_choices(farm)).matrix()
     report = solve(matrix, SolveOptions("highs", time_limit_s=0.1))

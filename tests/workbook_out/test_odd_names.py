@@ -65,7 +65,7 @@ def texts(book: Workbook) -> list[str]:
     ]
 
 
-@mostly_long("name", HOSTILE, quick=HOSTILE[:2] + HOSTILE[5:7])
+@mostly_long("name", HOSTILE, quick=HOSTILE[5:8])
 def test_odd_names_go_from_file_to_file_as_text(name: str, tmp_path: Path) -> None:
     """Read back as they were written; in the order, the evidence and the JSON they are text."""
     farm = named(name, (name, "plain"), name)
@@ -93,7 +93,7 @@ def test_odd_names_go_from_file_to_file_as_text(name: str, tmp_path: Path) -> No
 @mostly_long(
     "pair",
     [("A/B", "A:B"), ("x" * 40 + "1", "x" * 40 + "2"), ("Ab?", "aB*"), ("'A'", "A")],
-    quick=[("A/B", "A:B"), ("Ab?", "aB*")],
+    quick=[("Ab?", "aB*")],
 )
 def test_names_that_collide_on_sheets_keep_apart(pair: tuple[str, str]) -> None:
     """Two suppliers whose names come to the same sheet name have two sheets."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import zipfile
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from posixpath import dirname, join, normpath
 from xml.etree import ElementTree
@@ -42,10 +43,15 @@ CASE = Case(
 def opened(plan: Plan | None = None, case: Case | None = None, *, values: bool = True) -> Workbook:
     """Return the workbook as read back."""
     if plan is None and case is None:
-        content = example_order()
-    else:
-        content = plan_workbook(plan or example_plan(), case=case or Case())
+        return example_opened(values=values)
+    content = plan_workbook(plan or example_plan(), case=case or Case())
     return openpyxl.load_workbook(io.BytesIO(content), data_only=values)
+
+
+@cache
+def example_opened(*, values: bool) -> Workbook:
+    """Return the example's workbook as read back, once; nobody changes it."""
+    return openpyxl.load_workbook(io.BytesIO(example_order()), data_only=values)
 
 
 def words(sheet: Worksheet) -> str:

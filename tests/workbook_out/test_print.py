@@ -8,7 +8,9 @@ import shutil
 import subprocess
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import openpyxl
 import pytest
@@ -26,7 +28,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.farms.letter_widths import lines, points
 from tests.farms.plan_fixture import PARTS, example_plan
-from tests.quick_run import LONG
+from tests.quick_run import LONG, mostly_long
 
 ERRORS = ("#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "Err:5")
 DIGIT_POINTS = 5.0
@@ -71,32 +73,32 @@ CASE = Case(
 )
 
 
-def workbooks(folder: Path) -> Iterator[tuple[str, bytes]]:
-    """Yield every kind of workbook that is written, by name."""
-    yield "order", plan_workbook(wordy_plan(), case=CASE)
+KINDS = ["order", "evidence", "template", "sample"]
+
+
+@cache
+def written(kind: str) -> bytes:
+    """Return a workbook of each kind that is written."""
+    if kind == "order":
+        return plan_workbook(wordy_plan(), case=CASE)
     sample = read_farm(sample_folder())
-    yield "evidence", holding_workbook(sample)
-    for name, farm in (("template", None), ("sample", sample)):
-        path = folder / f"{name}.xlsx"
-        write_template(path, farm)
-        yield name, path.read_bytes()
+    if kind == "evidence":
+        return holding_workbook(sample)
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / f"{kind}.xlsx"
+        write_template(path, sample if kind == "sample" else None)
+        return path.read_bytes()
 
 
 @pytest.fixture(scope="module")
-def written(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
-    """Every kind of workbook."""
-    return dict(workbooks(tmp_path_factory.mktemp("written")))
-
-
-@pytest.fixture(scope="module")
-def printed(written: dict[str, bytes], tmp_path_factory: pytest.TempPathFactory) -> Path:
+def printed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with each workbook as LibreOffice prints it."""
     office = shutil.which("soffice")
     if office is None or shutil.which("pdftotext") is None:
         pytest.skip("LibreOffice (soffice) or pdftotext is not installed: nothing to print with")
     folder = tmp_path_factory.mktemp("printed")
-    for name, content in written.items():
-        (folder / f"{name}.xlsx").write_bytes(content)
+    for name in KINDS:
+        (folder / f"{name}.xlsx").write_bytes(written(name))
     subprocess.run(
         [
             office,
@@ -106,7 +108,7 @@ def printed(written: dict[str, bytes], tmp_path_factory: pytest.TempPathFactory)
             "pdf",
             "--outdir",
             str(folder),
-            *(str(folder / f"{name}.xlsx") for name in written),
+            *(str(folder / f"{name}.xlsx") for name in KINDS),
         ],
         check=True,
         capture_output=True,
@@ -127,7 +129,7 @@ def pages(folder: Path, name: str) -> list[str]:
 
 
 @LONG
-@pytest.mark.parametrize("name", ["order", "evidence", "template", "sample"])
+@pytest.mark.parametrize("name", KINDS)
 def test_no_error_and_no_number_too_wide_is_printed(printed: Path, name: str) -> None:
     """Neither an error's name nor the #### of a column too narrow, on any page on A4 paper."""
     done = subprocess.run(
@@ -173,10 +175,10 @@ def test_the_summary_says_its_case_on_its_one_page(printed: Path) -> None:
         assert said in first
 
 
-@pytest.mark.parametrize("name", ["order", "evidence", "template", "sample"])
-def test_every_text_has_room_in_its_cell(written: dict[str, bytes], name: str) -> None:
+@mostly_long("name", KINDS, quick=["order", "template"])
+def test_every_text_has_room_in_its_cell(name: str) -> None:
     """Widths of letters against widths of columns: no line is cut off to the right or below."""
-    book = openpyxl.load_workbook(io.BytesIO(written[name]), data_only=True)
+    book = openpyxl.load_workbook(io.BytesIO(written(name)), data_only=True)
     cut = [
         f"{sheet.title}!{cell.coordinate}: {cell.value!r:.80}"
         for sheet in book.worksheets
@@ -186,9 +188,9 @@ def test_every_text_has_room_in_its_cell(written: dict[str, bytes], name: str) -
     assert cut == []
 
 
-def test_a_text_without_room_is_seen(written: dict[str, bytes]) -> None:
+def test_a_text_without_room_is_seen() -> None:
     """The check itself catches a column too narrow, a row too low and a number too wide."""
-    sheet = openpyxl.load_workbook(io.BytesIO(written["order"]), data_only=True)["Quantities"]
+    sheet = openpyxl.load_workbook(io.BytesIO(written("order")), data_only=True)["Quantities"]
     item, needed = sheet["A5"], sheet["D5"]
     assert _fits(sheet, item)
     assert _fits(sheet, needed)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
@@ -46,11 +47,17 @@ REQUIRED = {
 
 
 @pytest.fixture(scope="module")
-def blank_book(tmp_path_factory: pytest.TempPathFactory) -> Any:
-    """A blank template, opened."""
+def blank(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """A blank template."""
     path = tmp_path_factory.mktemp("template") / "template.xlsx"
     write_template(path)
-    return openpyxl.load_workbook(path)
+    return path.read_bytes()
+
+
+@pytest.fixture(scope="module")
+def blank_book(blank: bytes) -> Any:
+    """A blank template, opened."""
+    return openpyxl.load_workbook(io.BytesIO(blank))
 
 
 @pytest.mark.parametrize("title", REQUIRED)
@@ -188,12 +195,11 @@ def test_required_headings_are_told_apart_without_colour(blank_book: Any) -> Non
 
 
 def test_template_filled_with_required_columns_alone_prices_without_a_warning(
-    tmp_path: Path,
+    tmp_path: Path, blank: bytes
 ) -> None:
     """As a new user would: one row a sheet, nothing but what must be filled, then the order."""
     path = tmp_path / "mine.xlsx"
-    write_template(path)
-    book = openpyxl.load_workbook(path)
+    book = openpyxl.load_workbook(io.BytesIO(blank))
     values = {
         "Legs": ("pen", 40, 20, "sand", 3),
         "Seabeds": ("sand", 0.7),
@@ -238,9 +244,9 @@ def test_instructions_defer_to_the_engineer(blank_book: Any) -> None:
     assert "no design approval" in text
 
 
-def test_blank_template_lacks_only_rows(tmp_path: Path) -> None:
+def test_blank_template_lacks_only_rows(tmp_path: Path, blank: bytes) -> None:
     """Read as it is, the blank template's examples are left out and its required rows missed."""
-    write_template(tmp_path / "template.xlsx")
+    (tmp_path / "template.xlsx").write_bytes(blank)
     with pytest.raises(FarmError) as refused:
         read_farm(tmp_path / "template.xlsx")
     required = ["Legs", "Seabeds", "Anchors", "Chain", "Suppliers", "Freight", "Vessels"]
@@ -248,11 +254,10 @@ def test_blank_template_lacks_only_rows(tmp_path: Path) -> None:
     assert said == [f"{title}: no rows; at least one is needed" for title in required]
 
 
-def test_examples_of_the_template_are_a_farm(tmp_path: Path) -> None:
+def test_examples_of_the_template_are_a_farm(tmp_path: Path, blank: bytes) -> None:
     """With "Example: " taken off, the example rows can be read, and are one small farm."""
     path = tmp_path / "typed.xlsx"
-    write_template(path)
-    book = openpyxl.load_workbook(path)
+    book = openpyxl.load_workbook(io.BytesIO(blank))
     for sheet in SHEETS[1:]:
         first = book[sheet.title]["A2"]
         first.value = first.value.removeprefix("Example: ")
