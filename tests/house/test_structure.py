@@ -24,7 +24,6 @@ from tests.house.rooms import (
     full_folders,
     hall_of,
     hidden_imports,
-    imported,
     needless_lines,
     shared_by_recheck,
     strange_libraries,
@@ -34,10 +33,10 @@ from tests.house.rooms import (
 
 HOUSE = House.standing()
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-TESTS = {
-    path.relative_to(ROOT).as_posix(): ast.parse(path.read_text(encoding="utf-8"))
+TESTS = House({
+    path.relative_to(ROOT).as_posix(): path.read_text(encoding="utf-8")
     for path in sorted(ROOT.glob("tests/**/*.py"))
-}
+})  # fmt: skip
 
 LONGEST_MODULE = 400
 """Lines; a module is about one noun of the trade."""
@@ -105,7 +104,7 @@ def test_no_circle_of_rooms() -> None:
 def test_no_folder_holds_more_than_a_dozen_modules() -> None:
     """A room is taken in at a glance, and so is a folder of tests."""
     assert full_folders(HOUSE) == []
-    assert full_folders(House(dict.fromkeys(TESTS, ""))) == []
+    assert full_folders(TESTS) == []
 
 
 def test_each_hall_has_its_own_libraries_only() -> None:
@@ -304,8 +303,8 @@ def test_tests_import_the_package_not_the_folders() -> None:
     """`import models` would load a second copy of every class from the folder beside tests."""
     wrong = [
         f"{path}: {dotted}"
-        for path, tree in TESTS.items()
-        for dotted in imported(path, tree)
+        for path, names in TESTS.imports.items()
+        for dotted in names
         if dotted.split(".")[0] in ("models", "optimiser", "api")
     ]
     assert wrong == []
@@ -334,7 +333,7 @@ def test_modules_are_named_for_a_noun() -> None:
     """No name of a module or a folder could hold just anything."""
     assert [
         path
-        for path in (*HOUSE.sources, *TESTS)
+        for path in (*HOUSE.sources, *TESTS.sources)
         if set(re.split(r"[/_]", path.removesuffix(".py"))) & set(VAGUE)
     ] == []
 
@@ -421,10 +420,10 @@ def test_folders_of_the_root_are_those_of_the_design() -> None:
 
 def test_every_test_says_what_it_is_for() -> None:
     """Each test has a docstring, each folder of tests and each of its modules too."""
-    silent = [path for path, tree in TESTS.items() if not ast.get_docstring(tree)]
+    silent = [path for path, tree in TESTS.trees.items() if not ast.get_docstring(tree)]
     silent += [
         f"{path}: {node.name}"
-        for path, tree in TESTS.items()
+        for path, tree in TESTS.trees.items()
         for node in ast.walk(tree)
         if isinstance(node, ast.FunctionDef)
         and node.name.startswith("test_")
