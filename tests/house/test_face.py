@@ -24,7 +24,10 @@ ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 (SCRIPT,) = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
 
-HELD = farm_with(declared_holdings=(DeclaredHolding(ANCHOR.name, SEABED.name, 120.0, "invented"),))
+HELD = farm_with(
+    anchors=(replace(ANCHOR, largest_uplift_deg=15.0),),
+    declared_holdings=(DeclaredHolding(ANCHOR.name, SEABED.name, 120.0, "invented"),),
+)
 
 
 def run_script(folder: Path) -> moorledger.Plan:
