@@ -76,7 +76,7 @@ def breakeven(
 ) -> None:
     """Find the rates at which the choice flips.
 
-    Which plan is least from which multiplier of a rate to which, exactly to the gap; and where
+    The least-cost plan for every multiplier of a rate in a range, to within the gap; and where
     two options cost the same. Today's rate is the multiplier 1.
 
     \b

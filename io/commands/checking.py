@@ -58,7 +58,7 @@ def template(output: Path, sample: bool, force: bool) -> None:
     "--comments",
     "copy",
     type=click.Path(path_type=Path),
-    help="A copy of the workbook with a comment in each faulty cell, too.",
+    help="Also write a copy of the workbook with a comment in each faulty cell.",
 )
 @force
 def check(workbook: Path, copy: Path | None, force: bool) -> None:
@@ -94,7 +94,7 @@ def check(workbook: Path, copy: Path | None, force: bool) -> None:
 @click.command()
 @workbook
 @click.option(
-    "-o", "--output", type=click.Path(path_type=Path), help="The evidence as a workbook, too."
+    "-o", "--output", type=click.Path(path_type=Path), help="Also write the evidence as a workbook."
 )
 @force
 def holding(workbook: Path, output: Path | None, force: bool) -> None:

@@ -20,7 +20,8 @@ EPILOG = (
 @click.group(epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="moorledger")
 def main() -> None:
-    """Price an aquaculture farm's seabed moorings: the least order that holds, and its proof.
+    """Price an aquaculture farm's seabed moorings: the least-cost order that holds, and its
+    proof.
 
     WORKBOOK is an .xlsx file, or a folder of CSV files, one a sheet. It is never changed.
     """

@@ -46,13 +46,13 @@ REASONS_SHARE = 0.5
     "--order",
     "order_file",
     type=click.Path(path_type=Path),
-    help="Write the order of the free choice, too, with the options in its Summary.",
+    help="Also write the order of the free choice, with the options in its Summary.",
 )
 @click.option(
     "--reasons",
     "with_reasons",
     is_flag=True,
-    help="Say, too, what decided each leg and what more of anything would cost.",
+    help="Also say what decided each leg, and what more of anything would cost.",
 )
 @searched
 def compare(

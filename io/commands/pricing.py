@@ -56,7 +56,7 @@ def price_command(
     solver: str | None,
     force: bool,
 ) -> None:
-    """Find the least order that holds.
+    """Find the least-cost order that holds.
 
     Chooses every leg's make-up, the orders, freight and vessels at the least installed cost.
     Writes the order as a workbook. Ctrl-C stops the search and keeps the best plan so far; a

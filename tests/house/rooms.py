@@ -13,9 +13,9 @@ import ast
 import re
 import sys
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -76,12 +76,12 @@ class House:
     @cached_property
     def trees(self) -> dict[str, ast.Module]:
         """Every module, parsed."""
-        return {path: ast.parse(text, path) for path, text in self.sources.items()}
+        return {path: parsed(text) for path, text in self.sources.items()}
 
     @cached_property
-    def imports(self) -> dict[str, list[str]]:
+    def imports(self) -> dict[str, tuple[str, ...]]:
         """The full dotted name of everything that each module imports."""
-        return {path: list(imported(path, tree)) for path, tree in self.trees.items()}
+        return {path: imported(path, text) for path, text in self.sources.items()}
 
     @cached_property
     def files(self) -> dict[str, set[str]]:
@@ -114,20 +114,29 @@ class House:
         return None
 
 
-def imported(path: str, tree: ast.Module) -> Iterator[str]:
-    """Yield the full dotted name of everything a module imports, relative imports resolved.
+@cache
+def parsed(text: str) -> ast.Module:
+    """Return a module's tree; the same for the same text, which many made-up houses share."""
+    return ast.parse(text)
 
-    `from a import b` yields "a.b", so that an imported module is seen whichever way it is named.
+
+@cache
+def imported(path: str, text: str) -> tuple[str, ...]:
+    """Return the full dotted name of everything a module imports, relative imports resolved.
+
+    `from a import b` gives "a.b", so that an imported module is seen whichever way it is named.
     """
     folders = Path(path).with_suffix("").parts
     here = (PACKAGE, *(folders[1:] if folders[0] == FACE else folders))
-    for node in ast.walk(tree):
+    found: list[str] = []
+    for node in ast.walk(parsed(text)):
         if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
+            found += (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             above = here[: len(here) - node.level] if node.level else ()
             module = ".".join((*above, *(node.module or "").split("."))).strip(".")
-            yield from (f"{module}.{alias.name}" for alias in node.names)
+            found += (f"{module}.{alias.name}" for alias in node.names)
+    return tuple(found)
 
 
 def hall_of(path: str) -> str:
