@@ -7,7 +7,7 @@ from ..paper.book import PlanBook
 from ..paper.chart import stacks
 from ..paper.page import Formula, Page, SheetColumn, Value, rows_of_picture
 from ..paper.style import LINE_POINTS, Look
-from ..words.case import GROUPS, MOST_OPTIONS, Case, OptionCost
+from ..words.case import BARS, MOST_OPTIONS, Case, OptionCost
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
 from ..words.plan_text import (
@@ -143,12 +143,12 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
     plan = book.plan
     columns = (
         SheetColumn(f"Options, {plan.farm.project.currency}"),
-        *(SheetColumn(name, NumberKind.MONEY) for name, _ in GROUPS),
+        *(SheetColumn(name, NumberKind.MONEY) for name, _ in BARS),
         SheetColumn("Installed cost", NumberKind.MONEY),
         *([SheetColumn("More than this", NumberKind.MONEY)] if case.options else []),
     )
     first = TOP + 1
-    left, right = RIGHT + 1, RIGHT + len(GROUPS)
+    left, right = RIGHT + 1, RIGHT + len(BARS)
     this = OptionCost("This order, now", plan.parts)
     done = [option for option in case.options[:MOST_OPTIONS] if option.parts]
     rows: list[tuple[Value, ...]] = []
@@ -160,7 +160,7 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
         if number == 0:
             groups = [
                 Formula("+".join(page.at(first + PARTS.index(p), 2) for p in parts), value)
-                for (_, parts), value in zip(GROUPS, option.grouped(), strict=True)
+                for (_, parts), value in zip(BARS, option.grouped(), strict=True)
             ]
         name = f"{option.name} ({option.note})" if option.note else option.name
         difference = Formula(more, option.cost - this.cost) if number else None

@@ -9,8 +9,13 @@ from functools import cached_property
 
 from ..goods.freight import Basis
 from ..option import Option
+from ..rate import RateKind
+from .break_even import CostLine
 from .plan import Part, Plan
 from .stopped import Stopped
+
+FARTHEST = 10.0
+"""Multipliers beyond which, or below whose inverse, a turning point says nothing to anybody."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +73,25 @@ class Amounts:
     anchors: int
     models: int
     """Anchor models laid."""
+
+
+@dataclass(frozen=True, order=True)
+class TurningPoint:
+    """A multiplier of some rates past which the plan of an option costs less than the base's."""
+
+    multiplier: float
+    option: str
+
+
+@dataclass(frozen=True)
+class TurningPoints:
+    """Those of one kind of rate that are nearest to today's, the plans held fast; one at least."""
+
+    rate: RateKind
+    above: TurningPoint | None
+    """Past it upwards."""
+    below: TurningPoint | None
+    """Past it downwards."""
 
 
 @dataclass(frozen=True)
@@ -140,6 +164,38 @@ def waterfall(one: Outcome, other: Outcome) -> tuple[tuple[Step, int], ...]:
     )
     changes = ((step, other.cents.get(step, 0) - one.cents.get(step, 0)) for step in steps)
     return tuple((step, change) for step, change in changes if change)
+
+
+def turning_points(comparison: Comparison) -> tuple[TurningPoints, ...]:
+    """Return at which freight and day rates, at the latest, another of the plans compared costs
+    less than the free choice's: each plan held fast, so that the true point is there or nearer."""
+    base = comparison.base.plan
+    assert base is not None, "the free choice has a plan"
+    found = []
+    for rate, line_of in ((RateKind.FREIGHT, _freight_line), (RateKind.DAY_RATES, _day_rate_line)):
+        today = line_of(base)
+        meets = [
+            (multiplier, one.option.name)
+            for one in comparison.done
+            if one.plan is not None
+            and (multiplier := today.meets(line_of(one.plan))) is not None
+            and 1 / FARTHEST <= multiplier <= FARTHEST
+        ]
+        above = min((TurningPoint(*meet) for meet in meets if meet[0] > 1), default=None)
+        below = max((TurningPoint(*meet) for meet in meets if meet[0] < 1), default=None)
+        if above is not None or below is not None:
+            found.append(TurningPoints(rate, above, below))
+    return tuple(found)
+
+
+def _freight_line(plan: Plan) -> CostLine:
+    freight = plan.parts.get(Part.FREIGHT, 0.0) * (1 + plan.farm.project.insurance_share)
+    return CostLine(plan.installed_cost - freight, freight)
+
+
+def _day_rate_line(plan: Plan) -> CostLine:
+    days = plan.parts.get(Part.VESSEL_DAYS, 0.0)
+    return CostLine(plan.installed_cost - days, days)
 
 
 def amounts_of(plan: Plan) -> Amounts:
