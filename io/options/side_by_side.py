@@ -169,15 +169,15 @@ def _costs(page: Page, parts: PartsSheet, top: int) -> int:
         )
     table = page.table(top, columns, rows)
     series = [
-        Bars(name, FIRST_GROUP + number, SOLID[number])
-        for number, name in enumerate(GROUPS.values())
+        Bars(name, page.span(table.first, table.last, column), fill)
+        for column, (name, fill) in enumerate(
+            zip(GROUPS.values(), SOLID, strict=True), start=FIRST_GROUP
+        )
     ]
     chart = stacked_bars(
-        page.chart_source(),
         "Installed cost of each option",
         money,
-        1,
-        (table.first, table.last),
+        page.span(table.first, table.last, 1),
         series,
     )
     height = min(3.5 + 0.8 * len(rows), 16.0)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from ...models.answer.plan import Part
 from ..paper.book import PlanBook
-from ..paper.chart import stacks
 from ..paper.page import Formula, Page, SheetColumn, Value, rows_of_picture
+from ..paper.stacked_bars import FOUR_FILLS, Bars, stacked_bars
 from ..paper.style import LINE_POINTS, Look
 from ..words.case import BARS, MOST_OPTIONS, Case, OptionCost
 from ..words.cautions import CAUTIONS
@@ -174,12 +174,17 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
             below += 1
     room = (CHART_FOOT_ROW - below - 2) * LINE_POINTS / 72 * 2.54
     height = max(room, LEAST_CHART_CM)
-    chart = stacks(
-        page,
+    span = (table.first, table.last)
+    chart = stacked_bars(
         f"Installed cost and what it is made of, {plan.farm.project.currency}",
-        TOP,
-        (table.first, table.last),
-        (left, right),
+        "",
+        page.span(*span, RIGHT),
+        [
+            Bars(page.ref(TOP, column), page.span(*span, column), fill, name_in_cell=True)
+            for column, fill in zip(range(left, right + 1), FOUR_FILLS, strict=True)
+        ],
+        from_zero=False,
+        small=True,
     )
     page.place_chart(chart, below + 1, RIGHT, CHART_WIDTH_CM, height)
     return below + 1 + rows_of_picture(height)
