@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from ..arrays import floor_to_whole
 from ..goods.freight import Basis
 from ..option import Option
 from ..rate import RateKind
@@ -144,7 +145,7 @@ def in_hundredths(amounts: Mapping[Step, float]) -> dict[Step, int]:
     Each is rounded down and the hundredths left over go to those that lost most: no amount is
     off by a whole one.
     """
-    whole = {step: math.floor(amount * 100 + 1e-6) for step, amount in amounts.items()}
+    whole = {step: floor_to_whole(amount * 100) for step, amount in amounts.items()}
     left = round(math.fsum(amounts.values()) * 100) - sum(whole.values())
     lost = sorted(amounts, key=lambda step: whole[step] - amounts[step] * 100)
     for step in lost[: max(left, 0)]:

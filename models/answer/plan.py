@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum, StrEnum
 
+from ..arrays import ROUNDING
 from ..farm import Farm
 from ..goods.fit import Fit
 from ..goods.item import ItemKind
@@ -177,6 +178,11 @@ class Campaign:
         return self.mobilisation + self.day_money + self.fuel
 
 
+def within_gap(gap: float, asked: float) -> bool:
+    """Tell whether a gap is the one that was asked for, or less; rounding is forgiven."""
+    return gap <= asked * (1 + ROUNDING) + ROUNDING
+
+
 @dataclass(frozen=True)
 class Proof:
     """How sure the plan is of being least."""
@@ -198,7 +204,7 @@ class Proof:
     @property
     def proven(self) -> bool:
         """Whether the gap is within what was asked; a time limit alone proves nothing."""
-        return self.gap <= self.asked_gap * (1 + 1e-9) + 1e-9
+        return within_gap(self.gap, self.asked_gap)
 
 
 @dataclass(frozen=True)
