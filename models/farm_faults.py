@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+from .arrays import ROUNDING
 from .farm import Farm
 from .fault import Fault, Severity, closest
 from .goods.anchor import HoldsBy
@@ -209,7 +210,7 @@ def _currencies(farm: Farm) -> Iterator[Fault]:
     sellers: tuple[Supplier | FreightService, ...] = (*farm.suppliers, *farm.services)
     for seller in sellers:
         rate = rates.setdefault(seller.currency.casefold(), seller.exchange_rate)
-        if abs(rate - seller.exchange_rate) > 1e-9 * rate:
+        if abs(rate - seller.exchange_rate) > ROUNDING * rate:
             yield Fault.at(
                 seller.source,
                 "Project currency per unit",
@@ -232,7 +233,7 @@ def _senseless(farm: Farm) -> Iterator[Fault]:
             )
             yield Fault.at(anchor.source, "Submerged volume", message)
         contents = anchor.pack_quantity * anchor.mass_kg
-        if anchor.pack_mass_kg < contents * (1 - 1e-9):
+        if anchor.pack_mass_kg < contents * (1 - ROUNDING):
             message = f"{anchor.pack_mass_kg:g} kg is less than its anchors weigh, {contents:g} kg"
             yield Fault.at(anchor.source, "Pack mass", message, Severity.WARNING)
     each = {anchor.name for anchor in farm.anchors} | {fitting.name for fitting in farm.fittings}

@@ -10,7 +10,7 @@ from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import OrderLine, Plan
 from .articles import Article
 from .legs import fittings_of, unknown_names
-from .tolerance import at_most, rule, same, same_money
+from .tolerance import ROUNDING, at_most, rule, same, same_money
 
 
 def ordered_of(plan: Plan) -> dict[str, int]:
@@ -44,7 +44,7 @@ def needs(plan: Plan) -> dict[str, float]:
     spare = plan.farm.project.spare_anchor_share
     for name, number in anchors.items():
         # Ten with 10 % spare are eleven, whatever the last bit of the product says.
-        used[name] = math.ceil(number * (1 + spare) - 1e-9)
+        used[name] = math.ceil(number * (1 + spare) - ROUNDING)
     return dict(used)
 
 
