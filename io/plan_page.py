@@ -16,7 +16,7 @@ from .drawings.cost_drawing import cost_drawing
 from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
-from .words.case import GROUPS, PLAN_ALONE, SIGNED, Case, OptionCost
+from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
@@ -158,7 +158,7 @@ def _parts(plan: Plan) -> str:
 def _options(options: Sequence[OptionCost], currency: str) -> str:
     headings = [
         (f"Options, {currency}", NumberKind.TEXT),
-        *((name, NumberKind.MONEY) for name, _ in GROUPS),
+        *((name, NumberKind.MONEY) for name, _ in BARS),
     ]
     headings += [("Installed cost", NumberKind.MONEY), ("More than this", NumberKind.MONEY)]
     rows: list[Sequence[Cell]] = [

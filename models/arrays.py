@@ -22,6 +22,9 @@ ROUNDING = 1e-9
 WHOLE = 1e-6
 """What a solver's tolerance may do to a whole number."""
 
+TINY = 1e-300
+"""Stands in for nothing where a nothing may not divide."""
+
 
 def whole_counts(values: Floats) -> Ints:
     """Return a solver's numbers of lines as the whole numbers they stand for."""
@@ -29,6 +32,11 @@ def whole_counts(values: Floats) -> Ints:
     return whole
 
 
-def ceil_to_whole(amount: float) -> int:
-    """Return the least whole number not below `amount`, a solver's tolerance forgiven."""
-    return math.ceil(amount - WHOLE)
+def ceil_to_whole(amount: float, slack: float = WHOLE) -> int:
+    """Return the least whole number not below `amount`, a tolerance forgiven."""
+    return math.ceil(amount - slack)
+
+
+def floor_to_whole(amount: float, slack: float = WHOLE) -> int:
+    """Return the greatest whole number not above `amount`, a tolerance forgiven."""
+    return math.floor(amount + slack)

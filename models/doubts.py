@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from .constants import GRAVITY_M_S2
+from .constants import GRAVITY_M_S2, M2_PER_MM2
 from .farm import Farm
 from .fault import Fault, Severity, Source
 from .goods.anchor import HoldsBy, UpliftLoss
@@ -88,7 +88,7 @@ def _lines(farm: Farm) -> Iterator[Fault]:
             yield _warn(chain.source, "Breaking load", _strength(chain.breaking_load_kn, stress))
     for rope in farm.ropes:
         area = math.pi / 4 * rope.diameter_mm**2
-        solid = area * 1e-6 * rope.density_kg_m3
+        solid = area * M2_PER_MM2 * rope.density_kg_m3
         if _outside(rope.mass_kg_per_m / solid, ROPE_FILLING):
             yield _warn(
                 rope.source,

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+from .arrays import ROUNDING
 from .basis_faults import basis_faults
 from .farm import Farm
 from .fault import Fault, Severity, closest
@@ -272,7 +273,7 @@ def _currencies(farm: Farm) -> Iterator[Fault]:
     sellers: tuple[Supplier | FreightService, ...] = (*farm.suppliers, *farm.services)
     for seller in sellers:
         rate = rates.setdefault(seller.currency.casefold(), seller.exchange_rate)
-        if abs(rate - seller.exchange_rate) > 1e-9 * rate:
+        if abs(rate - seller.exchange_rate) > ROUNDING * rate:
             yield Fault.at(
                 seller.source,
                 "Project currency per unit",
@@ -289,7 +290,7 @@ def _senseless(farm: Farm) -> Iterator[Fault]:
         yield Fault.at(project.source, "Required on site", message)
     for anchor in farm.anchors:
         contents = anchor.pack_quantity * anchor.mass_kg
-        if anchor.pack_mass_kg < contents * (1 - 1e-9):
+        if anchor.pack_mass_kg < contents * (1 - ROUNDING):
             message = f"{anchor.pack_mass_kg:g} kg is less than its anchors weigh, {contents:g} kg"
             yield Fault.at(anchor.source, "Pack mass", message, Severity.WARNING)
     each = {anchor.name for anchor in farm.anchors} | {fitting.name for fitting in farm.fittings}

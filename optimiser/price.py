@@ -27,6 +27,8 @@ from .stowage.anchor_fits import anchor_fits
 DEFAULT_GAP = 1e-3
 """A plan within 0.1 % of the bound is called proven least, unless another gap is asked for."""
 
+COST_SLACK, CENT = 1e-6, 0.01
+"""How far, as a share and in money, a plan's parts may lie from the cost of the programme."""
 
 MOST_EXPLAINED = 25
 """Legs without a make-up whose nearest miss is worked out."""
@@ -104,7 +106,7 @@ def checked(plan: Plan) -> Plan:
     """Return the plan with the lines of its independent recheck; raises PlanFaultError."""
     lines = recheck(plan)
     failed = [line for line in lines if not line.passed]
-    if abs(plan.installed_cost - plan.proof.cost) > 1e-6 * max(plan.proof.cost, 1.0) + 0.01:
+    if abs(plan.installed_cost - plan.proof.cost) > COST_SLACK * max(plan.proof.cost, 1.0) + CENT:
         raise PlanFaultError(
             f"the plan's parts add up to {plan.installed_cost:.2f}, "
             f"the programme's cost is {plan.proof.cost:.2f}"

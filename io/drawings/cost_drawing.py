@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..words.case import GROUPS, OptionCost
+from ..words.case import BARS, OptionCost
 from .drawing import Area, Drawing, Part, Stroke, Words
 
 WIDTH = 760.0
@@ -13,7 +13,7 @@ LEFT, RIGHT = 190.0, 96.0
 BAR, GAP, TOP = 26.0, 14.0, 30.0
 
 FILLS = (("#595959", ""), ("#ffffff", ""), ("#ffffff", "#000000"), ("#c8c8c8", ""))
-"""Fill and stripes of each of the groups."""
+"""Fill and stripes of each of `BARS`."""
 
 
 def cost_drawing(options: Sequence[OptionCost], currency: str) -> Drawing:
@@ -22,7 +22,7 @@ def cost_drawing(options: Sequence[OptionCost], currency: str) -> Drawing:
     scale = (WIDTH - LEFT - RIGHT) / most
     parts: list[Part] = []
     x = 8.0
-    for (name, _), (fill, stripes) in zip(GROUPS, FILLS, strict=True):
+    for (name, _), (fill, stripes) in zip(BARS, FILLS, strict=True):
         parts.append(Area(_bar(x, 4.0, 14.0, 12.0), fill, stripes=stripes))
         parts.append(Words((x + 19.0, 14.0), name, 11.0))
         x += 40.0 + len(name) * 6.4

@@ -90,6 +90,10 @@ class InputColumn:
     """What a blank stands for, where it is not a plain value."""
     example: Any = None
     """A cell of the template's example row."""
+    measure: str = ""
+    """What a setting counts, said beside its value where `unit` does not: "of those laid"."""
+    basis: str = ""
+    """Where a setting's default comes from."""
 
     @property
     def unit_in_heading(self) -> bool:

@@ -23,6 +23,11 @@ from .shared_columns import (
     seabed_column,
 )
 
+UFC = "UFC 4-159-03 (2005), Table 3-7"
+COMMON = "common practice, no source"
+OURS = "Ours, no source"
+"""Where defaults come from."""
+
 # fmt: off
 PROJECT = InputSheet(
     "Project", "Settings of the whole farm; a blank value is the default.", Project, "project",
@@ -32,34 +37,38 @@ PROJECT = InputSheet(
           names="currency"),
         C("Anchor safety factor", "anchor_safety_factor",
           "Default of UFC 4-159-03 Table 3-7: 1.5 is for stockless and balanced-fluke anchors; 2.0 "
-          "for high-efficiency drag anchors and 3.0 for plates go on Anchors", range=FACTOR),
+          "for high-efficiency drag anchors and 3.0 for plates go on Anchors", range=FACTOR,
+          basis=UFC),
         C("Chain safety factor", "chain_safety_factor",
-          "On the design tension; default of UFC 4-159-03 Table 3-7", range=FACTOR),
+          "On the design tension; default of UFC 4-159-03 Table 3-7", range=FACTOR,
+          basis=UFC),
         C("Rope safety factor", "rope_safety_factor",
-          "On the design tension; default of UFC 4-159-03 Table 3-7", range=FACTOR),
+          "On the design tension; default of UFC 4-159-03 Table 3-7", range=FACTOR,
+          basis=UFC),
         C("Safety factor acts on", "safety_factor_acts_on", "The anchor safety factor: on the "
           "tension before the statics, or on the load that they bring to the anchor (the "
           "working-load practice)", K.CHOICE, choices=FactorActsOn),
         C("Pull test scatter", "pull_test_scatter",
           "Coefficient of variation of holding between like tests, such as 0.2", K.SHARE,
-          range=SOME, blank="not stated: one or two tests are not relied on"),
+          range=SOME, blank="not stated: one or two tests are not relied on",
+          measure="of the holding"),
         C("Least pull test scatter", "least_pull_test_scatter",
           "The scatter of tests is not taken below it (EN 1990:2002 D.7.1, from memory)", K.SHARE,
-          range=SHARE),
+          range=SHARE, measure="of the holding", basis="EN 1990:2002 D.7.1, from memory"),
         C("Most anchors per leg", "most_anchors_per_leg", "Anchors that may share one leg",
           K.COUNT, range=between(1, 10)),
         C("Second anchor share", "second_anchor_share",
           "Share of its lone holding that each of several anchors keeps (common practice, "
-          "no source)", K.SHARE, range=SOME),
+          "no source)", K.SHARE, range=SOME, basis=COMMON),
         C("Make-ups per leg group", "make_ups_per_leg_group",
           "Make-ups, each laid by one vessel, that the lines of a group may have; 1: all built "
           "alike by one vessel", K.COUNT, range=COUNT),
         C("Rope lengths tried", "rope_lengths_tried", "Multiples of the depth, such as 1.5; 2; 3",
           K.NUMBERS, "× depth", range=above(0, 50)),
         C("Rope in each eye", "rope_in_each_eye_m", "Rope that one eye takes; a piece has two "
-          "(common practice, no source)", unit="m", range=Bounds(0, 100)),
+          "(common practice, no source)", unit="m", range=Bounds(0, 100), basis=COMMON),
         C("Shortest chain", "shortest_chain_m", "The shortest ground chain considered (common "
-          "practice, no source)", unit="m", range=Bounds(0, 5000)),
+          "practice, no source)", unit="m", range=Bounds(0, 5000), basis=COMMON),
         C("Longest chain", "longest_chain_m", "The longest ground chain considered", unit="m",
           range=METRES),
         C("Chain kept on the seabed", "chain_on_seabed_m", "In every load case, where an anchor "
@@ -68,9 +77,9 @@ PROJECT = InputSheet(
           range=above(0, 100)),
         C("Chain metres between joins", "chain_between_joins_m",
           "A piece of chain has at most one join for so many of its metres", range=METRES,
-          blank=NO_LIMIT),
+          blank=NO_LIMIT, measure="m"),
         C("Shortest offcut kept", "shortest_offcut_m", "Listed as worth keeping", unit="m",
-          range=Bounds(0, 5000)),
+          range=Bounds(0, 5000), basis=OURS),
         C("Service life", "service_life_years", "Years that the chain wears", unit="years",
           range=Bounds(0, 100)),
         C("Chain wear", "chain_wear_mm_per_year", "Diameter lost in a year", unit="mm/year",
@@ -78,16 +87,19 @@ PROJECT = InputSheet(
         C("Rope strength kept at splices", "rope_splice_share",
           "Share of its breaking load that a rope keeps", K.PERCENT, "%", range=SOME),
         C("Lift factor", "lift_factor", "On an anchor's mass, against the crane limit",
-          range=FACTOR),
+          range=FACTOR, measure="× anchor mass"),
         C("Setting pull", "setting_pull_share", "Pull that sets an anchor", K.PERCENT,
-          "% of design tension", range=Bounds(0, 3)),
+          "% of design tension", range=Bounds(0, 3), measure="of design tension"),
         C("Spare anchors", "spare_anchor_share", "Bought beyond those laid", K.PERCENT, "%",
-          range=SHARE),
+          range=SHARE, measure="of those laid"),
         C("Container stowage", "container_stowage_share",
-          "Share of a container's volume that packs fill", K.PERCENT, "%", range=SOME),
+          "Share of a container's volume that packs fill", K.PERCENT, "%", range=SOME,
+          measure="of inside volume"),
         C("Duty on", "duty_on", "What duty is a percentage of", K.CHOICE, choices=DutyOn),
-        C("Insurance", "insurance_share", "On goods and freight", K.PERCENT, "%", range=SHARE),
-        C("Contingency", "contingency_share", "Shown on the total", K.PERCENT, "%", range=SHARE),
+        C("Insurance", "insurance_share", "On goods and freight", K.PERCENT, "%", range=SHARE,
+          measure="of goods and freight"),
+        C("Contingency", "contingency_share", "Shown on the total", K.PERCENT, "%", range=SHARE,
+          measure="of the installed cost"),
         C("Most anchor models", "most_anchor_models", "Anchor models in one farm", K.COUNT,
           range=Bounds(1, 1000), blank=NO_LIMIT),
         C("Most chains", "most_chains", "Chains in one farm", K.COUNT, range=Bounds(1, 1000),
@@ -106,7 +118,7 @@ PROJECT = InputSheet(
           blank=TO_FILL_IN),
         C("Delivery term", "delivery_term", "The Incoterms 2020 rule of the orders. Freight is "
           "priced from the suppliers' origins, so EXW, FCA, FAS or FOB agree with it", K.CHOICE,
-          choices=DeliveryTerm, blank=TO_FILL_IN),
+          choices=DeliveryTerm, blank=TO_FILL_IN, measure="Incoterms 2020"),
         C("Payment terms", "payment_terms", "On the purchase orders", K.TEXT, blank=TO_FILL_IN),
         C("Approved by", "approved_by", "Who signs the Summary and the orders", K.TEXT,
           blank=TO_FILL_IN),

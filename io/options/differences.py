@@ -76,21 +76,23 @@ def write_differences(page: Page, parts: PartsSheet, one: Outcome, other: Outcom
     words = Formula(f'IF({apart},"agree to the cent","do NOT agree")', "agree to the cent")
     page.put(total + 1, 4, words)
     _drawn(page, first, last, total, [changes.get(step, 0) for step in parts.steps])
+
+    def drawn(column: int) -> str:
+        return page.span(first, total, column)
+
     chart = stacked_bars(
-        page.chart_source(),
         "Steps from the one option to the other",
         parts.comparison.currency,
-        1,
-        (first, total),
+        page.span(first, total, 1),
         [
-            Bars("below", BELOW, NOTHING, in_legend=False),
-            Bars("above", ABOVE, NOTHING, in_legend=False),
-            Bars("dearer", BELOW + 2, DEARER),
-            Bars("whole difference", BELOW + 6, WHOLE),
-            Bars("cheaper", BELOW + 4, CHEAPER),
+            Bars("below", drawn(BELOW), NOTHING, in_legend=False),
+            Bars("above", drawn(ABOVE), NOTHING, in_legend=False),
+            Bars("dearer", drawn(BELOW + 2), DEARER),
+            Bars("whole difference", drawn(BELOW + 6), WHOLE),
+            Bars("cheaper", drawn(BELOW + 4), CHEAPER),
             # As many without a place in the legend as above: some programs count from the end.
-            Bars("dearer, below nothing", BELOW + 3, DEARER, in_legend=False),
-            Bars("cheaper, below nothing", BELOW + 5, CHEAPER, in_legend=False),
+            Bars("dearer, below nothing", drawn(BELOW + 3), DEARER, in_legend=False),
+            Bars("cheaper, below nothing", drawn(BELOW + 5), CHEAPER, in_legend=False),
         ],
         from_zero=False,
     )

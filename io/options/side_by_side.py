@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ...models.answer.comparison import Amounts, Comparison, Outcome, Step, amounts_of
-from ...models.answer.plan import Part
+from ...models.answer.plan import Part, PartGroup
 from ...models.option import OptionKind
 from ..paper.book import Book
 from ..paper.page import Formula, Page, SheetColumn, Value
@@ -14,14 +14,14 @@ from ..paper.style import Look
 from ..words.kinds import NumberKind
 from ..words.stopped import ended_early
 
-GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
-    ("Anchors", (Part.ANCHORS,)),
-    ("Chain, rope, fittings", (Part.CHAIN, Part.ROPE, Part.FITTINGS, Part.JOINS)),
-    ("Freight", (Part.FREIGHT,)),
-    ("Charges, duty, insurance", (Part.ORDER_CHARGES, Part.INSURANCE, Part.DUTY)),
-    ("Vessels", (Part.MOBILISATION, Part.VESSEL_DAYS, Part.FUEL)),
-)
-"""Groups of parts, as the chart stacks them."""
+GROUPS = {
+    PartGroup.ANCHORS: "Anchors",
+    PartGroup.LINES: "Chain, rope, fittings",
+    PartGroup.FREIGHT: "Freight",
+    PartGroup.CHARGES: "Charges, duty, insurance",
+    PartGroup.VESSELS: "Vessels",
+}
+"""The groups of parts, as the columns and the chart have them."""
 
 PARTS_HEAD = 3
 """The row of the parts sheet that names the options."""
@@ -145,7 +145,7 @@ def _costs(page: Page, parts: PartsSheet, top: int) -> int:
         SheetColumn("Dearer by, %", NumberKind.SHARE_FINE),
         SheetColumn("At least", NumberKind.MONEY),
         SheetColumn("Gap", NumberKind.SHARE_FINE),
-        *(SheetColumn(name, NumberKind.MONEY) for name, _ in GROUPS),
+        *(SheetColumn(name, NumberKind.MONEY) for name in GROUPS.values()),
     )
     base = page.at(top + 1, 2)
     rows: list[tuple[Value, ...]] = []
@@ -164,19 +164,20 @@ def _costs(page: Page, parts: PartsSheet, top: int) -> int:
                 None if is_base else Formula(f"{here}/{base}-1", more / base_cents),
                 None if is_base else least,
                 outcome.plan.proof.gap,
-                *(parts.sum_of(outcome, of_group) for _, of_group in GROUPS),
+                *(parts.sum_of(outcome, group.value) for group in GROUPS),
             )
         )
     table = page.table(top, columns, rows)
     series = [
-        Bars(name, FIRST_GROUP + number, SOLID[number]) for number, (name, _) in enumerate(GROUPS)
+        Bars(name, page.span(table.first, table.last, column), fill)
+        for column, (name, fill) in enumerate(
+            zip(GROUPS.values(), SOLID, strict=True), start=FIRST_GROUP
+        )
     ]
     chart = stacked_bars(
-        page.chart_source(),
         "Installed cost of each option",
         money,
-        1,
-        (table.first, table.last),
+        page.span(table.first, table.last, 1),
         series,
     )
     height = min(3.5 + 0.8 * len(rows), 16.0)

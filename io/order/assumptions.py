@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from openpyxl.utils import get_column_letter
 
@@ -11,6 +10,8 @@ from ...models.answer.plan import Plan
 from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from ...models.site.delivery_term import DeliveryTerm
 from ...models.site.project import DutyOn
+from ..layout.column import CellKind, InputColumn
+from ..layout.farm import COMMON, PROJECT
 from ..paper.book import PlanBook
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
@@ -19,67 +20,17 @@ from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
 
-UFC = "UFC 4-159-03 (2005), Table 3-7"
-COMMON = "common practice, no source"
-OURS = "Ours, no source"
-
-
-@dataclass(frozen=True)
-class ProjectSetting:
-    """A field of Project as its reader knows it; `basis` is where its default comes from."""
-
-    field: str
-    label: str
-    kind: NumberKind
-    unit: str
-    basis: str = ""
-
-
-SETTINGS = (
-    ProjectSetting("name", "Project name", NumberKind.TEXT, ""),
-    ProjectSetting("currency", "Currency", NumberKind.TEXT, ""),
-    ProjectSetting("anchor_safety_factor", "Anchor safety factor", NumberKind.FACTOR, "", UFC),
-    ProjectSetting("chain_safety_factor", "Chain safety factor", NumberKind.FACTOR, "", UFC),
-    ProjectSetting("rope_safety_factor", "Rope safety factor", NumberKind.FACTOR, "", UFC),
-    ProjectSetting(
-        "pull_test_scatter", "Pull test scatter", NumberKind.SHARE_FINE, "of the holding"
-    ),
-    ProjectSetting("most_anchors_per_leg", "Most anchors per leg", NumberKind.COUNT, ""),
-    ProjectSetting("second_anchor_share", "Second anchor share", NumberKind.FACTOR, "", COMMON),
-    ProjectSetting("rope_lengths_tried", "Rope lengths tried", NumberKind.TEXT, "× depth"),
-    ProjectSetting("rope_in_each_eye_m", "Rope in each eye", NumberKind.LENGTH_M, "m", COMMON),
-    ProjectSetting("longest_chain_m", "Longest chain", NumberKind.LENGTH_M, "m"),
-    ProjectSetting("cutting_step_m", "Cutting step", NumberKind.FACTOR, "m"),
-    ProjectSetting("chain_between_joins_m", "Chain metres between joins", NumberKind.LENGTH_M, "m"),
-    ProjectSetting("shortest_offcut_m", "Shortest offcut kept", NumberKind.LENGTH_M, "m", OURS),
-    ProjectSetting("service_life_years", "Service life", NumberKind.FACTOR, "years"),
-    ProjectSetting("chain_wear_mm_per_year", "Chain wear", NumberKind.FACTOR, "mm/year"),
-    ProjectSetting("rope_splice_share", "Rope strength kept at splices", NumberKind.SHARE_FINE, ""),
-    ProjectSetting("lift_factor", "Lift factor", NumberKind.FACTOR, "× anchor mass"),
-    ProjectSetting(
-        "setting_pull_share", "Setting pull", NumberKind.SHARE_FINE, "of design tension"
-    ),
-    ProjectSetting("spare_anchor_share", "Spare anchors", NumberKind.SHARE_FINE, "of those laid"),
-    ProjectSetting(
-        "container_stowage_share", "Container stowage", NumberKind.SHARE_FINE, "of inside volume"
-    ),
-    ProjectSetting("duty_on", "Duty on", NumberKind.TEXT, ""),
-    ProjectSetting("insurance_share", "Insurance", NumberKind.SHARE_FINE, "of goods and freight"),
-    ProjectSetting(
-        "contingency_share", "Contingency", NumberKind.SHARE_FINE, "of the installed cost"
-    ),
-    ProjectSetting("most_anchor_models", "Most anchor models", NumberKind.COUNT, ""),
-    ProjectSetting("most_chains", "Most chains", NumberKind.COUNT, ""),
-    ProjectSetting("most_ropes", "Most ropes", NumberKind.COUNT, ""),
-    ProjectSetting("most_suppliers", "Most suppliers", NumberKind.COUNT, ""),
-    ProjectSetting("make_ups_per_leg_group", "Make-ups per leg group", NumberKind.COUNT, ""),
-    ProjectSetting("order_date", "Order date", NumberKind.DATE, ""),
-    ProjectSetting("required_on_site", "Required on site", NumberKind.DATE, ""),
-    ProjectSetting("buyer", "Buyer", NumberKind.TEXT, ""),
-    ProjectSetting("delivery_place", "Delivery place", NumberKind.TEXT, ""),
-    ProjectSetting("delivery_term", "Delivery term", NumberKind.TEXT, "Incoterms 2020"),
-    ProjectSetting("approved_by", "Approved by", NumberKind.TEXT, ""),
-)
+KINDS = {
+    CellKind.NUMBER: NumberKind.FACTOR,
+    CellKind.COUNT: NumberKind.COUNT,
+    CellKind.PERCENT: NumberKind.SHARE_FINE,
+    CellKind.SHARE: NumberKind.SHARE_FINE,
+    CellKind.DATE: NumberKind.DATE,
+}
+"""How a setting of each kind is shown; metres apart, and the others as text."""
+AS_FACTORS = ("second_anchor_share", "cutting_step_m")
+"""Settings that are read as factors, a share and a length though they are."""
+METRES = "m"
 
 TITLE = "Assumptions"
 
@@ -146,10 +97,10 @@ def write_assumptions(book: PlanBook) -> None:
         across=len(COLUMNS),
     )
     table = page.table(HEADING_ROW, COLUMNS, _settings(plan))
-    for row, setting in enumerate(SETTINGS, start=table.first):
+    for row, setting in enumerate(PROJECT.columns, start=table.first):
         value = getattr(project, setting.field)
         if value is not None and not isinstance(value, str | tuple):
-            page.put(row, VALUE, value, setting.kind)
+            page.put(row, VALUE, value, _kind(setting))
         book.settings[setting.field] = page.ref(row, VALUE)
     row = table.next_row + 1
     for heading, columns, rows in (
@@ -193,21 +144,35 @@ def _write_terms(book: PlanBook, page: Page, row: int) -> int:
 def _settings(plan: Plan) -> Iterator[tuple[Value, ...]]:
     """Yield a row for every setting."""
     project = plan.farm.project
-    for setting in SETTINGS:
+    for setting in PROJECT.columns:
         value = getattr(project, setting.field)
         shown: Value = value
         if isinstance(value, tuple):
             shown = ", ".join(f"{number:g}" for number in value)
         elif value is None or value == "":
-            shown = "no limit" if setting.kind is NumberKind.COUNT else "not given"
+            shown = "no limit" if setting.kind is CellKind.COUNT else "not given"
         given = setting.field in project.given
         yield (
-            setting.label,
+            setting.heading,
             shown,
-            setting.unit if value is not None else "",
+            _measure(setting) if value is not None else "",
             "given" if given else "default",
             "" if given else setting.basis,
         )
+
+
+def _measure(setting: InputColumn) -> str:
+    """Return what is said of a setting beside its value; percentages are shown as such."""
+    return setting.measure or ("" if setting.kind is CellKind.PERCENT else setting.unit)
+
+
+def _kind(setting: InputColumn) -> NumberKind:
+    """Return how the value of a setting is shown."""
+    if setting.field in AS_FACTORS:
+        return NumberKind.FACTOR
+    if _measure(setting) == METRES:
+        return NumberKind.LENGTH_M
+    return KINDS.get(setting.kind, NumberKind.TEXT)
 
 
 def _evidence(plan: Plan) -> Iterator[tuple[Value, ...]]:

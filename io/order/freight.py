@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ...models.answer.plan import Booking, Part, Plan
+from ...models.constants import M3_PER_MM3
 from ...models.farm import Farm
 from ...models.goods.duty import freight_rate
 from ...models.goods.freight import Basis, FreightLimit, FreightService
@@ -177,7 +178,7 @@ def _fills(plan: Plan) -> Iterator[tuple[Value, ...]]:
                 booking.service,
                 f"{which} of {len(booking.loads)}",
                 len(load.placements),
-                load.volume_mm3 * 1e-9,
+                load.volume_mm3 * M3_PER_MM3,
                 load.mass_kg / 1000.0,
                 load.fill_by_volume,
                 load.fill_by_mass,

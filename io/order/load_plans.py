@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...models.answer.plan import Booking
+from ...models.constants import M3_PER_MM3
 from ...models.goods.load import LoadPlan, Pack, Placement
 from ..drawings.load_picture import FULL_PX, load_picture
 from ..paper.book import PlanBook
@@ -105,7 +106,7 @@ def _container(page: Page, row: int, booking: Booking, numbers: list[int], load:
     facts = (
         f"Inside {box.length_mm:,} × {box.width_mm:,} × {box.height_mm:,} mm, door "
         f"{box.door_width_mm or box.width_mm:,} × {box.door_height_mm or box.height_mm:,} mm. "
-        f"{len(load.placements)} packs, {load.volume_mm3 * 1e-9:,.1f} m³ "
+        f"{len(load.placements)} packs, {load.volume_mm3 * M3_PER_MM3:,.1f} m³ "
         f"({load.fill_by_volume:.0%} of the inside), {mass}. "
         f"{load.front_share:.0%} of the mass in the front half (at most 60 %). "
         f"Most on any metre of length {load.line_load_t_per_m:,.1f} t."

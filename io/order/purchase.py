@@ -9,7 +9,7 @@ from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
-from ..words.orders import PART_OF_KIND, Line, duty_of, priced_orders
+from ..words.orders import KINDS, Line, duty_of, priced_orders
 from .assumptions import setting_cell
 
 COLUMNS = (
@@ -67,9 +67,8 @@ def _write_order(book: PlanBook, supplier: Supplier, lines: list[Line]) -> None:
     )
     rows = (table.first, table.last)
     kinds, extended = page.span(*rows, KIND), page.span(*rows, EXTENDED)
-    for kind in dict.fromkeys(line.kind for line in lines):
-        part = PART_OF_KIND[kind]
-        book.part_terms[part].append(f'SUMIF({kinds},"{kind}",{extended})*{rate}')
+    for part in dict.fromkeys(line.part for line in lines):
+        book.part_terms[part].append(f'SUMIF({kinds},"{KINDS[part]}",{extended})*{rate}')
     row = table.next_row
     for column in range(1, width + 1):
         page.put(row, column, None, look=Look.TOTAL)
@@ -200,7 +199,7 @@ def _row(project: Project, page: Page, row: int, number: int, line: Line) -> tup
     return (
         number,
         line.item,
-        line.kind,
+        KINDS[line.part],
         line.description,
         line.hs_heading,
         line.quantity,

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-from collections import Counter, defaultdict
 from collections.abc import Iterator
 
 from ...models.answer.plan import OrderLine, Plan
@@ -60,24 +58,10 @@ def _rows(book: PlanBook, page: Page) -> Iterator[tuple[Value, ...]]:
 
 def _from_stock_alone(plan: Plan) -> Iterator[OrderLine]:
     """Yield a line of quantity 0 for every item that is used and not ordered."""
-    farm = plan.farm
-    used: Counter[str] = Counter()
-    metres: defaultdict[str, float] = defaultdict(float)
-    for row in plan.assignments:
-        make_up = row.make_up
-        used[make_up.anchor] += row.count * make_up.anchors
-        metres[make_up.chain] += row.count * make_up.chain_m
-        if make_up.rope is not None:
-            metres[make_up.rope] += row.count * make_up.rope_piece_m(farm.project)
-        for fitting in farm.fittings:
-            if fitting.applies_to(make_up.chain):
-                used[fitting.name] += row.count * fitting.needed(make_up.anchors)
-    for name in farm.anchor_by_name:
-        spares = 1.0 + farm.project.spare_anchor_share
-        used[name] = math.ceil(used[name] * spares - 1e-9)
+    needs = plan.needs
     ordered = {order.item for order in plan.orders}
-    for item in farm.items:
-        needed = metres[item.name] if item.length_sold_m else float(used[item.name])
+    for item in plan.farm.items:
+        needed = needs.get(item.name, 0.0)
         if needed > 0 and item.name not in ordered:
             yield OrderLine(item.name, item.supplier, 0, needed, needed, 0.0, 0.0, 0.0)
 

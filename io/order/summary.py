@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from ...models.answer.plan import Part
 from ..paper.book import PlanBook
-from ..paper.chart import stacks
 from ..paper.page import Formula, Page, SheetColumn, Value, rows_of_picture
+from ..paper.stacked_bars import FOUR_FILLS, Bars, stacked_bars
 from ..paper.style import LINE_POINTS, Look
-from ..words.case import GROUPS, MOST_OPTIONS, SIGNED, Case, OptionCost
+from ..words.case import BARS, MOST_OPTIONS, SIGNED, Case, OptionCost
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
 from ..words.plan_text import (
@@ -140,12 +140,12 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
     plan = book.plan
     columns = (
         SheetColumn(f"Options, {plan.farm.project.currency}"),
-        *(SheetColumn(name, NumberKind.MONEY) for name, _ in GROUPS),
+        *(SheetColumn(name, NumberKind.MONEY) for name, _ in BARS),
         SheetColumn("Installed cost", NumberKind.MONEY),
         *([SheetColumn("More than this", NumberKind.MONEY)] if case.options else []),
     )
     first = TOP + 1
-    left, right = RIGHT + 1, RIGHT + len(GROUPS)
+    left, right = RIGHT + 1, RIGHT + len(BARS)
     this = OptionCost("This order, now", plan.parts)
     done = [option for option in case.options[:MOST_OPTIONS] if option.parts]
     rows: list[tuple[Value, ...]] = []
@@ -157,7 +157,7 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
         if number == 0:
             groups = [
                 Formula("+".join(page.at(first + PARTS.index(p), 2) for p in parts), value)
-                for (_, parts), value in zip(GROUPS, option.grouped(), strict=True)
+                for (_, parts), value in zip(BARS, option.grouped(), strict=True)
             ]
         name = f"{option.name} ({option.note})" if option.note else option.name
         difference = Formula(more, option.cost - this.cost) if number else None
@@ -171,12 +171,17 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
             below += 1
     room = (CHART_FOOT_ROW - below - 2) * LINE_POINTS / 72 * 2.54
     height = max(room, LEAST_CHART_CM)
-    chart = stacks(
-        page,
+    span = (table.first, table.last)
+    chart = stacked_bars(
         f"Installed cost and what it is made of, {plan.farm.project.currency}",
-        TOP,
-        (table.first, table.last),
-        (left, right),
+        "",
+        page.span(*span, RIGHT),
+        [
+            Bars(page.ref(TOP, column), page.span(*span, column), fill, name_in_cell=True)
+            for column, fill in zip(range(left, right + 1), FOUR_FILLS, strict=True)
+        ],
+        from_zero=False,
+        small=True,
     )
     page.place_chart(chart, below + 1, RIGHT, CHART_WIDTH_CM, height)
     return below + 1 + rows_of_picture(height)

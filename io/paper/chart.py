@@ -15,8 +15,6 @@ from openpyxl.chart.marker import Marker
 from openpyxl.chart.series import SeriesLabel
 from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.chart.text import RichText
-from openpyxl.drawing.colors import ColorChoice
-from openpyxl.drawing.fill import PatternFillProperties
 from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphProperties
 from openpyxl.worksheet.worksheet import Worksheet
@@ -105,7 +103,7 @@ def scatter(
     chart: Any = ScatterChart()
     chart.style = 1
     chart.scatterStyle = "lineMarker"
-    _titles(chart, title, x_title, y_title)
+    dress(chart, title, x_title, y_title)
     hidden = []
     lines = 0
     for index, run in enumerate(runs):
@@ -135,7 +133,7 @@ def scatter(
     chart.x_axis.scaling.max, chart.x_axis.majorUnit = x_most, x_step
     chart.legend.position = legend
     chart.legend.legendEntry = [LegendEntry(idx=index, delete=True) for index in hidden]
-    chart.legend.txPr = _text(800)
+    chart.legend.txPr = letters(800)
     finished: ChartBase = chart
     return finished
 
@@ -157,7 +155,7 @@ def places(
     chart: Any = ScatterChart()
     chart.style = 1
     chart.scatterStyle = "lineMarker"
-    _titles(chart, title, *axes)
+    dress(chart, title, *axes)
     for number, (first, last) in enumerate(rows):
         kind, across, upwards = (
             Reference(range_string=page.span(first, end, column))
@@ -172,7 +170,7 @@ def places(
         axis.scaling.min, axis.scaling.max = least, most
         axis.number_format = "0"
     chart.legend.position = "r"
-    chart.legend.txPr = _text(800)
+    chart.legend.txPr = letters(800)
     finished: ChartBase = chart
     return finished
 
@@ -184,50 +182,6 @@ def _place_marker(number: int) -> Any:
     fill.line = LineProperties(solidFill=shade, w=POINT)
     shape: Any = PLACE_MARKERS[number % len(PLACE_MARKERS)]
     return Marker(symbol=shape, size=9, spPr=fill)
-
-
-def stacks(
-    page: Page, title: str, heading_row: int, rows: tuple[int, int], columns: tuple[int, int]
-) -> ChartBase:
-    """Return bars lying down, stacked of the cells of a table: a bar a row, a part a column.
-
-    rows, columns : first and last; the bars' names stand in the column before the first.
-    """
-    chart: Any = BarChart()
-    chart.style = 1
-    chart.type = "bar"
-    chart.grouping = "stacked"
-    chart.overlap = 100
-    _titles(chart, title, "", "")
-    for number, column in enumerate(range(columns[0], columns[1] + 1)):
-        bar: Any = Series(Reference(range_string=page.span(*rows, column)))
-        bar.tx = SeriesLabel(strRef=StrRef(page.ref(heading_row, column)))
-        bar.graphicalProperties = _stack_fill(number)
-        bar.invertIfNegative = False
-        chart.series.append(bar)
-    chart.set_categories(Reference(range_string=page.span(*rows, columns[0] - 1)))
-    chart.x_axis.scaling.orientation = "maxMin"
-    chart.y_axis.number_format = "#,##0"
-    chart.y_axis.crosses = "max"  # the scale stands at the foot though the names run downwards
-    chart.gapWidth = 40
-    chart.legend.position = "b"
-    chart.legend.txPr = _text(800)
-    finished: ChartBase = chart
-    return finished
-
-
-def _stack_fill(number: int) -> GraphicalProperties:
-    """Return the numbered part's fill: dark, white, striped, pale, in turn; all edged."""
-    fill: Any = GraphicalProperties()
-    if number % 4 == 2:
-        shade: Any = ColorChoice
-        black, white = shade(srgbClr="000000"), shade(srgbClr="FFFFFF")
-        fill.pattFill = PatternFillProperties(prst="wdUpDiag", fgClr=black, bgClr=white)
-    else:
-        fill.solidFill = {0: "595959", 1: "FFFFFF", 3: "C8C8C8"}[number % 4]
-    fill.line = LineProperties(solidFill="000000", w=POINT)
-    drawn: GraphicalProperties = fill
-    return drawn
 
 
 def bars(
@@ -242,7 +196,7 @@ def bars(
     chart.style = 1
     chart.type = "bar"
     chart.grouping = "clustered"
-    _titles(chart, title, "", x_title)
+    dress(chart, title, "", x_title)
     top = data.row + 1
     data.line("", "", *(name for name, _ in reversed(series)))
     for index in reversed(range(len(names))):  # such charts are filled from the foot
@@ -259,7 +213,7 @@ def bars(
         bar.graphicalProperties = GraphicalProperties(solidFill=fill)
         bar.graphicalProperties.line = LineProperties(solidFill="000000", w=POINT)
         bar.invertIfNegative = False
-        bar.dLbls = DataLabelList(txPr=_text(800))
+        bar.dLbls = DataLabelList(txPr=letters(800))
         _only(bar.dLbls, value=True)
         chart.series.append(bar)
     chart.set_categories(Reference(data.sheet, min_col=2, min_row=top + 1, max_row=data.row))
@@ -269,7 +223,8 @@ def bars(
     return finished
 
 
-def _titles(chart: Any, title: str, x_title: str, y_title: str) -> None:
+def dress(chart: Any, title: str, x_title: str, y_title: str) -> None:
+    """Set a chart's titles, its axes and its fine grid, as all charts of the house have them."""
     chart.title = clean(title)
     chart.title.overlay = False
     paragraph = chart.title.tx.rich.p[0]
@@ -282,7 +237,7 @@ def _titles(chart: Any, title: str, x_title: str, y_title: str) -> None:
             axis.title.tx.rich.p[0].pPr = ParagraphProperties(
                 defRPr=CharacterProperties(sz=800, b=False)
             )
-        axis.txPr = _text(800)
+        axis.txPr = letters(800)
         axis.tickLblPos = "low"
     light = LineProperties(solidFill="D9D9D9", w=POINT // 2)
     chart.y_axis.majorGridlines.spPr = GraphicalProperties(ln=light)
@@ -290,7 +245,8 @@ def _titles(chart: Any, title: str, x_title: str, y_title: str) -> None:
         chart.x_axis.majorGridlines = None
 
 
-def _text(hundredths_of_point: int) -> RichText:
+def letters(hundredths_of_point: int) -> RichText:
+    """Return plain letters of a size."""
     words = CharacterProperties(sz=hundredths_of_point)
     return RichText(p=[Paragraph(pPr=ParagraphProperties(defRPr=words), endParaRPr=words)])
 
@@ -308,7 +264,7 @@ def _marked(series: Any, mark: Mark) -> None:
     """Draw points without a line, each labelled with the series' name."""
     series.graphicalProperties = GraphicalProperties(ln=LineProperties(noFill=True))
     series.marker = _marker(mark, "000000")
-    series.dLbls = DataLabelList(dLblPos="b", txPr=_text(800))
+    series.dLbls = DataLabelList(dLblPos="b", txPr=letters(800))
     _only(series.dLbls, name=True)
 
 
@@ -318,7 +274,7 @@ def _upright(series: Any, last: int) -> None:
     line.dashStyle = "sysDash"
     series.graphicalProperties = GraphicalProperties(ln=line)
     series.marker = Marker(symbol="none")
-    label = DataLabel(idx=last, dLblPos="t", txPr=_text(800))
+    label = DataLabel(idx=last, dLblPos="t", txPr=letters(800))
     _only(label, name=True)
     series.dLbls = DataLabelList(dLbl=[label])
     _only(series.dLbls)
@@ -336,8 +292,3 @@ def _only(labels: Any, *, name: bool = False, value: bool = False) -> None:
     labels.showSerName, labels.showVal = name, value
     labels.showCatName = labels.showLegendKey = labels.showPercent = False
     labels.showBubbleSize = False
-
-
-def dress_titles(chart: Any, title: str, x_title: str, y_title: str) -> None:
-    """Set a chart's titles, its axes and its fine grid, as all charts of the house have them."""
-    _titles(chart, title, x_title, y_title)

@@ -277,10 +277,6 @@ class Page:
             self._heights.setdefault(below, LINE_POINTS)
         return row + rows
 
-    def chart_source(self) -> Worksheet:
-        """Return the sheet for charts that draw its cells."""
-        return self._sheet
-
     def print_only(self, last_row: int, last_column: int) -> None:
         """Print only the cells up to a row and a column."""
         self._sheet.print_area = f"A1:{get_column_letter(last_column)}{last_row}"

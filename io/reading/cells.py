@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
+from ...models.arrays import ROUNDING
 from ...models.fault import closest
 from ..layout.column import CellKind, InputColumn, wanted
 from ..words.grammar import as_found, plain
@@ -197,7 +198,7 @@ def _number(cell: Cell, column: InputColumn, scale: float) -> float | int:
     number = _kept(_raw_number(cell, column) * scale)
     if column.kind is not CellKind.COUNT:
         return _in_range(number, cell, column)
-    if abs(number - round(number)) > 1e-9 * max(1.0, abs(number)):
+    if abs(number - round(number)) > ROUNDING * max(1.0, abs(number)):
         raise _refuse_number(number, cell, column)
     return round(_in_range(round(number), cell, column))
 

@@ -10,24 +10,23 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ...models.answer.break_even import CostLine
-from ...models.answer.comparison import Comparison
-from ...models.answer.plan import Part, Plan
+from ...models.answer.comparison import Comparison, turning_points
+from ...models.answer.plan import Part, PartGroup, Plan
+from ...models.rate import RateKind
 
-GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
-    ("Anchors", (Part.ANCHORS,)),
-    ("Chain, rope, fittings", (Part.CHAIN, Part.ROPE, Part.FITTINGS, Part.JOINS)),
-    ("Freight, duty, charges", (Part.FREIGHT, Part.INSURANCE, Part.DUTY, Part.ORDER_CHARGES)),
-    ("Installation", (Part.MOBILISATION, Part.VESSEL_DAYS, Part.FUEL)),
+BARS: tuple[tuple[str, tuple[Part, ...]], ...] = (
+    ("Anchors", PartGroup.ANCHORS.value),
+    ("Chain, rope, fittings", PartGroup.LINES.value),
+    ("Freight, duty, charges", PartGroup.FREIGHT.value + PartGroup.CHARGES.value),
+    ("Installation", PartGroup.VESSELS.value),
 )
-"""How the parts of the cost are drawn together: what a bar is stacked of."""
+"""What a plan's bar is stacked of, on a page that has room for four."""
 
 MOST_OPTIONS = 6
 """Options beside the plan that one page has room for."""
 MOST_LINES = 3
 """Reasons, and turning points, that one page has room for."""
-FARTHEST = 10.0
-"""Multipliers beyond which, or below whose inverse, a turning point says nothing to anybody."""
+RATES = {RateKind.FREIGHT: "freight rates", RateKind.DAY_RATES: "vessel day rates"}
 
 SIGNED = ("Prepared by", "Engineer, for the design values", "Approved by")
 """Who signs the case, the last with the name that Project gives."""
@@ -49,8 +48,8 @@ class OptionCost:
         return sum(self.parts.values())
 
     def grouped(self) -> tuple[float, ...]:
-        """Return the cost of each of `GROUPS`."""
-        return tuple(sum(self.parts.get(part, 0.0) for part in parts) for _, parts in GROUPS)
+        """Return the cost of each of `BARS`."""
+        return tuple(sum(self.parts.get(part, 0.0) for part in parts) for _, parts in BARS)
 
 
 @dataclass(frozen=True)
@@ -93,49 +92,24 @@ def case_of(comparison: Comparison) -> Case:
                 f"'{one.option.name}' would cost {comparison.currency} {found:,.0f} ({share:.1%}) "
                 f"more, and at least {comparison.currency} {least:,.0f} more whatever its plan."
             )
-    points = turning_points_of(comparison)
+    points = turning_words(comparison)
     return Case(tuple(costs[:MOST_OPTIONS]), tuple(reasons[:MOST_LINES]), points)
 
 
-def turning_points_of(comparison: Comparison) -> tuple[str, ...]:
-    """Return at which freight and day rates, at the latest, another of the plans compared costs
-    less than the free choice's: each plan held fast, so that the true point is there or nearer."""
-    base = comparison.base.plan
-    assert base is not None, "the free choice has a plan"
+def turning_words(comparison: Comparison) -> tuple[str, ...]:
+    """Return the turning points of a comparison, a sentence a rate."""
     said = []
-    for rate, line_of in (("freight rates", _freight_line), ("vessel day rates", _day_rate_line)):
-        today = line_of(base)
-        meets = [
-            (multiplier, one.option.name)
-            for one in comparison.done
-            if one.plan is not None
-            and (multiplier := today.meets(line_of(one.plan))) is not None
-            and 1 / FARTHEST <= multiplier <= FARTHEST
-        ]
-        above = min((meet for meet in meets if meet[0] > 1), default=None)
-        below = max((meet for meet in meets if meet[0] < 1), default=None)
+    for turning in turning_points(comparison):
         sides = [
-            f"{side} {meet[0]:.2f} times today's ('{meet[1]}')"
-            for side, meet in (("above", above), ("below", below))
-            if meet is not None
+            f"{side} {point.multiplier:.2f} times today's ('{point.option}')"
+            for side, point in (("above", turning.above), ("below", turning.below))
+            if point is not None
         ]
-        if sides:
-            said.append(
-                f"With all {rate} {' or '.join(sides)}, at the latest, another plan costs less "
-                "than this order."
-            )
+        said.append(
+            f"With all {RATES[turning.rate]} {' or '.join(sides)}, at the latest, another plan "
+            "costs less than this order."
+        )
     return tuple(said)
-
-
-def _freight_line(plan: Plan) -> CostLine:
-    freight = plan.parts.get(Part.FREIGHT, 0.0) * (1 + plan.farm.project.insurance_share)
-    freight += sum(booking.duty for booking in plan.bookings)
-    return CostLine(plan.installed_cost - freight, freight)
-
-
-def _day_rate_line(plan: Plan) -> CostLine:
-    days = plan.parts.get(Part.VESSEL_DAYS, 0.0)
-    return CostLine(plan.installed_cost - days, days)
 
 
 def reasons_of(plan: Plan) -> tuple[str, ...]:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import math
 import re
 from datetime import date, datetime
 from typing import Any
 
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
 
+from ...models.arrays import ceil_to_whole
+
 
 def percent(share: float) -> str:
     """Return a share as a percentage with no needless digits: never less than it is."""
-    return f"{math.ceil(share * 1e4 - 1e-6) / 100:g} %"
+    return f"{ceil_to_whole(share * 1e4) / 100:g} %"
 
 
 def counted(count: int, noun: str) -> str:

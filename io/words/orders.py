@@ -6,24 +6,23 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ...models.answer.plan import OrderLine, Part, Plan
+from ...models.answer.plan import PART_OF_KIND, OrderLine, Part, Plan
 from ...models.farm import Farm
 from ...models.goods.anchor import TransportForm
 from ...models.goods.duty import goods_duty
-from ...models.goods.item import Item
-from ...models.goods.item import ItemKind as ItemKind
+from ...models.goods.item import Item, ItemKind
 from ...models.goods.price import Scheme
 from ...models.goods.supplier import Supplier
 from ...models.site.project import Project
 
-PART_OF_KIND = {
-    "anchor": Part.ANCHORS,
-    "chain": Part.CHAIN,
-    "rope": Part.ROPE,
-    "fitting": Part.FITTINGS,
-    "join": Part.JOINS,
+KINDS = {
+    Part.ANCHORS: "anchor",
+    Part.CHAIN: "chain",
+    Part.ROPE: "rope",
+    Part.FITTINGS: "fitting",
+    Part.JOINS: "join",
 }
-"""The Kind column's words, and the part of the cost that each is summed in."""
+"""The Kind column's words for the parts of the cost that lines are summed in."""
 
 
 @dataclass(frozen=True)
@@ -31,7 +30,8 @@ class Line:
     """One printed line: `quantity` units at one price, in the supplier's currency."""
 
     item: str
-    kind: str
+    part: Part
+    """Of the cost: what the line is summed in."""
     description: str
     hs_heading: str
     quantity: int
@@ -94,7 +94,7 @@ def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
         lines.append(
             Line(
                 item=item.name,
-                kind=item.kind.value,
+                part=PART_OF_KIND[item.kind],
                 description=_description(farm, item, price) + note,
                 hs_heading=_hs_heading(farm, item),
                 quantity=quantity,
@@ -162,7 +162,7 @@ def _join_line(farm: Farm, item: Item, count: int) -> Line:
     unpriced = "" if item.join_cost else "; no join cost is given: agree it with the supplier"
     return Line(
         item=f"Connector for {item.name}",
-        kind="join",
+        part=Part.JOINS,
         description=(
             "connecting link for joining two pieces, as the cutting list shows; as strong as the "
             f"chain ({breaking_load:g} kN){unpriced}"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from ..rate import Rate
-from .plan import Plan
+from .plan import Plan, within_gap
 from .stopped import Stopped
 
 
@@ -123,7 +123,7 @@ class BreakEven:
     @property
     def proven(self) -> bool:
         """Whether every stretch is within the gap asked."""
-        return all(one.gap <= self.asked_gap * (1 + 1e-9) + 1e-9 for one in self.options)
+        return all(within_gap(one.gap, self.asked_gap) for one in self.options)
 
 
 def _advantage(one: OptionCosts, other: OptionCosts, at: float) -> Advantage:

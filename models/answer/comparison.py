@@ -7,10 +7,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from ..arrays import floor_to_whole
 from ..goods.freight import Basis
 from ..option import Option
+from ..rate import RateKind
+from .break_even import CostLine
 from .plan import Part, Plan
 from .stopped import Stopped
+
+FARTHEST = 10.0
+"""Multipliers beyond which, or below whose inverse, a turning point says nothing to anybody."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +76,25 @@ class Amounts:
     """Anchor models laid."""
 
 
+@dataclass(frozen=True, order=True)
+class TurningPoint:
+    """A multiplier of some rates past which the plan of an option costs less than the base's."""
+
+    multiplier: float
+    option: str
+
+
+@dataclass(frozen=True)
+class TurningPoints:
+    """Those of one kind of rate that are nearest to today's, the plans held fast; one at least."""
+
+    rate: RateKind
+    above: TurningPoint | None
+    """Past it upwards."""
+    below: TurningPoint | None
+    """Past it downwards."""
+
+
 @dataclass(frozen=True)
 class Comparison:
     """The outcomes, the one that the others are held against first."""
@@ -120,7 +145,7 @@ def in_hundredths(amounts: Mapping[Step, float]) -> dict[Step, int]:
     Each is rounded down and the hundredths left over go to those that lost most: no amount is
     off by a whole one.
     """
-    whole = {step: math.floor(amount * 100 + 1e-6) for step, amount in amounts.items()}
+    whole = {step: floor_to_whole(amount * 100) for step, amount in amounts.items()}
     left = round(math.fsum(amounts.values()) * 100) - sum(whole.values())
     lost = sorted(amounts, key=lambda step: whole[step] - amounts[step] * 100)
     for step in lost[: max(left, 0)]:
@@ -140,6 +165,39 @@ def waterfall(one: Outcome, other: Outcome) -> tuple[tuple[Step, int], ...]:
     )
     changes = ((step, other.cents.get(step, 0) - one.cents.get(step, 0)) for step in steps)
     return tuple((step, change) for step, change in changes if change)
+
+
+def turning_points(comparison: Comparison) -> tuple[TurningPoints, ...]:
+    """Return at which freight and day rates, at the latest, another of the plans compared costs
+    less than the free choice's: each plan held fast, so that the true point is there or nearer."""
+    base = comparison.base.plan
+    assert base is not None, "the free choice has a plan"
+    found = []
+    for rate, line_of in ((RateKind.FREIGHT, _freight_line), (RateKind.DAY_RATES, _day_rate_line)):
+        today = line_of(base)
+        meets = [
+            (multiplier, one.option.name)
+            for one in comparison.done
+            if one.plan is not None
+            and (multiplier := today.meets(line_of(one.plan))) is not None
+            and 1 / FARTHEST <= multiplier <= FARTHEST
+        ]
+        above = min((TurningPoint(*meet) for meet in meets if meet[0] > 1), default=None)
+        below = max((TurningPoint(*meet) for meet in meets if meet[0] < 1), default=None)
+        if above is not None or below is not None:
+            found.append(TurningPoints(rate, above, below))
+    return tuple(found)
+
+
+def _freight_line(plan: Plan) -> CostLine:
+    freight = plan.parts.get(Part.FREIGHT, 0.0) * (1 + plan.farm.project.insurance_share)
+    freight += sum(booking.duty for booking in plan.bookings)
+    return CostLine(plan.installed_cost - freight, freight)
+
+
+def _day_rate_line(plan: Plan) -> CostLine:
+    days = plan.parts.get(Part.VESSEL_DAYS, 0.0)
+    return CostLine(plan.installed_cost - days, days)
 
 
 def amounts_of(plan: Plan) -> Amounts:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from enum import StrEnum
+from enum import Enum, StrEnum
 
+from ..arrays import ROUNDING
 from ..farm import Farm
 from ..goods.fit import Fit
+from ..goods.item import ItemKind
 from ..goods.load import LoadPlan, Pack
 from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
+from .needs import needs_of
 from .stopped import Stopped
 
 
@@ -30,6 +33,25 @@ class Part(StrEnum):
     MOBILISATION = "mobilisation"
     VESSEL_DAYS = "vessel days"
     FUEL = "fuel"
+
+
+PART_OF_KIND = {
+    ItemKind.ANCHOR: Part.ANCHORS,
+    ItemKind.CHAIN: Part.CHAIN,
+    ItemKind.ROPE: Part.ROPE,
+    ItemKind.FITTING: Part.FITTINGS,
+}
+"""The part of the cost that an item's price is summed in."""
+
+
+class PartGroup(Enum):
+    """The parts of the cost that are drawn and summed together: every part is in one group."""
+
+    ANCHORS = (Part.ANCHORS,)
+    LINES = (Part.CHAIN, Part.ROPE, Part.FITTINGS, Part.JOINS)
+    FREIGHT = (Part.FREIGHT,)
+    CHARGES = (Part.INSURANCE, Part.DUTY, Part.ORDER_CHARGES)
+    VESSELS = (Part.MOBILISATION, Part.VESSEL_DAYS, Part.FUEL)
 
 
 @dataclass(frozen=True)
@@ -163,6 +185,11 @@ class Campaign:
         return self.mobilisation + self.day_money + self.fuel
 
 
+def within_gap(gap: float, asked: float) -> bool:
+    """Tell whether a gap is the one that was asked for, or less; rounding is forgiven."""
+    return gap <= asked * (1 + ROUNDING) + ROUNDING
+
+
 @dataclass(frozen=True)
 class Proof:
     """How sure the plan is of being least."""
@@ -184,7 +211,7 @@ class Proof:
     @property
     def proven(self) -> bool:
         """Whether the gap is within what was asked; a time limit alone proves nothing."""
-        return self.gap <= self.asked_gap * (1 + 1e-9) + 1e-9
+        return within_gap(self.gap, self.asked_gap)
 
 
 @dataclass(frozen=True)
@@ -209,6 +236,11 @@ class Plan:
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""
         return replace(self, checks=lines)
+
+    @property
+    def needs(self) -> Mapping[str, float]:
+        """What is needed of every item that is used: each, or metres; spare anchors in, whole."""
+        return needs_of(self.farm, ((row.make_up, row.count) for row in self.assignments))
 
     @property
     def installed_cost(self) -> float:

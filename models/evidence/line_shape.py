@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ..answer.plan import Assignment
-from ..arrays import Floats
+from ..arrays import TINY, Floats
 from ..farm import Farm
 from ..standing.catenary import line_states, span_m
 
@@ -68,7 +68,7 @@ def _path(h: float, foot_kn: float, length_m: float, w: float, start: tuple[floa
     along: Floats = np.linspace(0.0, length_m, POINTS)
     level, low = np.full(POINTS, h), np.full(POINTS, foot_kn)
     up = low + w * along
-    rise = along * (up + low) / np.maximum(np.hypot(h, up) + np.hypot(h, low), 1e-300)
+    rise = along * (up + low) / np.maximum(np.hypot(h, up) + np.hypot(h, low), TINY)
     across = span_m(level, low, up, along)
     across[0] = 0.0  # a length of nothing has no direction
     return tuple(

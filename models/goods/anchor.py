@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from ..constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ..constants import GRAVITY_M_S2, M3_PER_MM3, SEA_WATER_KG_M3, STEEL_KG_M3
 from ..fault import Source
 
 
@@ -79,7 +79,7 @@ class Anchor:
     @property
     def pack_volume_m3(self) -> float:
         """Outside volume of one pack, m³."""
-        return self.pack_length_mm * self.pack_width_mm * self.pack_height_mm * 1e-9
+        return self.pack_length_mm * self.pack_width_mm * self.pack_height_mm * M3_PER_MM3
 
     @property
     def displaced_m3(self) -> float:

@@ -10,6 +10,8 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
+from ..arrays import ROUNDING, ceil_to_whole, floor_to_whole
+from ..constants import MM3_PER_M3
 from .load import Box, Pack
 
 if TYPE_CHECKING:
@@ -38,7 +40,7 @@ def packs_to_stow(packs: Mapping[str, int], items: Mapping[str, Item], box: Box)
 def pack_of(item: Item) -> Pack:
     """Return one pack of an item that states its sides, in whole mm upwards."""
     assert item.pack_sides_mm is not None, f"{item.name} states no sides"
-    length, width, height = (math.ceil(side - 1e-6) for side in item.pack_sides_mm)
+    length, width, height = (ceil_to_whole(side) for side in item.pack_sides_mm)
     return Pack(
         item.name,
         length,
@@ -56,7 +58,7 @@ def crates(item: Item, count: int, box: Box) -> Iterator[Pack]:
     """Yield the crates that so many packs of an item go into: full ones, and one of the rest."""
     full = units_in_crate(item)
     for units in [full] * (count // full) + [count % full] * bool(count % full):
-        length, width, height = crate_sides(units * item.pack_m3 * 1e9, box)
+        length, width, height = crate_sides(units * item.pack_m3 * MM3_PER_M3, box)
         yield Pack(
             item.name if units == 1 else f"{units} × {item.name}",
             length,
@@ -72,7 +74,7 @@ def crates(item: Item, count: int, box: Box) -> Iterator[Pack]:
 def units_in_crate(item: Item) -> int:
     """Return how many packs of an item are gathered into a full crate."""
     by_mass = CRATE_KG / item.pack_kg if item.pack_kg > 0 else math.inf
-    return max(1, math.floor(min(CRATE_M3 / item.pack_m3, by_mass) + 1e-9))
+    return max(1, floor_to_whole(min(CRATE_M3 / item.pack_m3, by_mass), ROUNDING))
 
 
 def crate_sides(volume_mm3: float, box: Box) -> tuple[int, int, int]:
@@ -85,15 +87,15 @@ def crate_sides(volume_mm3: float, box: Box) -> tuple[int, int, int]:
     wide = box.door_width_mm or box.width_mm
     high = box.door_height_mm or box.height_mm
     square = wide // 4
-    edge = math.ceil(volume_mm3 ** (1 / 3) - 1e-6)
+    edge = ceil_to_whole(volume_mm3 ** (1 / 3))
     if edge <= square:
         return edge, edge, edge
     made = []
     for along, across in ((1, 1), (2, 1), (2, 2), (4, 2)):
         length, width = along * square, across * square
-        sides = (length, width, math.ceil(volume_mm3 / (length * width) - 1e-6))
+        sides = (length, width, ceil_to_whole(volume_mm3 / (length * width)))
         if sides[2] <= high and length <= box.length_mm:
             made.append(sides)
     if made:
         return min(made, key=lambda sides: max(sides) / min(sides))
-    return math.ceil(volume_mm3 / (wide * high) - 1e-6), wide, high
+    return ceil_to_whole(volume_mm3 / (wide * high)), wide, high

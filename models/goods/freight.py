@@ -8,11 +8,10 @@ from enum import Enum, StrEnum, auto
 from functools import cached_property
 from itertools import permutations
 
+from ..arrays import ceil_to_whole, floor_to_whole
+from ..constants import M3_PER_MM3
 from ..fault import Source
 from .load import Box
-
-_MM = 1e-6
-"""Slack of a rounding to whole mm."""
 
 
 class Basis(StrEnum):
@@ -72,15 +71,15 @@ class FreightService:
         inside = (self.inside_length_mm, self.inside_width_mm, self.inside_height_mm)
         if self.basis is not Basis.CONTAINER or None in inside:
             return None
-        length, width, height = (math.floor((side or 0.0) + _MM) for side in inside)
+        length, width, height = (floor_to_whole(side or 0.0) for side in inside)
         payload = None if self.payload_t is None else self.payload_t * 1000.0
         return Box(
             self.name,
             length,
             width,
             height,
-            math.floor(min(self.door_width_mm or width, width) + _MM),
-            math.floor(min(self.door_height_mm or height, height) + _MM),
+            floor_to_whole(min(self.door_width_mm or width, width)),
+            floor_to_whole(min(self.door_height_mm or height, height)),
             payload,
         )
 
@@ -88,7 +87,7 @@ class FreightService:
     def inside_m3(self) -> float:
         """Inside volume of a container: by its sides, else as stated, else without end."""
         if self.box is not None:
-            return self.box.volume_mm3 * 1e-9
+            return self.box.volume_mm3 * M3_PER_MM3
         return self.volume_m3 or math.inf
 
     def takes_pack(
@@ -102,8 +101,8 @@ class FreightService:
         wide = min(self.door_width_mm or math.inf, self.inside_width_mm or math.inf)
         high = min(self.door_height_mm or math.inf, self.inside_height_mm or math.inf)
         room = [self.inside_length_mm or math.inf, wide, high]
-        within = [side if math.isinf(side) else math.floor(side + _MM) for side in room]
-        sides = [math.ceil(side - _MM) for side in (length_mm, width_mm, height_mm)]
+        within = [side if math.isinf(side) else floor_to_whole(side) for side in room]
+        sides = [ceil_to_whole(side) for side in (length_mm, width_mm, height_mm)]
         return any(
             all(sides[side] <= inside for side, inside in zip(way, within, strict=True))
             for way in permutations(range(3))

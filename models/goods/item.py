@@ -12,6 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from ..arrays import ROUNDING, ceil_to_whole
+from ..constants import M3_PER_MM3
 from .anchor import Anchor
 from .chain import Chain
 from .fitting import Fitting
@@ -72,7 +74,7 @@ class Item:
     def smallest_order(self) -> int:
         """The least quantity that may be ordered: its minimum, as a whole multiple."""
         multiple = self.order_multiple
-        return max(multiple, math.ceil(self.minimum_order / multiple - 1e-9) * multiple)
+        return max(multiple, ceil_to_whole(self.minimum_order / multiple, ROUNDING) * multiple)
 
     @property
     def largest_order(self) -> int | None:
@@ -114,7 +116,7 @@ class Item:
                 return FreightLimit.PAYLOAD
             if service.volume_m3 is not None and self.pack_m3 > service.volume_m3:
                 return FreightLimit.VOLUME
-            room = service.box.through_door_mm3 * 1e-9 if service.box else math.inf
+            room = service.box.through_door_mm3 * M3_PER_MM3 if service.box else math.inf
             if self.pack_sides_mm is None and self.pack_m3 > room:
                 return FreightLimit.VOLUME
         days = (self.lead_time_days or 0) + (service.transit_days or 0)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
+from ..arrays import ROUNDING, floor_to_whole
 from ..fault import Source
 from .delivery_term import DeliveryTerm
 
@@ -126,11 +127,11 @@ class Project:
         """Return the joins that a piece of chain may have; infinite where there is no limit."""
         if self.chain_between_joins_m is None:
             return math.inf
-        return math.floor(piece_m / self.chain_between_joins_m + 1e-9)
+        return floor_to_whole(piece_m / self.chain_between_joins_m, ROUNDING)
 
     @property
     def chain_lengths_m(self) -> tuple[float, ...]:
         """Every ground chain length that may be cut, shortest first, m."""
-        first = max(math.ceil(self.shortest_chain_m / self.cutting_step_m - 1e-9), 1)
-        last = int(self.longest_chain_m / self.cutting_step_m + 1e-9)
+        first = max(ceil_to_whole(self.shortest_chain_m / self.cutting_step_m), 1)
+        last = floor_to_whole(self.longest_chain_m / self.cutting_step_m, ROUNDING)
         return tuple(n * self.cutting_step_m for n in range(first, last + 1))

@@ -13,13 +13,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..arrays import Floats
+from ..arrays import TINY, Floats
 
 ROUNDS = 80
 """Most rounds of the root search; each at least halves the bracket, most do far better."""
 
 TOLERANCE = 1e-13
 """Relative precision of the vertical force at which the root search rests."""
+
+WEIGHTLESS = 1e-6
+"""A length whose weight is a smaller share than this of its tension hangs straight."""
 
 
 @dataclass(frozen=True)
@@ -59,13 +62,13 @@ def _rise(
     h_square = np.maximum(t * t - v_top * v_top, 0.0)
     t_low = np.sqrt(h_square + vertical * vertical)
     t_chain = np.sqrt(h_square + v_chain * v_chain)
-    chain_sum = np.maximum(t_chain + t_low, 1e-300)
+    chain_sum = np.maximum(t_chain + t_low, TINY)
     rope_sum = t + t_chain
     chain_rise = chain_m * (v_chain + vertical) / chain_sum
     rope_rise = rope_m * (v_top + v_chain) / rope_sum
     # With T fixed at the top, dH²/dV = −2 V_top; the tensions lower down follow.
-    d_low = (vertical - v_top) / np.maximum(t_low, 1e-300)
-    d_chain = (v_chain - v_top) / np.maximum(t_chain, 1e-300)
+    d_low = (vertical - v_top) / np.maximum(t_low, TINY)
+    d_chain = (v_chain - v_top) / np.maximum(t_chain, TINY)
     slope = (2 * chain_m - chain_rise * (d_chain + d_low)) / chain_sum + (
         2 * rope_m - rope_rise * d_chain
     ) / rope_sum
@@ -193,7 +196,7 @@ def _rise_of_hanging(
     rise = _rise(zero, hanging, w, rope, w_rope, t)[0]
     v_chain = w * hanging
     v_top = v_chain + w_rope * rope
-    h = np.sqrt(np.maximum(t * t - v_top * v_top, 1e-300))
+    h = np.sqrt(np.maximum(t * t - v_top * v_top, TINY))
     t_chain = np.hypot(h, v_chain)
     # rise = (T_chain − H)/w + R (V_top + V_chain)/(T + T_chain); dH/ds = −w V_top/H.
     d_h = -w * v_top / h
@@ -211,7 +214,7 @@ def span_m(h: Floats, v_low: Floats, v_up: Floats, length: Floats) -> Floats:
     with np.errstate(divide="ignore", invalid="ignore"):
         rise_in_v = v_up - v_low
         spread = np.arcsinh(v_up / h) - np.arcsinh(v_low / h)
-        heavy = np.abs(rise_in_v) > 1e-6 * np.maximum(h, np.abs(v_up))
+        heavy = np.abs(rise_in_v) > WEIGHTLESS * np.maximum(h, np.abs(v_up))
         mean = 0.5 * (v_up + v_low)
         curved = length * h * spread / rise_in_v
         straight = length * h / np.hypot(h, mean)

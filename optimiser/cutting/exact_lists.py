@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
+from ...models.arrays import ceil_to_whole
 from ..solvers.highs import highs_is_there
 from .bound import PieceWorth
 from .knapsack import NEW
@@ -115,7 +116,7 @@ def by_flow(
     total = first_count + len(counts)
     programme.column(1.0, [end[length], total], [-1.0, 1.0], high=most)
     uses, bound = programme.in_whole(seconds, least)
-    proven = max(least, math.ceil(bound - 1e-6)) if math.isfinite(bound) else least
+    proven = max(least, ceil_to_whole(bound)) if math.isfinite(bound) else least
     if uses is None:
         return None, proven
     steps: dict[int, list[list[int]]] = {}

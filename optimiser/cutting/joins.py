@@ -16,6 +16,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 
+from ...models.arrays import ceil_to_whole
 from .cutting_list import Cutting, Stock, fewest_packing, listed_stocks
 from .groups import COARSE, FINE, Group, Yard, all_groups, priced_groups
 from .knapsack import NEW, millimetres
@@ -202,7 +203,7 @@ def _share(
             programme.column(1.0, rows, [1.0, stock / 1000, 1.0], high=number)
         programme.column(-1.0, [run_row + 1], [-1.0], high=1.0)
     uses, dual = programme.in_whole(GROUP_SECONDS, bound)
-    proven = max(0, math.ceil(dual - 1e-6)) if math.isfinite(dual) else 0
+    proven = max(0, ceil_to_whole(dual)) if math.isfinite(dual) else 0
     if uses is None:
         return [Group(yard.counts, yard.there)], proven
     chosen = [group for group, use in zip(groups, uses, strict=False) for _ in range(use)]

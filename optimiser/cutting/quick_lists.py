@@ -6,10 +6,10 @@ the mark is `NEW` or the capacity of the stock on hand, as in `cutting_bound`.
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
+from ...models.arrays import floor_to_whole
 from .bound import PieceWorth
 from .knapsack import NEW, Pattern, best_pattern, knapsack
 
@@ -117,7 +117,7 @@ def round_down(
                 stock_left[mark] -= 1
 
     for (mark, pattern), use in zip(prices.patterns, prices.uses, strict=True):
-        for _ in range(math.floor(use + 1e-6)):
+        for _ in range(floor_to_whole(use)):
             cut(mark, pattern)
     answers = []
     for quick in (fill_in_turn, best_fit):

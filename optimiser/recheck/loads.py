@@ -8,11 +8,12 @@ from collections.abc import Iterator, Mapping
 
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Booking
+from ...models.constants import M3_PER_MM3
 from ...models.goods.freight import FreightService
 from ...models.goods.load import LoadPlan, Pack
 from .articles import Article
 from .packing import violations
-from .tolerance import PHYSICAL, at_most, rule, same
+from .tolerance import ABSOLUTE, PHYSICAL, ROUNDING, at_most, rule, same
 
 
 def has_inside(service: FreightService) -> bool:
@@ -66,7 +67,8 @@ def _is_pack_of(one: Pack, article: Article) -> bool:
         whole = tuple(math.ceil(round(side, 6)) for side in article.sides_mm)
         stowing = (one.this_side_up, one.stackable, one.most_on_top_kg)
         return one.units == 1 and sides == whole and stowing == article.stowing
-    return one.units >= 1 and math.prod(sides) * 1e-9 >= one.units * article.pack_m3 * (1 - 1e-9)
+    volume_m3 = math.prod(sides) * M3_PER_MM3
+    return one.units >= 1 and volume_m3 >= one.units * article.pack_m3 * (1 - ROUNDING)
 
 
 def _is_box_of(load: LoadPlan, service: FreightService) -> bool:
@@ -80,7 +82,7 @@ def _is_box_of(load: LoadPlan, service: FreightService) -> bool:
         (box.door_height_mm, (service.door_height_mm, service.inside_height_mm)),
     )
     return all(
-        side is not None and (hole is None or side <= hole + 1e-6)
+        side is not None and (hole is None or side <= hole + ABSOLUTE)
         for side, holes in stated
         for hole in holes
     )

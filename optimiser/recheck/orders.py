@@ -11,7 +11,7 @@ from ...models.answer.plan import OrderLine, Plan
 from ...models.site.project import Project
 from .articles import Article, duty_owed
 from .legs import fittings_of, rope_cut_m, unknown_names
-from .tolerance import at_most, rule, same, same_money
+from .tolerance import ROUNDING, at_most, rule, same, same_money
 
 
 def ordered_of(plan: Plan) -> dict[str, int]:
@@ -45,7 +45,7 @@ def needs(plan: Plan) -> dict[str, float]:
     spare = plan.farm.project.spare_anchor_share
     for name, number in anchors.items():
         # Ten with 10 % spare are eleven, whatever the last bit of the product says.
-        used[name] = math.ceil(number * (1 + spare) - 1e-9)
+        used[name] = math.ceil(number * (1 + spare) - ROUNDING)
     return dict(used)
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...models.goods.load import MOST_IN_HALF, Box, LoadPlan, Pack, Placement
+from .tolerance import PHYSICAL
 
 LEAST_SUPPORT = 0.70
 """Share of a pack's base that must rest on the floor or on tops at its height (common practice,
@@ -145,7 +146,7 @@ def _balance_faults(load: Sequence[Placement], box: Box) -> list[str]:
         before = min(max(half - placed.x, 0.0), float(placed.dx))
         front += placed.mass_kg * before / placed.dx
     share = max(front, whole - front) / whole
-    if share > MOST_IN_HALF + 1e-6:
+    if share > MOST_IN_HALF + PHYSICAL:
         where = "front" if front > whole - front else "door"
         return [f"{share:.0%} of the mass is in the half nearer the {where}"]
     return []

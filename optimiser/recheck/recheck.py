@@ -17,7 +17,7 @@ from .cutting import cutting_lines, joins_money
 from .freight import booking_lines, freight_duty_money, freight_money
 from .legs import leg_lines
 from .orders import order_charges, order_lines, ordered_of
-from .tolerance import MONEY, at_most, same_money
+from .tolerance import MONEY, PHYSICAL, at_most, same_money
 
 
 def recheck(plan: Plan) -> tuple[CheckLine, ...]:
@@ -83,7 +83,7 @@ def _money_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine
     total = sum(owed.values())
     yield same_money("installed cost", "farm", total, plan.installed_cost, currency)
     # The solver's own sum may differ by its tolerance, which grows with the money.
-    slack = MONEY + 1e-6 * total
+    slack = MONEY + PHYSICAL * total
     kept = abs(total - plan.proof.cost) <= slack
     yield CheckLine("cost that was proven", "farm", total, plan.proof.cost, currency, kept)
     yield at_most("lower bound", "farm", plan.proof.bound, total, currency, slack)

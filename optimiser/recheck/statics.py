@@ -15,6 +15,9 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+STRAIGHT = 1e-7
+"""A length whose weight is a smaller share than this of its tension hangs straight."""
+
 
 @dataclass(frozen=True)
 class HangingLine:
@@ -112,6 +115,6 @@ def _reach(h: float, v_lower: float, v_upper: float, length_m: float) -> float:
     if h <= 0 or length_m <= 0:
         return 0.0
     weight = v_upper - v_lower
-    if abs(weight) < 1e-7 * math.hypot(h, v_upper):
+    if abs(weight) < STRAIGHT * math.hypot(h, v_upper):
         return length_m * h / math.hypot(h, 0.5 * (v_lower + v_upper))
     return length_m * h * (math.asinh(v_upper / h) - math.asinh(v_lower / h)) / weight

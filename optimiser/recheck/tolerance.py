@@ -10,9 +10,15 @@ MONEY = 0.005
 PHYSICAL = 1e-6
 """Relative: far above rounding, far below what any maker or surveyor can measure."""
 
+ABSOLUTE = 1e-6
+"""The same of figures near nothing, in the unit of each."""
+
+ROUNDING = 1e-9
+"""What rounding in floating point may do to a figure of everyday size."""
+
 
 def at_most(
-    what: str, where: str, required: float, available: float, unit: str, slack: float = 1e-9
+    what: str, where: str, required: float, available: float, unit: str, slack: float = ROUNDING
 ) -> CheckLine:
     """Return the line of a limit: `required` may not exceed `available`.
 
@@ -25,7 +31,7 @@ def at_most(
 
 def same(what: str, where: str, owed: float, stated: float, unit: str) -> CheckLine:
     """Return the line of a physical figure of the plan that must be what we work out ourselves."""
-    near = abs(owed - stated) <= PHYSICAL * max(abs(owed), abs(stated)) + 1e-6
+    near = abs(owed - stated) <= PHYSICAL * max(abs(owed), abs(stated)) + ABSOLUTE
     return CheckLine(what, where, owed, stated, unit, near)
 
 

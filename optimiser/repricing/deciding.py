@@ -9,7 +9,7 @@ import numpy as np
 
 from ...models.answer.plan import Assignment, Plan
 from ...models.answer.reasons import Why
-from ...models.arrays import Bools
+from ...models.arrays import ROUNDING, Bools
 from ...models.farm import Farm
 from ...models.site.leg import Leg
 from ...models.standing.limits import standing_of, vessel_limits
@@ -19,6 +19,9 @@ from ..choices.make_ups import SLACK
 
 COST = "the cost of the whole farm"
 """Said where no limit bars the smaller one: it was there to be chosen, and is not least."""
+
+LEVEL_DEG = 1e-7
+"""An uplift that is no more than this above another is the same, degrees."""
 
 OF_VESSEL = {
     LimitName.CRANE: "crane",
@@ -52,7 +55,7 @@ def _why(farm: Farm, row: Assignment, choices: Choices) -> Why:
 def _chain_length(farm: Farm, leg: Leg, made: MakeUp) -> str:
     """The least length is the only one worth having: say what one cutting step less would miss."""
     shorter = made.chain_m - farm.project.cutting_step_m
-    if shorter < farm.project.cutting_step_m - 1e-9:
+    if shorter < farm.project.cutting_step_m - ROUNDING:
         return "one cutting step, the least there is"
     missed = _missed(farm, leg, replace(made, chain_m=shorter))
     return f"set by {missed}" if missed else "the least with which the line hangs right"
@@ -134,7 +137,7 @@ def _past(limits: Iterable[Limit]) -> list[Limit]:
         limit
         for limit in limits
         if limit.required
-        > limit.available * (1 + SLACK) + (1e-7 if limit.name is LimitName.UPLIFT else 0.0)
+        > limit.available * (1 + SLACK) + (LEVEL_DEG if limit.name is LimitName.UPLIFT else 0.0)
     ]
 
 

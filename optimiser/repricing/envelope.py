@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from ...models.answer.break_even import CostLine, between
+from ...models.arrays import ROUNDING
 
 Answer = TypeVar("Answer")
 
@@ -179,7 +180,7 @@ def _gap(cost: float, bound: float) -> float:
     """Return (cost − bound) ÷ |cost|."""
     if math.isinf(bound):
         return 0.0 if bound > 0 else math.inf
-    return max(cost - bound, 0.0) / max(abs(cost), 1e-9)
+    return max(cost - bound, 0.0) / max(abs(cost), ROUNDING)
 
 
 def crossings(

@@ -58,6 +58,9 @@ CHANGED_S = 3.0
 TOO_SHORT_S = 2.0
 """With less time than this, and a plan known, no search is begun."""
 
+MONEY = 1e-6
+"""What rounding may do to a cost, project currency."""
+
 NEWS = 1e-6
 """A plan must be cheaper by this share to take another's place."""
 
@@ -114,7 +117,7 @@ class PricedOption:
 
 def near(bound: float, cost: float, gap: float) -> bool:
     """Tell whether a bound is within the gap of a cost."""
-    return bound >= cost * (1 - gap) - 1e-6
+    return bound >= cost * (1 - gap) - MONEY
 
 
 class FarmPricer:

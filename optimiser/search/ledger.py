@@ -6,24 +6,27 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
-from ...models.answer.plan import Assignment, Booking, Campaign, Cut, OrderLine, Part, Plan, Proof
+from ...models.answer.needs import needs_of
+from ...models.answer.plan import (
+    PART_OF_KIND,
+    Assignment,
+    Booking,
+    Campaign,
+    Cut,
+    OrderLine,
+    Part,
+    Plan,
+    Proof,
+)
 from ...models.answer.plan import Piece as PlanPiece
 from ...models.arrays import ceil_to_whole
 from ...models.farm import Farm
 from ...models.goods.crate import packs_to_stow
 from ...models.goods.duty import freight_duty, goods_duty
 from ...models.goods.freight import Basis, FreightService, revenue_tonnes
-from ...models.goods.item import ItemKind
 from ...models.goods.load import Pack
 from ...models.standing.limits import standing_of, vessel_limits
 from .settlement import Settlement
-
-PART_OF_KIND = {
-    ItemKind.ANCHOR: Part.ANCHORS,
-    ItemKind.CHAIN: Part.CHAIN,
-    ItemKind.ROPE: Part.ROPE,
-    ItemKind.FITTING: Part.FITTINGS,
-}
 
 
 def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
@@ -118,34 +121,16 @@ def _assignments(farm: Farm, settlement: Settlement) -> tuple[Assignment, ...]:
     return tuple(sorted(assignments, key=lambda a: (order[a.leg], a.make_up, a.vessel)))
 
 
-def amounts_used(farm: Farm, settlement: Settlement) -> dict[str, float]:
-    """Return what the lines use of every item: each, or metres; spare anchors in, whole."""
-    used: defaultdict[str, float] = defaultdict(float)
-    for index, count in enumerate(settlement.counts.tolist()):
-        make_up = settlement.choices.make_ups.make_up(farm, index)
-        used[make_up.anchor] += count * make_up.anchors
-        used[make_up.chain] += count * make_up.chain_m
-        if make_up.rope is not None:
-            used[make_up.rope] += count * make_up.rope_piece_m(farm.project)
-        for fitting in farm.fittings:
-            if fitting.applies_to(make_up.chain):
-                used[fitting.name] += count * fitting.needed(make_up.anchors)
-    amounts = dict(used)
-    for anchor in farm.anchors:
-        if anchor.name in amounts:
-            with_spares = amounts[anchor.name] * (1.0 + farm.project.spare_anchor_share)
-            amounts[anchor.name] = ceil_to_whole(with_spares)
-    return {name: float(amount) for name, amount in amounts.items()}
-
-
 def _orders(farm: Farm, settlement: Settlement) -> tuple[OrderLine, ...]:
-    amounts = amounts_used(farm, settlement)
+    made = settlement.choices.make_ups
+    counts = enumerate(settlement.counts.tolist())
+    needs = needs_of(farm, ((made.make_up(farm, index), count) for index, count in counts))
     lines = []
     for item in farm.items:
         quantity = settlement.quantities.get(item.name, 0)
         if not quantity:
             continue
-        needed = amounts.get(item.name, 0.0)
+        needed = needs.get(item.name, 0.0)
         if item.name in settlement.cuttings:
             cutting, _ = settlement.cuttings[item.name]
             stocks = [stock for stock in cutting.stocks if stock.on_hand is not None]

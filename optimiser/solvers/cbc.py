@@ -10,7 +10,7 @@ import warnings
 import numpy as np
 import pulp
 
-from ...models.arrays import Floats
+from ...models.arrays import ROUNDING, Floats
 from .cbc_process import run_cbc
 from .matrix import Matrix
 from .report import SolveOptions, SolveReport, Status
@@ -88,8 +88,8 @@ def solve_cbc(matrix: Matrix, options: SolveOptions) -> SolveReport:
     # Without that line the search ran to its end, each node within the absolute gap.
     ended = -math.inf if stopped else objective - options.absolute_gap
     bound = ended if lower is None else float(lower.group(1))
-    allowed = max((options.gap + 1e-9) * max(abs(objective), 1.0), options.absolute_gap)
-    proven = not stopped and objective - bound <= allowed * (1 + 1e-9)
+    allowed = max((options.gap + ROUNDING) * max(abs(objective), 1.0), options.absolute_gap)
+    proven = not stopped and objective - bound <= allowed * (1 + ROUNDING)
     status = Status.OPTIMAL if proven else Status.FEASIBLE
     return SolveReport(status, objective, bound, values, seconds, solver)
 

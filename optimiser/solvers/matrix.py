@@ -13,6 +13,9 @@ from numpy.typing import ArrayLike
 
 from ...models.arrays import Bools, Floats, Ints
 
+CANCELLED = 1e-12
+"""Terms of one column in one row that add up to no more than this are left out."""
+
 
 @dataclass(frozen=True)
 class Matrix:
@@ -134,7 +137,7 @@ class Programme:
         first[1:] = key[1:] != key[:-1]
         values = np.add.reduceat(v, np.flatnonzero(first))
         rows, index = np.divmod(key[first], self.column_count)
-        there = np.abs(values) > 1e-12
+        there = np.abs(values) > CANCELLED
         rows, index, values = rows[there], index[there], values[there]
         start = np.searchsorted(rows, np.arange(self.row_count + 1))
         return Matrix(cost, low, high, integer, row_low, row_high, start, index, values)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from ...models.arrays import Floats, Ints
+from ...models.arrays import ROUNDING, Floats, Ints
 
 
 class Status(StrEnum):
@@ -39,7 +39,7 @@ class SolveReport:
         """(objective − bound) ÷ |objective|; infinite with no solution."""
         if self.values is None:
             return math.inf
-        return max(self.objective - self.bound, 0.0) / max(abs(self.objective), 1e-9)
+        return max(self.objective - self.bound, 0.0) / max(abs(self.objective), ROUNDING)
 
 
 @dataclass(frozen=True)

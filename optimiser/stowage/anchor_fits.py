@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ...models.arrays import ROUNDING, floor_to_whole
 from ...models.farm import Farm
 from ...models.goods.anchor import Anchor
 from ...models.goods.crate import pack_of
@@ -42,7 +43,7 @@ def _fit(one: Pack, box: Box) -> tuple[int, float, Binding]:
     """Return how many like packs were found to fit, their fill by volume, and what limits them."""
     most = box.volume_mm3 // one.volume_mm3 + 1
     if box.payload_kg is not None and one.mass_kg > 0:
-        most = min(most, int(box.payload_kg / one.mass_kg + 1e-9) + 1)
+        most = min(most, floor_to_whole(box.payload_kg / one.mass_kg, ROUNDING) + 1)
     plan = pack([one] * most, box, USUAL)
     limit = Binding.SPACE if plan.binding is Binding.NOTHING else plan.binding
     return len(plan.placements), plan.fill_by_volume, limit

@@ -11,13 +11,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ...models.arrays import Bools, Floats, Ints
+from ...models.arrays import ROUNDING, Bools, Floats, Ints
 from ...models.goods.load import MOST_IN_HALF, Box, Placement, mass_before
 
 SHUFFLES = 200
 """Orders of the slices tried."""
 
-_AIM = MOST_IN_HALF - 1e-9
+_AIM = MOST_IN_HALF - ROUNDING
 
 
 @dataclass(frozen=True)

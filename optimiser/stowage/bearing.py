@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-_SLACK_KG = 1e-6
+SLACK_KG = 1e-6
+"""What rounding may do to a mass."""
 
 Footprint = tuple[int, int, int, int]
 """x0, y0, x1, y1."""
@@ -68,7 +69,7 @@ class Bearing:
     def bears(self, feet: list[Footprint], height: int, mass_kg: float) -> bool:
         """Tell whether columns of this mass may stand on these footprints."""
         return all(
-            self.carried_kg[pack] + mass <= self.most_kg[pack] + _SLACK_KG
+            self.carried_kg[pack] + mass <= self.most_kg[pack] + SLACK_KG
             for pack, mass in self._added(feet, height, mass_kg).items()
         )
 

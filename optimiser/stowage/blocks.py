@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ...models.arrays import ROUNDING, floor_to_whole
 from ...models.goods.load import Box, Pack
 
 BLOCKS_MOST = 20_000
@@ -110,7 +111,7 @@ def _grids(
     if not pack.stackable:
         most_z = min(most_z, 1)
     elif pack.most_on_top_kg is not None and pack.mass_kg > 0:
-        most_z = min(most_z, 1 + int(pack.most_on_top_kg / pack.mass_kg + 1e-9))
+        most_z = min(most_z, 1 + floor_to_whole(pack.most_on_top_kg / pack.mass_kg, ROUNDING))
     for z in range(1, min(most_z, number) + 1):
         if thin > 1 and z not in (1, most_z) and z % thin:
             continue

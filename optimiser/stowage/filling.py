@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...models.goods.load import Box, Pack
-from .bearing import Bearing, Footprint
+from .bearing import SLACK_KG, Bearing, Footprint
 from .blocks import Block, BlockTable, turns
 from .free_rectangles import Rectangle, joined, without
 
@@ -84,7 +84,7 @@ class Filling:
         payload = float("inf") if box.payload_kg is None else box.payload_kg
         filling = cls(kinds, box, table, np.array(numbers, dtype=np.int64), payload)
         filling.levels[0] = [(0, 0, box.length_mm, box.width_mm)]
-        filling.rows = np.flatnonzero(table.mass <= payload + 1e-6)
+        filling.rows = np.flatnonzero(table.mass <= payload + SLACK_KG)
         if any(pack.most_on_top_kg is not None for pack in kinds):
             filling.bearing = Bearing()
         return filling
@@ -225,7 +225,7 @@ class Filling:
         in_front = min(max(self.box.length_mm / 2 - x, 0.0), dx) / dx
         self.front_kg += float(table.mass[row]) * (2 * in_front - 1)
         active = (table.packs[self.rows] <= self.left[table.kind[self.rows]]) & (
-            table.mass[self.rows] <= self.payload_kg + 1e-6
+            table.mass[self.rows] <= self.payload_kg + SLACK_KG
         )
         self.rows = self.rows[active]
         taken = (x, y, x + dx, y + dy)

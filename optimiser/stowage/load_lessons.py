@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from ...models.constants import M3_PER_MM3
 from ...models.farm import Farm
 from ...models.goods.crate import pack_of, packs_to_stow
 from ...models.goods.freight import FreightService
@@ -50,7 +51,7 @@ def fit_alone(item: Item, box: Box) -> float:
     """Return how many packs of an item a container takes with nothing else in it, as far as was
     found; for goods in crates what their volume says."""
     if item.pack_sides_mm is None:
-        return box.volume_mm3 * 1e-9 / item.pack_m3
+        return box.volume_mm3 * M3_PER_MM3 / item.pack_m3
     return max(_found_to_fit(pack_of(item), replace(box, name="")), 1)
 
 

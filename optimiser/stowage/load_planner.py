@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from ...models.arrays import ROUNDING, floor_to_whole
 from ...models.goods.load import Binding, Box, LoadPlan, Pack, Placement
 from .balance import balanced, lightened
 from .blocks import Block, BlockTable, passes_door
@@ -114,7 +115,7 @@ def pack_into(
         return None
     if box.payload_kg is not None:
         mass = sum(one.mass_kg for one in packs)
-        if mass > boxes * box.payload_kg * (1 + 1e-9):
+        if mass > boxes * box.payload_kg * (1 + ROUNDING):
             return None
     for look in (QUICK, effort) if effort != QUICK else (QUICK,):
         for shares in ([tuple(packs)] + [()] * (boxes - 1), _even_shares(packs, box, boxes)):
@@ -138,7 +139,7 @@ def how_many(one: Pack, box: Box, effort: Effort | None = None) -> int:
         return 0
     most = box.volume_mm3 // one.volume_mm3
     if box.payload_kg is not None and one.mass_kg > 0:
-        most = min(most, int(box.payload_kg / one.mass_kg + 1e-9))
+        most = min(most, floor_to_whole(box.payload_kg / one.mass_kg, ROUNDING))
     if effort is None:
         effort = THOROUGH if most <= MANY else QUICK
     return len(pack([one] * most, box, effort).placements)

@@ -11,14 +11,13 @@ width that they waste. Mass against payload is one more axis.
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...models.arrays import Floats
+from ...models.arrays import ROUNDING, Floats, ceil_to_whole, floor_to_whole
 from ...models.goods.load import Box, Pack
 
 MOST_IN_A_ROW = 12
@@ -37,7 +36,7 @@ def space_weights(packs: Sequence[Pack], box: Box) -> list[Floats]:
             continue
         for pack in range(len(packs)):
             largest = weights[:, pack].max()
-            rows = weights[weights[:, pack] >= largest - 1e-9]
+            rows = weights[weights[:, pack] >= largest - ROUNDING]
             row = rows[rows.sum(axis=1).argmax()]
             if largest > 0:
                 found.setdefault(row.tobytes(), row)
@@ -116,7 +115,7 @@ def least_containers(packs: Sequence[Pack], box: Box) -> int:
     if box.payload_kg is not None:
         needs.append(sum(one.mass_kg for one in packs) / box.payload_kg)
     needs += [float(weights @ counts) for weights in space_weights(kinds, box)]
-    return math.ceil(max(needs) - 1e-6)
+    return ceil_to_whole(max(needs))
 
 
 def grid_count(pack: Pack, box: Box) -> int:
@@ -130,5 +129,5 @@ def grid_count(pack: Pack, box: Box) -> int:
             layers = min(layers, 1 + int(pack.most_on_top_kg / pack.mass_kg))
         most = max(most, (box.length_mm // along) * (box.width_mm // across) * layers)
     if box.payload_kg is not None and pack.mass_kg > 0:
-        most = min(most, max(1, int(box.payload_kg / pack.mass_kg + 1e-9)))
+        most = min(most, max(1, floor_to_whole(box.payload_kg / pack.mass_kg, ROUNDING)))
     return most

@@ -14,12 +14,13 @@ import openpyxl
 import pandas as pd
 import pytest
 from moorledger.io.inputs.template import sample_folder
+from moorledger.io.options.side_by_side import GROUPS
 from moorledger.io.order.inputs import write_inputs
 from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.paper.book import PlanBook
 from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
-from moorledger.io.words.case import GROUPS, Case, OptionCost, reasons_of
-from moorledger.models.answer.plan import Part, Plan
+from moorledger.io.words.case import BARS, Case, OptionCost, reasons_of
+from moorledger.models.answer.plan import Part, PartGroup, Plan
 from moorledger.models.farm import Farm
 from moorledger.models.fault import Severity
 from moorledger.models.site.delivery_term import DeliveryTerm
@@ -73,7 +74,9 @@ def row_of(sheet: Worksheet, text: str, column: int) -> int:
 
 def test_groups_hold_every_part_of_the_cost_once() -> None:
     """What a bar is stacked of adds up to the installed cost."""
-    assert sorted(part for _, parts in GROUPS for part in parts) == sorted(Part)
+    assert sorted(part for _, parts in BARS for part in parts) == sorted(Part)
+    assert sorted(part for group in PartGroup for part in group.value) == sorted(Part)
+    assert set(GROUPS) == set(PartGroup)
 
 
 def test_options_stand_beside_the_plan_and_add_up() -> None:
@@ -104,7 +107,7 @@ def test_without_options_the_summary_says_what_to_run() -> None:
     assert 'moorledger breakeven "six lines.xlsx"' in said
     assert "More than this" not in said
     (chart,) = opened(values=False)["Summary"]._charts
-    assert [len(chart.series), chart.grouping] == [len(GROUPS), "stacked"]
+    assert [len(chart.series), chart.grouping] == [len(BARS), "stacked"]
 
 
 def test_reasons_of_a_plan_are_its_own_numbers() -> None:

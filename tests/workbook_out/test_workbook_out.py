@@ -13,7 +13,8 @@ from pathlib import Path
 import openpyxl
 import pandas as pd
 import pytest
-from moorledger.io.order.assumptions import DUTY_WORDS, SETTINGS
+from moorledger.io.layout.farm import PROJECT
+from moorledger.io.order.assumptions import DUTY_WORDS
 from moorledger.io.order.order_workbook import plan_workbook, write_plan
 from moorledger.io.paper.book import PlanBook, sheet_name
 from moorledger.io.paper.stored_values import with_stored_values
@@ -358,8 +359,10 @@ def test_cautions_stand_where_work_can_hurt() -> None:
 
 def test_every_setting_is_among_the_assumptions() -> None:
     """No field of the project is left out, and given ones are told from defaults."""
-    assert {s.field for s in SETTINGS} == {f.name for f in fields(Project)} - {"given", "source"}
+    known = {field.name for field in fields(Project)} - {"given", "source"}
+    assert {setting.field for setting in PROJECT.columns} == known
     sheet = written()["Assumptions"]
+    assert all(find(sheet, setting.heading) for setting in PROJECT.columns)
     assert sheet.cell(find(sheet, "Insurance"), 4).value == "given"
     assert sheet.cell(find(sheet, "Lift factor"), 4).value == "default"
     assert sheet.cell(find(sheet, "Anchor safety factor"), 5).value.startswith("UFC 4-159-03")
