@@ -50,13 +50,13 @@ def structural_limit_kn(farm: Farm, anchor: Anchor) -> float:
 def design_holding_kn(
     farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float
 ) -> float | None:
-    """Return what its embedding is relied on to hold, kN; None where the anchor is refused.
+    """Return what its embedding is relied on to hold, kN; zero where the anchor is refused.
 
-    Infinite for a deadweight of which nothing but its weight is known; that is no limit here.
+    None where nothing is known of it: a deadweight then rests on its weight alone.
     """
     heavy = anchor.holds_by == "weight"
     if heavy and all(bed.deadweight_friction is None for bed in farm.seabeds if bed.name == seabed):
-        return None
+        return 0.0
     runs = [run for (bed, _), run in _runs(farm, anchor).items() if bed == seabed]
     held = [_worth(run, allowed_drag_m) for run in runs if not _lower(run, allowed_drag_m)]
     bounds = [_worth(run, allowed_drag_m) for run in runs if _lower(run, allowed_drag_m)]
@@ -76,12 +76,9 @@ def design_holding_kn(
                 law.exponent * (log(anchor.mass_kg) - log(law.reference_mass_kg))
                 - round(ONE_IN_TWENTY, 3) * sqrt(log(1 + (law.scatter or 0.0) ** 2))
             )
-    if heavy and not held and by_law is None:
-        return inf
-    best = by_tests
-    if by_law is not None and not rely:
-        best = max(by_tests, min(by_law, against))
-    return best or None
+    if by_law is None and not held and (heavy or not bounds):
+        return None
+    return by_tests if by_law is None or rely else max(by_tests, min(by_law, against))
 
 
 def _runs(farm: Farm, anchor: Anchor) -> dict[tuple[str, str], list[Reading]]:
