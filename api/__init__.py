@@ -1,4 +1,4 @@
-"""The face: `import moorledger as ml` and the main job in four lines. May import: everything.
+"""The face: `import moorledger as ml` does the main job. May import: io, models, optimiser.
 
 farm = ml.read_farm("farm.xlsx"); plan = ml.price(farm); ml.write_plan(plan, "order.xlsx"). Each
 name is loaded when it is first asked for: importing the package alone costs some milliseconds.

@@ -1,1 +1,1 @@
-"""The doors: workbook in, workbook out, and the command line."""
+"""What is written besides workbooks. May import: drawings, models, words."""

@@ -16,9 +16,9 @@ from .drawings.cost_drawing import cost_drawing
 from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
-from .order.summary import SIGNED
-from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
+from .words.case import GROUPS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
+from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, duty_of, priced_orders
 from .words.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
@@ -257,7 +257,7 @@ def _legs(plan: Plan) -> Iterable[str]:
             row.uplift_deg,
             row.binding.name.value,
             row.binding.utilisation,
-            row.holding_source,
+            evidence_text(row.evidence),
         )
         for row in plan.assignments
     ]

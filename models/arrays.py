@@ -16,6 +16,13 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 
+ROUNDING = 1e-9
+"""What rounding in floating point may do to a sum or ratio of figures of everyday size."""
+
+WHOLE = 1e-6
+"""What a solver's tolerance may do to a whole number."""
+
+
 def whole_counts(values: Floats) -> Ints:
     """Return a solver's numbers of lines as the whole numbers they stand for."""
     whole: Ints = np.rint(values).astype(np.int64)
@@ -24,4 +31,4 @@ def whole_counts(values: Floats) -> Ints:
 
 def ceil_to_whole(amount: float) -> int:
     """Return the least whole number not below `amount`, a solver's tolerance forgiven."""
-    return math.ceil(amount - 1e-6)
+    return math.ceil(amount - WHOLE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from enum import StrEnum
+from enum import Enum, StrEnum, auto
 
 from .fault import Source
 
@@ -53,12 +53,27 @@ class Restriction:
     source: Source | None = field(default=None, compare=False, repr=False)
 
 
+class OptionKind(Enum):
+    """Where an option comes from: the menu that every farm is compared by, or somebody's wish."""
+
+    FREE = auto()
+    LEANING = auto()
+    """A transport form or family alone, or where it holds."""
+    SINGLE_MODEL = auto()
+    """One anchor model for the whole farm."""
+    LEFT_OUT = auto()
+    """Without one supplier or vessel."""
+    OWN = auto()
+    """Of the Options sheet, or asked by whoever prices."""
+
+
 @dataclass(frozen=True)
 class Option:
     """A name and what it restricts; nothing restricted: the free choice."""
 
     name: str
     restrictions: tuple[Restriction, ...] = ()
+    kind: OptionKind = OptionKind.OWN
 
     def barred(self, what: What, names: Sequence[str]) -> frozenset[str]:
         """Return those of `names`, things of one kind, that the option bars on the whole farm."""
@@ -70,13 +85,20 @@ class Option:
         return frozenset(barred)
 
 
-FREE = Option("free choice")
+FREE = Option("free choice", kind=OptionKind.FREE)
 """No restriction beyond the workbook's own."""
 
 
-def one_rule(name: str, rule: Rule, what: What, *which: str, legs: tuple[str, ...] = ()) -> Option:
+def one_rule(
+    name: str,
+    rule: Rule,
+    what: What,
+    *which: str,
+    legs: tuple[str, ...] = (),
+    kind: OptionKind = OptionKind.OWN,
+) -> Option:
     """Return the option of a single restriction."""
-    return Option(name, (Restriction(name, rule, what, which, legs),))
+    return Option(name, (Restriction(name, rule, what, which, legs),), kind)
 
 
 def options_of(restrictions: Sequence[Restriction]) -> tuple[Option, ...]:

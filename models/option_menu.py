@@ -7,7 +7,7 @@ from typing import Any
 
 from .farm import Farm
 from .goods.anchor import TransportForm
-from .option import Option, Rule, What, one_rule
+from .option import Option, OptionKind, Rule, What, one_rule
 
 
 def names_of(farm: Farm, what: What) -> tuple[str, ...]:
@@ -35,8 +35,8 @@ def leanings(farm: Farm) -> tuple[tuple[Option, Option], ...]:
     kinds += [(What.FAMILIES, family) for family in farm.families] if len(farm.families) > 1 else []
     return tuple(
         (
-            one_rule(f"{name} only", Rule.ALLOW, what, name),
-            one_rule(f"{name} where it holds", Rule.PREFER, what, name),
+            one_rule(f"{name} only", Rule.ALLOW, what, name, kind=OptionKind.LEANING),
+            one_rule(f"{name} where it holds", Rule.PREFER, what, name, kind=OptionKind.LEANING),
         )
         for what, name in kinds
     )
@@ -47,7 +47,10 @@ def single_models(farm: Farm) -> tuple[Option, ...]:
     if len(farm.anchors) < 2:
         return ()
     names = [anchor.name for anchor in farm.anchors]
-    return tuple(one_rule(f"{name} alone", Rule.ALLOW, What.ANCHORS, name) for name in names)
+    return tuple(
+        one_rule(f"{name} alone", Rule.ALLOW, What.ANCHORS, name, kind=OptionKind.SINGLE_MODEL)
+        for name in names
+    )
 
 
 def left_out(farm: Farm) -> tuple[Option, ...]:
@@ -56,5 +59,8 @@ def left_out(farm: Farm) -> tuple[Option, ...]:
     for what in (What.SUPPLIERS, What.VESSELS):
         names = names_of(farm, what)
         if len(names) > 1:
-            options += [one_rule(f"without {name}", Rule.FORBID, what, name) for name in names]
+            options += [
+                one_rule(f"without {name}", Rule.FORBID, what, name, kind=OptionKind.LEFT_OUT)
+                for name in names
+            ]
     return tuple(options)

@@ -1,1 +1,1 @@
-"""The decision: which make-ups, what to buy, what to ship by what, which vessel; and its proof."""
+"""The main job. May import: choices, failures, models, recheck, search, solvers, stowage."""

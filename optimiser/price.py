@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..models.answer.plan import Plan, Proof
+from ..models.answer.stopped import Stopped
 from ..models.farm import Farm
 from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
@@ -60,7 +61,10 @@ def price(
         if found.infeasible:
             left = time_limit_s - (time.perf_counter() - began)
             raise FarmError(explain_shortage(farm, choices, replace(options, time_limit_s=left)))
-        if found.stopped != "time limit" and time.perf_counter() - began < time_limit_s - 1:
+        if (
+            found.stopped is not Stopped.TIME_LIMIT
+            and time.perf_counter() - began < time_limit_s - 1
+        ):
             why = f"was stopped, or {found.solver} gave up, before there was any plan"
             raise NoPlanError(f"the search {why}; try the other --solver")
         raise NoPlanError(

@@ -1,1 +1,1 @@
-"""The command line: the one room of io that sees the optimiser."""
+"""The command line; of io it alone sees the optimiser. May import: io, models, optimiser."""

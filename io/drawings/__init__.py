@@ -1,1 +1,1 @@
-"""Pictures: map, legs, loads, costs."""
+"""Pictures: map, legs, loads, costs. May import: models, words."""

@@ -1,1 +1,1 @@
-"""The evidence book."""
+"""What holdings rest on, as sheets. May import: models, paper, whole_file, words."""

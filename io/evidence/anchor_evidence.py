@@ -15,6 +15,7 @@ from ..paper.book import Book
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import LOCAL, PULLS, WORK
+from ..words.holding_evidence import evidence_text, what_it_rests_on
 from ..words.kinds import NumberKind
 
 HEADING_ROW = 5
@@ -102,13 +103,7 @@ def _row(row: AnchorEvidence, drags: tuple[float, ...]) -> tuple[Value, ...]:
         max((each.deviation for each in used), default=None),
         row.structural_limit_kn if math.isfinite(row.structural_limit_kn) else "none stated",
         row.anchor.largest_uplift_deg,
-        "; ".join(
-            [
-                *row.rests_on,
-                *(f"refused: {reason}" for reason in row.refusals),
-                *(f"CAUTION: {words}" for words in let_go_words(row)),
-            ]
-        ),
+        "; ".join([*what_it_rests_on(row), *(f"CAUTION: {said}" for said in let_go_words(row))]),
     )
 
 
@@ -179,7 +174,7 @@ def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -
                     ("V_X known" if used.known else "V_X unknown") if used else "",
                     used.value_kn if used else "none",
                     "refused" if at.holding.refusal else at.relied_on_kn,
-                    at.holding.refusal or at.holding.evidence,
+                    at.holding.refusal or evidence_text(at.holding.evidence),
                 )
             )
     table = page.table(HEADING_ROW, columns, rows)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...models.evidence.anchor_value import AnchorValue, Carriage
+from ...models.evidence.anchor_value import AnchorValue, Billed, Carriage
 from ...models.farm import Farm
-from ...models.goods.freight import Basis
+from ...models.goods.freight import Basis, FreightLimit
+from ...models.goods.load import Binding
 from ...models.standing.holding import efficiency
 from ..paper.book import Book
 from ..paper.page import SheetColumn, Value
@@ -137,7 +138,7 @@ def write_anchor_freight(book: Book, farm: Farm, values: Sequence[AnchorValue]) 
                     way.packs_per_container,
                     way.anchors_per_container,
                     way.fit.fill_by_volume if way.fit else _unplanned(way),
-                    _limited(way.limited_by),
+                    _limited(way),
                     way.fit.bare if way.fit else None,
                     way.money_per_anchor,
                     way.money_per_bare_anchor,
@@ -155,12 +156,20 @@ def _unplanned(way: Carriage) -> str | None:
     return "not load-planned" if counted else None
 
 
-def _limited(by: str) -> str:
+LIMITS = {
+    FreightLimit.DOOR: "barred: door or length",
+    FreightLimit.VOLUME: "volume",
+    FreightLimit.PAYLOAD: "payload",
+    FreightLimit.DATES: "barred: too late",
+    Binding.SPACE: "space",
+    Binding.PAYLOAD: "payload",
+    Binding.BALANCE: "balance",
+    Binding.DOOR: "barred: door or length",
+    Billed.MASS: "billed by mass",
+    Billed.VOLUME: "billed by volume",
+}
+
+
+def _limited(way: Carriage) -> str:
     """Return what limits a service, in words that stand by themselves."""
-    words = {
-        "door": "barred: door or length",
-        "dates": "barred: too late",
-        "mass": "billed by mass",
-        "measure": "billed by volume",
-    }
-    return words.get(by, by)
+    return " and ".join(LIMITS[limit] for limit in way.limited_by) or "no limit stated"

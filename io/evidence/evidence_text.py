@@ -9,6 +9,7 @@ from ...models.evidence.anchor_evidence import AnchorEvidence
 from ...models.evidence.anchor_value import AnchorValue, anchor_values
 from ...models.farm import Farm
 from ...models.standing.holding import efficiency
+from ..words.holding_evidence import what_it_rests_on
 from .anchor_evidence import CAUTIONS, columned_drags_m, let_go_words
 
 BLANK = "-"
@@ -51,8 +52,7 @@ def _evidence(row: AnchorEvidence, drags: tuple[float, ...]) -> list[str]:
     within = [next(at for at in row.within if at.allowed_drag_m == drag) for drag in drags]
     mass = row.anchor.mass_kg
     limit = row.structural_limit_kn
-    reasons = [*row.rests_on, *(f"refused: {reason}" for reason in row.refusals)]
-    reasons += [f"CAUTION: {words}" for words in let_go_words(row)]
+    reasons = [*what_it_rests_on(row), *(f"CAUTION: {said}" for said in let_go_words(row))]
     happened = f" ({row.what_happened})" if row.tests else ""
     return [
         row.anchor.name,

@@ -1,1 +1,1 @@
-"""Input sheets written out: template, checked copy."""
+"""Input sheets written out. May import: layout, models, paper, reading, whole_file, words."""

@@ -1,1 +1,1 @@
-"""The sheets for those who lay."""
+"""The sheets for those who lay. May import: drawings, models, paper, words."""

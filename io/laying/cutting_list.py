@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from ...models.answer.plan import Cut, Piece, Plan
+from ...models.arrays import ROUNDING
 from ...models.site.project import Project
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
@@ -28,6 +29,9 @@ COLUMNS = (
     SheetColumn("Offcut", widest=10),
 )
 LENGTH, FROM, TO, PIECE = 3, 5, 6, 7
+
+NOTHING_M = 0.0005
+"""An offcut shorter than half a millimetre is none."""
 
 OFFCUTS = (
     SheetColumn("Item", widest=24),
@@ -98,11 +102,26 @@ def _rows(page: Page, plan: Plan) -> Iterator[tuple[Value, ...]]:
             row += 1
 
 
+def _cut_from(cut: Cut) -> str:
+    """Return what it is cut from, in words: "length 3", or "on hand 1"."""
+    return f"{'on hand' if cut.on_hand else 'length'} {cut.number}"
+
+
+def _is_left(cut: Cut) -> bool:
+    """Tell whether there is an offcut at all."""
+    return cut.offcut_m >= NOTHING_M
+
+
+def _is_kept(cut: Cut, shortest_m: float) -> bool:
+    """Tell whether the offcut is worth keeping."""
+    return _is_left(cut) and cut.offcut_m >= shortest_m - ROUNDING
+
+
 def _worth(cut: Cut, shortest_m: float) -> str:
-    """Return what becomes of the offcut."""
-    if cut.offcut_m < 0.0005:
+    """Return what becomes of the offcut, in words."""
+    if not _is_left(cut):
         return "none"
-    return "keep" if cut.offcut_m >= shortest_m - 1e-9 else "scrap"
+    return "keep" if _is_kept(cut, shortest_m) else "scrap"
 
 
 def _row(
@@ -117,7 +136,7 @@ def _row(
     joined = f"part {piece.part} of {piece.parts}" if piece.parts > 1 else ""
     return (
         cut.item,
-        cut.stock,
+        _cut_from(cut),
         cut.stock_m,
         number,
         *marks,
@@ -135,16 +154,16 @@ def _kept(plan: Plan, shortest_m: float) -> Iterator[tuple[Value, ...]]:
         if not item.length_sold_m:
             continue
         mine = [cut for cut in plan.cuts if cut.item == item.name]
-        offcuts = [cut for cut in mine if _worth(cut, shortest_m) == "keep"]
+        offcuts = [cut for cut in mine if _is_kept(cut, shortest_m)]
         for cut in sorted(offcuts, key=lambda cut: -cut.offcut_m):
-            yield item.name, cut.stock, cut.offcut_m, 1
+            yield item.name, _cut_from(cut), cut.offcut_m, 1
         bought = sum(line.quantity for line in plan.orders if line.item == item.name)
-        whole = bought - sum(not cut.stock.startswith("on hand") for cut in mine)
+        whole = bought - sum(not cut.on_hand for cut in mine)
         if whole > 0:
             yield item.name, "bought, not cut", item.length_sold_m, whole
         if bought or mine:
             hand = Counter(item.on_hand)
-            hand.subtract(cut.stock_m for cut in mine if cut.stock.startswith("on hand"))
+            hand.subtract(cut.stock_m for cut in mine if cut.on_hand)
             for metres, count in sorted(hand.items(), reverse=True):
                 if count > 0 and metres >= shortest_m:
                     yield item.name, "on hand, not cut", metres, count

@@ -10,6 +10,7 @@ from ..paper.book import PlanBook
 from ..paper.page import Formula, SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import CAUTIONS
+from ..words.holding_evidence import evidence_text
 from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
@@ -144,5 +145,5 @@ def _standing(book: PlanBook, row: Assignment, limits: list[LimitName]) -> tuple
         row.available_kn,
         *(used.get(name) for name in limits),
         row.binding.name.value,
-        row.holding_source,
+        evidence_text(row.evidence),
     )

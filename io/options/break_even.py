@@ -11,6 +11,7 @@ from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
 from ..words.option_text import advantage_words, changes, crossing_words, laid
+from ..words.stopped import in_brackets
 
 WIDTHS = (26.0, 10.0, 10.0, 15.0, 15.0, 15.0, 15.0, 9.0, 34.0, 44.0)
 ACROSS = len(WIDTHS)
@@ -59,7 +60,7 @@ def write_break_even(page: Page, book: Book, answer: BreakEven, currency: str) -
 def _standing(answer: BreakEven) -> str:
     if answer.proven:
         return f"Exact to a gap of {answer.asked_gap:.2%}, by {answer.solves} solves."
-    why = f" ({answer.stopped})" if answer.stopped else ""
+    why = in_brackets(answer.stopped)
     return (
         f"NOT proven to the gap of {answer.asked_gap:.2%} asked, everywhere{why}: read the gap of "
         "each stretch. With more time (--time-limit) break points may move or be added."

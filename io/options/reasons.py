@@ -9,6 +9,7 @@ from ...models.standing.make_up import MakeUp
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
+from ..words.stopped import ended_early
 
 WIDTHS = (15.0, 24.0, 42.0, 15.0, 15.0, 15.0, 27.0, 27.0, 27.0)
 ACROSS = len(WIDTHS)
@@ -30,11 +31,10 @@ DECIDED = (
 def write_reasons(page: Page, reasons: Reasons) -> None:
     """Write the sheet."""
     page.widths(WIDTHS)
-    stopped = f" Ended early ({reasons.stopped})." if reasons.stopped else ""
     page.head(
         "Reasons",
         f"{reasons.project}: why the order is as it is, and what would be paid for it to be "
-        f"otherwise, {reasons.currency}.{stopped}",
+        f"otherwise, {reasons.currency}.{ended_early(reasons.stopped)}",
         across=ACROSS,
     )
     row = page.paragraphs(3, [READ], ACROSS, Look.NOTE) + 1

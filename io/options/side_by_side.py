@@ -6,11 +6,13 @@ from collections.abc import Sequence
 
 from ...models.answer.comparison import Amounts, Comparison, Outcome, Step, amounts_of
 from ...models.answer.plan import Part
+from ...models.option import OptionKind
 from ..paper.book import Book
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.stacked_bars import SOLID, Bars, stacked_bars
 from ..paper.style import Look
 from ..words.kinds import NumberKind
+from ..words.stopped import ended_early
 
 GROUPS: tuple[tuple[str, tuple[Part, ...]], ...] = (
     ("Anchors", (Part.ANCHORS,)),
@@ -126,10 +128,9 @@ def write_options_compared(page: Page, parts: PartsSheet) -> None:
 
 def _lead(comparison: Comparison) -> str:
     count = len(comparison.done)
-    stopped = f" Ended early ({comparison.stopped})." if comparison.stopped else ""
     return (
         f"{count} options that can be done, each priced to a gap of {comparison.asked_gap:.2%} "
-        f"where the time allowed it.{stopped}"
+        f"where the time allowed it.{ended_early(comparison.stopped)}"
     )
 
 
@@ -226,7 +227,7 @@ def _barred(page: Page, comparison: Comparison, barred: Sequence[Outcome], top: 
         known = "" if outcome.impossible else " (not proven impossible)"
         page.put(row, 2, f"{outcome.why}{known}", across=ACROSS - 1)
         row += 1
-    able = sum(o.option.name.endswith(" alone") for o in comparison.outcomes)
+    able = sum(o.option.kind is OptionKind.SINGLE_MODEL for o in comparison.outcomes)
     words = f"Of {comparison.single_models} anchor models, {able or 'none'} can serve every leg."
     page.put(row, 1, "One model alone")
     page.put(row, 2, words, across=ACROSS - 1)

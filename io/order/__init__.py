@@ -1,1 +1,1 @@
-"""The order workbook: sheets for those who buy and approve."""
+"""The order. May import: drawings, evidence, inputs, laying, models, paper, whole_file, words."""

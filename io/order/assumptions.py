@@ -14,6 +14,7 @@ from ...models.site.project import DutyOn
 from ..paper.book import PlanBook
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
+from ..words.holding_evidence import evidence_text
 from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
@@ -214,7 +215,7 @@ def _evidence(plan: Plan) -> Iterator[tuple[Value, ...]]:
     legs: dict[tuple[str, str, float, str], int] = {}
     for row in plan.assignments:
         leg = plan.farm.leg_by_name[row.leg]
-        key = (row.make_up.anchor, leg.seabed, leg.allowed_drag_m, row.holding_source)
+        key = (row.make_up.anchor, leg.seabed, leg.allowed_drag_m, evidence_text(row.evidence))
         legs[key] = legs.get(key, 0) + row.count
     for (anchor, seabed, drag, source), count in sorted(legs.items()):
         yield anchor, seabed, count, drag, source

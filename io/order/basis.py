@@ -14,6 +14,7 @@ from ..paper.book import PlanBook
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import CAUTIONS
+from ..words.holding_evidence import evidence_text
 from ..words.kinds import NumberKind
 
 CASES = (
@@ -211,7 +212,7 @@ def _held(plan: Plan) -> Iterator[tuple[Value, ...]]:
     lines: Counter[tuple[str, str, float, str]] = Counter()
     for row in plan.assignments:
         leg = plan.farm.leg_by_name[row.leg]
-        key = (row.make_up.anchor, leg.seabed, leg.allowed_drag_m, row.holding_source)
+        key = (row.make_up.anchor, leg.seabed, leg.allowed_drag_m, evidence_text(row.evidence))
         lines[key] += row.count
     for (name, seabed, drag, source), count in sorted(lines.items()):
         anchor = plan.farm.anchor_by_name[name]

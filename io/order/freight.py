@@ -8,7 +8,7 @@ from dataclasses import replace
 from ...models.answer.plan import Booking, Part, Plan
 from ...models.farm import Farm
 from ...models.goods.duty import freight_rate
-from ...models.goods.freight import Basis, FreightService
+from ...models.goods.freight import Basis, FreightLimit, FreightService
 from ...models.goods.item import Item
 from ...models.goods.load import MOST_IN_HALF, Binding, LoadPlan
 from ...models.site.project import DutyOn
@@ -211,7 +211,7 @@ def _barred(plan: Plan) -> Iterator[tuple[str, str, str, str]]:
 
 def _why_barred(item: Item, service: FreightService, days: int | None) -> str:
     bar = item.barred_from(service, days)
-    if bar == "door" and item.pack_sides_mm is not None:
+    if bar is FreightLimit.DOOR and item.pack_sides_mm is not None:
         sides = " × ".join(f"{side:,.0f}" for side in item.pack_sides_mm)
         upright = " (this side up)" if item.this_side_up else ""
         longest = max(item.pack_sides_mm)
@@ -224,11 +224,11 @@ def _why_barred(item: Item, service: FreightService, days: int | None) -> str:
         high = service.door_height_mm or service.inside_height_mm
         door = " × ".join("no limit" if side is None else f"{side:,.0f}" for side in (wide, high))
         return f"does not pass the door: its pack is {sides} mm{upright}, the door {door} mm"
-    if bar == "payload":
+    if bar is FreightLimit.PAYLOAD:
         return f"too heavy: a pack is {item.pack_kg:,.0f} kg, the payload {service.payload_t:g} t"
-    if bar == "volume":
+    if bar is FreightLimit.VOLUME:
         return f"too large: a pack is {item.pack_m3:,.2f} m³, more than one container takes"
-    if bar == "dates":
+    if bar is FreightLimit.DATES:
         needed = (item.lead_time_days or 0) + (service.transit_days or 0)
         return f"too late: lead time and transit are {needed} days, and there are {days}"
     return ""

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 from ...models.answer.plan import Plan
 from ..evidence.evidence_book import write_plan_evidence
+from ..inputs.order_inputs import write_inputs
 from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
 from ..laying.installation import write_installation
@@ -20,7 +21,6 @@ from .basis import write_basis
 from .checks import write_checks
 from .contents import write_contents
 from .freight import write_freight_bookings
-from .inputs import write_inputs
 from .load_plans import write_load_plans
 from .purchase import write_purchase_orders
 from .quantities import write_quantities

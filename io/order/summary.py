@@ -7,7 +7,7 @@ from ..paper.book import PlanBook
 from ..paper.chart import stacks
 from ..paper.page import Formula, Page, SheetColumn, Value, rows_of_picture
 from ..paper.style import LINE_POINTS, Look
-from ..words.case import GROUPS, MOST_OPTIONS, Case, OptionCost
+from ..words.case import GROUPS, MOST_OPTIONS, SIGNED, Case, OptionCost
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
 from ..words.plan_text import (
@@ -40,9 +40,6 @@ LIVE_NOTE = (
     "is what the search found. After a change of price the choice itself may no longer be least: "
     "price again. Every setting, and what holdings rest on, is on Assumptions."
 )
-
-
-SIGNED = ("Prepared by", "Engineer, for the design values", "Approved by")
 
 
 def write_summary(book: PlanBook, page: Page, case: Case) -> None:

@@ -1,1 +1,1 @@
-"""What a sheet is written on: page, style, chart, book."""
+"""What a sheet is written on: page, style, chart, book. May import: models.answer, words."""

@@ -1,1 +1,1 @@
-"""Workbook in: bytes, cells, records, farm."""
+"""Workbook in: bytes, cells, records, farm. May import: layout, models, words."""

@@ -14,13 +14,12 @@ from ...models.site.project import Project
 from ..layout.column import InputColumn, InputSheet
 from ..layout.farm import PROJECT
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
-from ..order.order_workbook import write_plan
 from ..words.grammar import plain
 from .records import InputRow, Records, read_records
 from .table import InputTable
 from .tables import open_tables
 
-__all__ = ["farm_of", "read_farm", "read_farm_with_warnings", "write_plan"]
+__all__ = ["farm_of", "read_farm", "read_farm_with_warnings"]
 
 _MUTES: dict[tuple[str, str], tuple[str, ...]] = {
     ("Project", "currency"): ("Project currency per unit",),

@@ -1,1 +1,1 @@
-"""What is said, in which words, to sheet, page and terminal alike."""
+"""What is said, to sheet, page and terminal alike. May import: models."""

@@ -29,6 +29,9 @@ MOST_LINES = 3
 FARTHEST = 10.0
 """Multipliers beyond which, or below whose inverse, a turning point says nothing to anybody."""
 
+SIGNED = ("Prepared by", "Engineer, for the design values", "Approved by")
+"""Who signs the case, the last with the name that Project gives."""
+
 
 @dataclass(frozen=True)
 class OptionCost:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ...models.answer.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
 from ...models.answer.comparison import Comparison, Outcome
 from ...models.answer.plan import Plan
+from .stopped import in_brackets
 
 LONGEST_WHY = 150
 """Letters of why an option cannot be done; the workbook says the rest."""
@@ -50,7 +51,8 @@ def _barred(comparison: Comparison) -> Iterator[str]:
     for outcome in barred:
         yield f"  {outcome.option.name}: {_short(outcome)}"
     if comparison.stopped:
-        yield f"Ended early ({comparison.stopped}): gaps above {comparison.asked_gap:.2%} remain."
+        why = in_brackets(comparison.stopped)
+        yield f"Ended early{why}: gaps above {comparison.asked_gap:.2%} remain."
 
 
 def _short(outcome: Outcome) -> str:
@@ -81,7 +83,7 @@ def _break_even(answer: BreakEven, currency: str) -> Iterator[str]:
     if answer.proven:
         yield f"Exact to a gap of {answer.asked_gap:.2%}, by {answer.solves} solves."
     else:
-        why = f" ({answer.stopped})" if answer.stopped else ""
+        why = in_brackets(answer.stopped)
         yield (
             f"NOT proven to a gap of {answer.asked_gap:.2%} everywhere{why}: the gap of each "
             "stretch is what is known of it."

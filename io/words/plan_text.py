@@ -10,18 +10,12 @@ from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
 from .grammar import counted, listed, percent
+from .stopped import WHY_NOT_PROVEN, in_brackets
 
 CAUTION = (
     "Caution: a licensed engineer must accept the design values, with pull tests on the site's "
     "own seabed; local codes rule; lifts, setting pulls and lines under tension can kill."
 )
-
-WHY_STOPPED = {
-    "": "the search ended early",
-    "time limit": "stopped at the time limit",
-    "interrupted": "stopped on request",
-}
-"""A proof's `stopped` → words."""
 
 
 def plan_summary(plan: Plan) -> str:
@@ -37,13 +31,14 @@ def proof_text(plan: Plan) -> str:
     """
     proof, currency = plan.proof, plan.farm.project.currency
     if proof.proven:
-        early = f" The search ended early ({proof.stopped})." if proof.stopped else ""
+        stopped = in_brackets(proof.stopped)
+        early = f" The search ended early{stopped}." if stopped else ""
         return (
             f"Least cost, proven to within {percent(proof.gap)} of it "
             f"({percent(proof.asked_gap)} asked): no plan can cost less than "
             f"{currency} {proof.bound:,.2f}.{early}"
         )
-    why = WHY_STOPPED.get(proof.stopped, proof.stopped)
+    why = WHY_NOT_PROVEN[proof.stopped]
     found = f"Least cost NOT proven: {why}; the best plan found costs {currency} {proof.cost:,.2f}"
     if not math.isfinite(proof.bound) or proof.bound <= 0:
         return f"{found}; how much cheaper another may be is not known."
@@ -173,12 +168,8 @@ def decision(plan: Plan) -> str:
 
 def evidence_words(plan: Plan) -> str:
     """Return on how many legs no test and no declared value backs the anchor's holding."""
-    lawful = sum(row.count for row in plan.assignments if row.holding_source.startswith("law:"))
-    weighed = sum(
-        row.count
-        for row in plan.assignments
-        if row.holding_source.startswith("weight") and ";" not in row.holding_source
-    )
+    lawful = sum(row.count for row in plan.assignments if row.evidence.by_law)
+    weighed = sum(row.count for row in plan.assignments if row.evidence.by_weight_alone)
     if lawful + weighed == 0:
         return "Evidence: every anchor was tested on its seabed, or its holding there is declared."
     legs = sum(row.count for row in plan.assignments)

@@ -1,1 +1,1 @@
-"""What is handed back: plan, comparison, break-even, reasons."""
+"""What is handed back: plan, options, rates. May import: farm, goods, option, rate, standing."""

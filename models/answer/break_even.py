@@ -7,6 +7,7 @@ from itertools import combinations, pairwise
 
 from ..rate import Rate
 from .plan import Plan
+from .stopped import Stopped
 
 
 @dataclass(frozen=True)
@@ -110,7 +111,7 @@ class BreakEven:
     crossings: tuple[Crossing, ...]
     solves: int
     seconds: float
-    stopped: str = ""
+    stopped: Stopped | None = None
 
     @property
     def advantages(self) -> tuple[Advantage, ...]:

@@ -10,6 +10,7 @@ from functools import cached_property
 from ..goods.freight import Basis
 from ..option import Option
 from .plan import Part, Plan
+from .stopped import Stopped
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,7 @@ class Comparison:
     single_models: int = 0
     """Anchor models that were looked at alone; those that can serve the farm are outcomes."""
     seconds: float = 0.0
-    stopped: str = ""
+    stopped: Stopped | None = None
 
     @property
     def base(self) -> Outcome:

@@ -9,8 +9,10 @@ from enum import StrEnum
 from ..farm import Farm
 from ..goods.fit import Fit
 from ..goods.load import LoadPlan, Pack
+from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
+from .stopped import Stopped
 
 
 class Part(StrEnum):
@@ -46,8 +48,8 @@ class Assignment:
     """At design tension, chain as new."""
     grounded_m: float
     """Chain on the seabed, the least of all load cases."""
-    holding_source: str
-    """The evidence that the holding rests on."""
+    evidence: HoldingEvidence
+    """What the holding rests on."""
     limits: tuple[Limit, ...]
     first_line: int = 1
     """The number of its first line in the leg group; the others follow."""
@@ -105,10 +107,12 @@ class Cut:
     """One length sold (or one piece on hand), and what is cut from it in order."""
 
     item: str
-    stock: str
-    """"length 3", or "on hand 1"."""
+    number: int
+    """Which of the lengths bought, or of the pieces on hand (the longest first); from 1."""
     stock_m: float
     pieces: tuple[Piece, ...]
+    on_hand: bool = False
+    """Whether it is cut from a piece on hand; else from a length bought."""
 
     @property
     def offcut_m(self) -> float:
@@ -169,8 +173,8 @@ class Proof:
     asked_gap: float
     solver: str
     seconds: float
-    stopped: str = ""
-    """Why the search ended early ("time limit", "interrupted"), or ""."""
+    stopped: Stopped | None = None
+    """Why the search ended early; None: it did not."""
 
     @property
     def gap(self) -> float:

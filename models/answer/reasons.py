@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..standing.make_up import MakeUp
+from .stopped import Stopped
 
 
 @dataclass(frozen=True)
@@ -70,4 +71,4 @@ class Reasons:
     """Each anchor model laid, banned."""
     next_best: tuple[Change, ...]
     """Plans with at least one other anchor, the cheapest first."""
-    stopped: str = ""
+    stopped: Stopped | None = None

@@ -1,1 +1,1 @@
-"""What is shown beside a plan and decides nothing."""
+"""Shown beside a plan, decides nothing. May import: answer, arrays, farm, goods, site, standing."""

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..farm import Farm
 from ..goods.anchor import Anchor
 from ..site.pull_test import Event, PullTest, Reading
 from ..standing.characteristic import Characteristic
 from ..standing.holding import DesignHolding, design_holding, efficiency, structural_limit_kn
+from ..standing.holding_evidence import HoldingEvidence
 from ..standing.own_tests import own_tests
 
 
@@ -87,10 +88,10 @@ class AnchorEvidence:
         return tuple(dict.fromkeys(reasons))
 
     @property
-    def rests_on(self) -> tuple[str, ...]:
+    def rests_on(self) -> tuple[HoldingEvidence, ...]:
         """The evidence relied on, each kind once, without the drags."""
         kinds = (
-            at.holding.evidence.replace(f" within {at.allowed_drag_m:g} m", "")
+            replace(at.holding.evidence, within_m=None)
             for at in self.within
             if not at.holding.refusal
         )

@@ -5,16 +5,23 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import dataclass
+from enum import Enum, auto
 
+from ..arrays import ROUNDING
 from ..farm import Farm
 from ..goods.anchor import Anchor
 from ..goods.fit import Fit, Fits
-from ..goods.freight import Basis, FreightService, revenue_tonnes
+from ..goods.freight import Basis, FreightLimit, FreightService, revenue_tonnes
 from ..goods.item import Item
+from ..goods.load import Binding
 from .anchor_evidence import AnchorEvidence, WithinDrag, anchor_evidence
 
-ROUNDING = 1e-9
-"""Relative slack in whole packs, so that 3.0000000001 of a volume is three."""
+
+class Billed(Enum):
+    """What by-measure freight of a pack is billed by: the larger of the two."""
+
+    MASS = auto()
+    VOLUME = auto()
 
 
 @dataclass(frozen=True)
@@ -29,8 +36,9 @@ class Carriage:
     """As found to fit, or by usable volume and payload; nothing else aboard. None by measure, or
     where the service states neither."""
     anchors_per_container: int | None
-    limited_by: str
-    """"volume", "payload", "volume and payload"; or what bars the pack: "door", "dates"."""
+    limited_by: tuple[FreightLimit | Binding | Billed, ...]
+    """What bars the pack, else what its container is full by, as found to fit or by usable volume
+    and payload, else what it is billed by; none where the service states no limit."""
     money_per_anchor: float | None
     """In the project's currency, of a full container or of one full pack; None: barred, or not
     known."""
@@ -105,32 +113,35 @@ def carriage(farm: Farm, item: Item, service: FreightService, fit: Fit | None = 
     fit : what was found to fit by load plans; None: by usable volume and payload.
     """
     if not item.travels_by(service, None):
-        return Carriage(service, 0, 0, item.barred_from(service, None), None)
+        barred = item.barred_from(service, None)
+        return Carriage(service, 0, 0, (barred,) if barred else (), None)
     late = not item.travels_by(service, farm.project.days_to_deliver)
+    too_late = (FreightLimit.DATES,) if late else ()
     rate = service.rate * service.exchange_rate
     if service.basis is Basis.MEASURE:
         tonnes = revenue_tonnes(item.pack_kg / 1000.0, item.pack_m3, service.m3_per_tonne)
         money = rate * tonnes / item.pack_quantity
-        binding = "mass" if item.pack_kg / 1000.0 >= tonnes else "measure"
-        return Carriage(service, None, None, "dates" if late else binding, None if late else money)
+        billed = Billed.MASS if item.pack_kg / 1000.0 >= tonnes else Billed.VOLUME
+        return Carriage(service, None, None, too_late or (billed,), None if late else money)
     if fit is not None:
         money_fit = rate / fit.anchors if fit.anchors and not late else None
-        by = "dates" if late else fit.limited_by
+        by = too_late or (fit.limited_by,)
         return Carriage(service, fit.packs, fit.anchors, by, money_fit, fit)
     usable = (service.volume_m3 or math.inf) * farm.project.container_stowage_share
     payload = (service.payload_t or math.inf) * 1000.0
     by_volume, by_payload = _whole(usable / item.pack_m3), _whole(payload / item.pack_kg)
     packs = min(by_volume, by_payload)
     if math.isinf(packs):
-        return Carriage(service, None, None, "dates" if late else "no limit stated", None)
-    limits = {"volume": by_volume, "payload": by_payload}
-    binding = " and ".join(name for name, count in limits.items() if count == packs)
+        return Carriage(service, None, None, too_late, None)
+    limits = {FreightLimit.VOLUME: by_volume, FreightLimit.PAYLOAD: by_payload}
+    binding = tuple(limit for limit, count in limits.items() if count == packs)
     anchors = int(packs) * item.pack_quantity
     money_each = rate / anchors if anchors and not late else None
-    return Carriage(service, int(packs), anchors, "dates" if late else binding, money_each)
+    return Carriage(service, int(packs), anchors, too_late or binding, money_each)
 
 
 def _whole(number: float) -> float:
+    """Return the whole packs in so many, rounding forgiven: 3.0000000001 of a volume is three."""
     return number if math.isinf(number) else float(math.floor(number * (1 + ROUNDING)))
 
 

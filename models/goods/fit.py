@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from .load import Binding
+
 
 @dataclass(frozen=True)
 class Fit:
@@ -17,7 +19,7 @@ class Fit:
     anchors: int
     fill_by_volume: float
     """Share of the inside volume that those packs take up."""
-    limited_by: str
+    limited_by: Binding
     bare: int | None
     """Anchors out of their packs, as they are laid; None: their sides are not stated."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from enum import StrEnum
+from enum import Enum, StrEnum, auto
 from functools import cached_property
 from itertools import permutations
 
@@ -20,6 +20,16 @@ class Basis(StrEnum):
 
     CONTAINER = "container"
     MEASURE = "measure"
+
+
+class FreightLimit(Enum):
+    """What may bar a pack from a service, or limit how much goes into its container."""
+
+    DOOR = auto()
+    """Its door, or its length."""
+    VOLUME = auto()
+    PAYLOAD = auto()
+    DATES = auto()
 
 
 def revenue_tonnes(tonnes: float, volume_m3: float, m3_per_tonne: float) -> float:

@@ -15,7 +15,7 @@ from enum import StrEnum
 from .anchor import Anchor
 from .chain import Chain
 from .fitting import Fitting
-from .freight import Basis, FreightService
+from .freight import Basis, FreightLimit, FreightService
 from .price import PriceBreak, PriceList
 from .rope import Rope
 from .supplier import OnHand, Supplier
@@ -101,23 +101,25 @@ class Item:
         """
         return service.origin == self.origin and not self.barred_from(service, days_to_deliver)
 
-    def barred_from(self, service: FreightService, days_to_deliver: int | None) -> str:
-        """Return what bars its packs from a service of its origin: "door", "payload", "volume"
-        or "dates"; "" where nothing does."""
+    def barred_from(
+        self, service: FreightService, days_to_deliver: int | None
+    ) -> FreightLimit | None:
+        """Return what bars its packs from a service of its origin; None where nothing does."""
         if self.pack_sides_mm is not None and not service.takes_pack(
             *self.pack_sides_mm, upright=self.this_side_up
         ):
-            return "door"
+            return FreightLimit.DOOR
         if service.basis is Basis.CONTAINER:
             if service.payload_t is not None and self.pack_kg > service.payload_t * 1000:
-                return "payload"
+                return FreightLimit.PAYLOAD
             if service.volume_m3 is not None and self.pack_m3 > service.volume_m3:
-                return "volume"
+                return FreightLimit.VOLUME
             room = service.box.through_door_mm3 * 1e-9 if service.box else math.inf
             if self.pack_sides_mm is None and self.pack_m3 > room:
-                return "volume"
+                return FreightLimit.VOLUME
         days = (self.lead_time_days or 0) + (service.transit_days or 0)
-        return "dates" if days_to_deliver is not None and days > days_to_deliver else ""
+        late = days_to_deliver is not None and days > days_to_deliver
+        return FreightLimit.DATES if late else None
 
 
 def items_of(

@@ -1,1 +1,1 @@
-"""How one leg stands and what holds it: the engineering."""
+"""How one leg stands and what holds it. May import: arrays, constants, farm, goods, site."""

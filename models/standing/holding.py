@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -21,22 +20,11 @@ from ..farm import Farm
 from ..goods.anchor import Anchor, HoldsBy, UpliftLoss
 from ..site.declared_holding import DeclaredHolding
 from ..site.leg import Leg
+from .holding_evidence import EvidenceKind, HoldingEvidence
 from .own_tests import OwnTests, own_tests
 
 ROUNDING = 1e-9
 """Relative slack of a declared holding against tests, so that one copied from them agrees."""
-
-
-class Evidence(StrEnum):
-    """What a design holding rests on, strongest first."""
-
-    TESTS = "pull tests"
-    DECLARED = "declared"
-    OVERRIDE = "declared over the tests"
-    MEAN_LAW = "law, lowered for its scatter"
-    LAW = "law, taken as a lower value"
-    WEIGHT = "weight and friction alone"
-    NONE = ""
 
 
 @dataclass(frozen=True)
@@ -51,15 +39,11 @@ class DesignHolding:
     seabed: str
     allowed_drag_m: float
     holding_kn: float
-    evidence: str
-    """"declared: ...", "3 pull tests ...", "law: ...", or "weight × friction": `kind` in words."""
+    evidence: HoldingEvidence
     refusal: str = ""
     by_weight_kn: float | None = None
     """μ × submerged weight of one deadweight at no uplift; None for anchors that embed."""
-    friction: float | None = None
-    """The seabed's friction for a deadweight; None for anchors that embed."""
     structural_limit_kn: float = math.inf
-    kind: Evidence = Evidence.NONE
     own_tests: OwnTests | None = None
     """The anchor's own pull tests there."""
 
@@ -68,14 +52,18 @@ class DesignHolding:
         """Whether the anchor may be used there at all."""
         return not self.refusal
 
+    @property
+    def friction(self) -> float | None:
+        """The seabed's friction for a deadweight; None for anchors that embed."""
+        return self.evidence.friction
+
 
 def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float) -> DesignHolding:
     """Return what `anchor` is relied on to hold, with its evidence, or why it is refused."""
     own = own_tests(farm, anchor.name, seabed, allowed_drag_m)
     structure = structural_limit_kn(farm, anchor)
-    holding, kind, evidence, refusal = _evidence(farm, anchor, seabed, own)
+    holding, evidence, refusal = _embedding(farm, anchor, seabed, own)
     weight: float | None = None
-    friction: float | None = None
     if anchor.holds_by is HoldsBy.WEIGHT:
         friction = farm.seabed_by_name[seabed].deadweight_friction
         if friction is None:
@@ -83,11 +71,12 @@ def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: floa
         else:
             weight = friction * anchor.submerged_weight_kn
             lawful = (anchor.family, seabed) in farm.law_by_place
-            if kind is Evidence.NONE or (kind is Evidence.TESTS and not (own.held_kn or lawful)):
+            tested = evidence.kind is EvidenceKind.PULL_TESTS
+            if evidence.kind is None or (tested and not (own.held_kn or lawful)):
                 # Tests that were all stopped say nothing against its weight.
-                holding, kind, evidence, refusal = math.inf, Evidence.WEIGHT, "", ""
-            evidence = f"weight × friction {friction:g}" + (f"; {evidence}" if evidence else "")
-    elif kind is Evidence.NONE:
+                holding, evidence, refusal = math.inf, HoldingEvidence(), ""
+            evidence = replace(evidence, friction=friction)
+    elif evidence.kind is None and not refusal:
         refusal = f"no declared holding, pull test or law on seabed '{seabed}'"
     return DesignHolding(
         anchor.name,
@@ -97,47 +86,47 @@ def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: floa
         evidence,
         refusal,
         weight,
-        friction,
         structure,
-        kind,
         own,
     )
 
 
-def _evidence(
+def _embedding(
     farm: Farm, anchor: Anchor, seabed: str, own: OwnTests
-) -> tuple[float, Evidence, str, str]:
-    """Return holding, kind, words of its evidence and a refusal; NONE where nothing is known."""
+) -> tuple[float, HoldingEvidence, str]:
+    """Return what embedding holds, its evidence and a refusal; blank where nothing is known."""
     declared = farm.declared_by_place.get((anchor.name, seabed))
     if declared is not None:
         if not contradicts(declared, own):
-            return declared.holding_kn, Evidence.DECLARED, f"declared: {declared.reference}", ""
+            evidence = HoldingEvidence(EvidenceKind.DECLARED, declared.reference)
+            return declared.holding_kn, evidence, ""
         if declared.overrides_tests:
-            words = f"declared over {own.counted}, which support {own.supported_kn:.3g} kN: "
-            return declared.holding_kn, Evidence.OVERRIDE, words + declared.reference, ""
+            evidence = HoldingEvidence(
+                EvidenceKind.OVERRIDE,
+                declared.reference,
+                tests=len(own.tests),
+                supported_kn=own.supported_kn,
+            )
+            return declared.holding_kn, evidence, ""
     law = farm.law_by_place.get((anchor.family, seabed))
     lawful = 0.0
     if law is not None and not own.decide:
         lawful = min(law.lower_holding_kn(anchor.mass_kg), own.ceiling_kn)
     if law is not None and lawful > own.value_kn:
-        kind = Evidence.LAW if law.scatter is None else Evidence.MEAN_LAW
-        words = f"law: {law.reference}"
-        if law.scatter is not None:
-            words += f", lowered for its scatter of {100 * law.scatter:g} %"
-        if lawful == own.ceiling_kn:
-            words += f", no more than {own.counted} held"
-        return lawful, kind, words, ""
+        capped = len(own.tests) if lawful == own.ceiling_kn else 0
+        kind = EvidenceKind.LAW if law.scatter is None else EvidenceKind.MEAN_LAW
+        evidence = HoldingEvidence(kind, law.reference, tests=capped, scatter=law.scatter)
+        return lawful, evidence, ""
     if not own.tests:
-        return 0.0, Evidence.NONE, "", ""
+        return 0.0, HoldingEvidence(), ""
     drag = own.allowed_drag_m
-    words = f"{own.counted} within {drag:g} m"
+    evidence = HoldingEvidence(EvidenceKind.PULL_TESTS, tests=len(own.tests), within_m=drag)
     if own.failed is not None:
-        refusal = f"test '{own.failed.name}' holds nothing within {drag:g} m"
-        return 0.0, Evidence.TESTS, words, refusal
+        return 0.0, evidence, f"test '{own.failed.name}' holds nothing within {drag:g} m"
     if own.characteristic is None:
         refusal = f"{own.counted} and no Pull test scatter stated: state it, or test three"
-        return 0.0, Evidence.TESTS, words, refusal
-    return own.value_kn, Evidence.TESTS, words, ""
+        return 0.0, evidence, refusal
+    return own.value_kn, evidence, ""
 
 
 def contradicts(declared: DeclaredHolding, own: OwnTests) -> bool:

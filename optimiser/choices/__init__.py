@@ -1,1 +1,1 @@
-"""What may be laid: make-ups, choices, what an option admits, what came nearest."""
+"""What may be laid: make-ups, vessels, options, near misses. May import: models."""

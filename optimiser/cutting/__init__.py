@@ -1,1 +1,1 @@
-"""Cutting lists and what bounds them. Knows lengths only."""
+"""Cutting lists and their bounds; lengths only. May import: models.arrays, solvers."""

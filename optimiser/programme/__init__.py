@@ -1,1 +1,1 @@
-"""The whole order in columns and rows."""
+"""The order in columns and rows. May import: choices, cutting, models, solvers, stowage."""

@@ -1,1 +1,1 @@
-"""The finished plan, worked again by none of the above."""
+"""The finished plan, worked again by none of the other rooms. May import: models."""

@@ -44,7 +44,7 @@ def cutting_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLin
             yield rule("is chain or rope to cut", item, False)
             continue
         for cut in cuts:
-            where = f"{item}, {cut.stock}"
+            where = _place(cut)
             taken = sum(piece.length_m for piece in cut.pieces)
             yield at_most("pieces fit their length", where, taken, cut.stock_m, "m")
             shortest = min((piece.length_m for piece in cut.pieces), default=1.0)
@@ -53,15 +53,20 @@ def cutting_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLin
     yield from _piece_lines(plan, articles)
 
 
+def _place(cut: Cut) -> str:
+    """Return the item and which of its lengths is cut."""
+    return f"{cut.item}, {'on hand' if cut.on_hand else 'length'} {cut.number}"
+
+
 def _stock_lines(item: str, article: Article, cuts: list[Cut], bought: int) -> Iterator[CheckLine]:
     """Every length cut is one that was bought or is on hand, and is cut once."""
-    labels = Counter(cut.stock for cut in cuts)
-    yield rule("each length is listed once", item, max(labels.values()) == 1)
-    new = [cut for cut in cuts if not cut.stock.startswith("on hand")]
-    old = [cut for cut in cuts if cut.stock.startswith("on hand")]
+    listed = Counter((cut.on_hand, cut.number) for cut in cuts)
+    yield rule("each length is listed once", item, max(listed.values()) == 1)
+    new = [cut for cut in cuts if not cut.on_hand]
+    old = [cut for cut in cuts if cut.on_hand]
     yield at_most("lengths cut", item, len(new), bought, "lengths")
     for cut in new:
-        where = f"{item}, {cut.stock}"
+        where = _place(cut)
         yield at_most("length as sold", where, cut.stock_m, article.length_m or 0.0, "m")
     # The longest piece taken must not be longer than the longest on hand, and so on down.
     hand = sorted(article.stock, reverse=True)

@@ -210,9 +210,10 @@ def _turning_points(
     """Return every common load t among which the best one lies, where u bounds are lowered to it.
 
     With the others fixed, (n − 1) s² = a t² + b t + c. The fractile turns where s meets the floor,
-    or where its slope, u/n − k (2 a t + b) ÷ (2 (n − 1) s), is zero; else at a bound.
+    or where its slope, u/n − k (2 a t + b) ÷ (2 (n − 1) s), is zero; else at a bound, or (with no
+    floor, where all are alike) at a load that held.
     """
-    points = list(caps)
+    points = [*caps, *(load for load in known if load < caps[0])]
     n = len(known) + len(caps)
     for u in range(1, len(caps) + 1):
         fixed = known + caps[u:]

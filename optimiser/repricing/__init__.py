@@ -1,1 +1,1 @@
-"""One farm priced again and again: options, rates, reasons."""
+"""A farm priced anew. May import: choices, models, price, programme, search, solvers, stowage."""

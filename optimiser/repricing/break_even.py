@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 
 from ...models.answer.break_even import BreakEven, CostLine, Crossing, OptionCosts, Stretch
 from ...models.answer.plan import Plan
+from ...models.answer.stopped import Stopped
 from ...models.option import FREE, Option
 from ...models.rate import TODAY, Rate, Rates
 from .envelope import Envelope, Intersection, Sample, crossings
@@ -19,9 +20,6 @@ AT_MOST = 1 / 4
 
 SLICE_S = 2.0
 """With less time than this left no solve begins."""
-
-INTERRUPTED = "interrupted"
-"""Why a run ended, where it was told to; nothing further is then solved."""
 
 Told = Callable[[str, float, float], bool]
 """Called with (what is being solved, best cost, bound); returns True to stop."""
@@ -71,7 +69,8 @@ class BreakEvenRun:
         self.progress = progress
         self.ends = ends
         self.solves = 0
-        self.stopped = ""
+        self.stopped: Stopped | None = None
+        """Once it is interrupted, nothing further is solved."""
         self._option_ends = ends
         self._slice = math.inf
 
@@ -111,8 +110,8 @@ class BreakEvenRun:
 
         def progress(cost: float, bound: float) -> bool:
             if self.progress is not None and self.progress(label, cost, bound):
-                self.stopped = INTERRUPTED
-            return self.stopped == INTERRUPTED
+                self.stopped = Stopped.INTERRUPTED
+            return self.stopped is Stopped.INTERRUPTED
 
         left = self._option_ends - time.perf_counter()
         return self.pricing.price(
@@ -123,12 +122,12 @@ class BreakEvenRun:
         )
 
     def _going(self) -> bool:
-        if self.stopped == INTERRUPTED:
+        if self.stopped is Stopped.INTERRUPTED:
             return False
         # Time that is up for one option is not up for the next.
         up = self._option_ends - time.perf_counter() < SLICE_S
         if up:
-            self.stopped = "time limit"
+            self.stopped = Stopped.TIME_LIMIT
         return not up
 
     def _line(self, priced: PricedOption) -> CostLine:

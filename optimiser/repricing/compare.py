@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from ...models.answer.comparison import Comparison, Outcome
+from ...models.answer.stopped import Stopped
 from ...models.option import FREE, Option
 from ...models.option_menu import leanings, left_out, single_models
 from ..choices.admitted import admitted, offers_left
@@ -43,7 +44,7 @@ def compare(
     admitted by another is taken there too.
     """
     began = time.perf_counter()
-    stopped = ""
+    stopped: Stopped | None = None
     asked = list(_options(pricing))
     priced: dict[Option, PricedOption] = {}
 
@@ -53,8 +54,8 @@ def compare(
         def told(cost: float, bound: float) -> bool:
             nonlocal stopped
             if progress is not None and progress(option.name, cost, bound):
-                stopped = "interrupted"
-            return bool(stopped)
+                stopped = Stopped.INTERRUPTED
+            return stopped is not None
 
         left = time_limit_s - (time.perf_counter() - began)
         seconds = max(left * share, LEAST_S)
@@ -78,7 +79,7 @@ def compare(
         again[widest.option] += 1
         price(widest.option, max(1 / len(open_ones), min(AGAIN_S / left, 1.0)))
     if open_ones and not stopped:
-        stopped = "time limit"
+        stopped = Stopped.TIME_LIMIT
     outcomes = [Outcome(one.option, one.plan(), one.bound, one.why) for one in found]
     return Comparison(
         pricing.farm.project.currency,

@@ -20,6 +20,13 @@ from ..choices.make_ups import SLACK
 COST = "the cost of the whole farm"
 """Said where no limit bars the smaller one: it was there to be chosen, and is not least."""
 
+OF_VESSEL = {
+    LimitName.CRANE: "crane",
+    LimitName.BOLLARD: "bollard pull",
+    LimitName.DECK: "deck",
+}
+"""The limits of a vessel, said with its name."""
+
 
 def whys_of(plan: Plan, choices: Choices) -> tuple[Why, ...]:
     """Return what decided each row of a plan's leg schedule; `choices` are all of the farm's."""
@@ -106,7 +113,7 @@ def _vessel(farm: Farm, leg: Leg, row: Assignment) -> str:
         limits = _past(vessel_limits(farm, leg, row.make_up, vessel))
         if not limits:
             return COST
-        missed.append(f"{limits[0].name.removeprefix('vessel ')} of {vessel.name}")
+        missed.append(f"{OF_VESSEL[limits[0].name]} of {vessel.name}")
     return f"set by {' and '.join(missed)}"
 
 

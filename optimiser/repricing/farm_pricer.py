@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...models.answer.plan import Plan, Proof
+from ...models.answer.stopped import Stopped
 from ...models.arrays import Bools, Ints
 from ...models.farm import Farm
 from ...models.farm_faults import farm_faults
@@ -78,7 +79,7 @@ class PricedOption:
     """That was asked."""
     solver: str
     seconds: float
-    stopped: str = ""
+    stopped: Stopped | None = None
     why: str = ""
     """Why there is no plan."""
 
@@ -165,7 +166,7 @@ class FarmPricer:
         done = start is not None and near(bound, start.cost, self.gap)
         if start is not None and (done or seconds < TOO_SHORT_S):
             bound = min(bound, start.cost)
-            stopped = "" if done else "time limit"
+            stopped = None if done else Stopped.TIME_LIMIT
             found = PricedOption(
                 option, rates, farm, start, bound, self.gap, self.solver, spent, stopped
             )

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from ...models.answer.reasons import Change, CostRange, Forced, Reasons
+from ...models.answer.stopped import Stopped
 from ...models.farm import Farm
 from ...models.fault import FarmError
 from ...models.option import FREE, Option, Rule, What, one_rule
@@ -46,7 +47,7 @@ class ReasonsRun:
     pricing: FarmPricer
     progress: Told | None
     time_limit_s: float
-    stopped: str = ""
+    stopped: Stopped | None = None
 
     def __post_init__(self) -> None:
         self.began = time.perf_counter()
@@ -162,14 +163,14 @@ class ReasonsRun:
     def _time_is_up(self) -> bool:
         """Tell whether no further question may be asked."""
         if not self.stopped and time.perf_counter() - self.began > self.time_limit_s:
-            self.stopped = "time limit"
-        return bool(self.stopped)
+            self.stopped = Stopped.TIME_LIMIT
+        return self.stopped is not None
 
     def _told(self, what: str) -> Callable[[float, float], bool]:
         def told(cost: float, bound: float) -> bool:
             if self.progress is not None and self.progress(what, cost, bound):
-                self.stopped = "interrupted"
-            return bool(self.stopped)
+                self.stopped = Stopped.INTERRUPTED
+            return self.stopped is not None
 
         return told
 

@@ -1,1 +1,1 @@
-"""From the programme to the least settlement and its bound, and to a plan."""
+"""From programme to plan. May import: choices, cutting, models, programme, solvers, stowage."""

@@ -256,13 +256,12 @@ def _cuts(settlement: Settlement) -> tuple[Cut, ...]:
         for stock in cutting.stocks:
             if stock.on_hand is None:
                 lengths += 1
-                label = f"length {lengths}"
-            else:
-                label = f"on hand {stock.on_hand + 1}"
+            number = lengths if stock.on_hand is None else stock.on_hand + 1
             made = []
             for piece, metres in stock.cuts:
                 met[piece] += 1
                 of = pieces[piece]
                 made.append(PlanPiece(of.leg, of.line, metres, met[piece], parts[piece]))
-            cuts.append(Cut(name, label, stock.length_m, tuple(made)))
+            there = stock.on_hand is not None
+            cuts.append(Cut(name, number, stock.length_m, tuple(made), there))
     return tuple(cuts)

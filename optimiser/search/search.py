@@ -17,6 +17,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from ...models.answer.stopped import Stopped
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
 from ..choices.choices import Choices, first_active
@@ -74,7 +75,7 @@ class SearchResult:
     settlement: Settlement | None
     bound: float
     solver: str
-    stopped: str
+    stopped: Stopped | None
     infeasible: bool = False
 
 
@@ -112,7 +113,7 @@ class Search:
         self.places = np.arange(len(choices))
         """Of the choices still there, among those that were given."""
         self.bound = -math.inf
-        self.stopped = ""
+        self.stopped: Stopped | None = None
         self.cut_rows: list[CutRow] = list(known.cut_rows)
         self.lessons: list[CutLesson] = list(known.lessons)
         self.planner.patterns = dict(known.patterns)
@@ -229,9 +230,9 @@ class Search:
         """Take the bound of the tree; tell whether to go on."""
         self._raise_bound(bound)
         if self.seconds_left < 0.5:
-            self.stopped = "time limit"
+            self.stopped = Stopped.TIME_LIMIT
         elif self._told(math.inf):
-            self.stopped = "interrupted"
+            self.stopped = Stopped.INTERRUPTED
         return not self.stopped
 
     def _solve_leaf(self, leaf: Leaf) -> float:
@@ -286,7 +287,8 @@ class Search:
             if self.proven:
                 return False
             if report.status is not Status.OPTIMAL:
-                self.stopped = "time limit" if self.seconds_left < 1.0 else "interrupted"
+                late = self.seconds_left < 1.0
+                self.stopped = Stopped.TIME_LIMIT if late else Stopped.INTERRUPTED
                 return False
             if not self._learn(built, report, settled):
                 return False

@@ -1,1 +1,1 @@
-"""The doors to HiGHS and CBC. Nothing of the trade."""
+"""The doors to HiGHS and CBC; nothing of the trade. May import: failures, models.arrays."""

@@ -1,1 +1,1 @@
-"""Load plans and what bounds them. Knows packs and boxes."""
+"""Load plans and what bounds them. May import: models."""

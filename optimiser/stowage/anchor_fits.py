@@ -38,14 +38,14 @@ def anchor_fits(farm: Farm) -> tuple[Fit, ...]:
     return tuple(fits)
 
 
-def _fit(one: Pack, box: Box) -> tuple[int, float, str]:
+def _fit(one: Pack, box: Box) -> tuple[int, float, Binding]:
     """Return how many like packs were found to fit, their fill by volume, and what limits them."""
     most = box.volume_mm3 // one.volume_mm3 + 1
     if box.payload_kg is not None and one.mass_kg > 0:
         most = min(most, int(box.payload_kg / one.mass_kg + 1e-9) + 1)
     plan = pack([one] * most, box, USUAL)
-    word = "space" if plan.binding is Binding.NOTHING else str(plan.binding)
-    return len(plan.placements), plan.fill_by_volume, word
+    limit = Binding.SPACE if plan.binding is Binding.NOTHING else plan.binding
+    return len(plan.placements), plan.fill_by_volume, limit
 
 
 def _bare(anchor: Anchor) -> Pack | None:

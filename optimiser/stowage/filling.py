@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from enum import Enum, auto
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,13 +29,24 @@ BEARING_TRIES = 30
 """Blocks looked at for a place on top of packs that state what they may carry."""
 
 
+class PlaceOrder(Enum):
+    """Which place is filled next."""
+
+    FRONT = auto()
+    """Nearest the front wall."""
+    FLOOR = auto()
+    """The lowest."""
+    TIGHT = auto()
+    """The smallest."""
+    LIGHTER = auto()
+    """Nearest the end that has less mass so far."""
+
+
 @dataclass(frozen=True)
 class FillingRule:
     """How one filling chooses: its place order, and how it weighs what a block spoils."""
 
-    order: str = "front"
-    """"front": nearest the front wall; "floor": lowest; "tight": smallest; "lighter": nearest the
-    end that has less mass so far."""
+    order: PlaceOrder = PlaceOrder.FRONT
     spoil: float = 1.0
     """Weight of the space beside a block that no pack can use."""
 
@@ -118,7 +130,7 @@ class Filling:
             self.useless.add(place)
         return None
 
-    def _next_place(self, order: str) -> Place | None:
+    def _next_place(self, order: PlaceOrder) -> Place | None:
         """Return the place to fill next, of those not yet found useless."""
         best: tuple[tuple[float, ...], int, Rectangle] | None = None
         for height, rectangles in self.levels.items():
@@ -126,12 +138,12 @@ class Filling:
                 if (height, rectangle) in self.useless:
                     continue
                 x0, y0, x1, y1 = rectangle
-                if order == "front":
+                if order is PlaceOrder.FRONT:
                     key: tuple[float, ...] = (x0, height, y0, -(x1 - x0) * (y1 - y0))
-                elif order == "lighter":
+                elif order is PlaceOrder.LIGHTER:
                     off = x0 if self.front_kg <= 0 else self.box.length_mm - x1
                     key = (off, height, y0, -(x1 - x0) * (y1 - y0))
-                elif order == "floor":
+                elif order is PlaceOrder.FLOOR:
                     key = (height, x0, y0, -(x1 - x0) * (y1 - y0))
                 else:
                     key = ((x1 - x0) * (y1 - y0) * (self.box.height_mm - height), x0, height, y0)

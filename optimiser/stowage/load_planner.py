@@ -14,14 +14,14 @@ from functools import lru_cache
 from ...models.goods.load import Binding, Box, LoadPlan, Pack, Placement
 from .balance import balanced, lightened
 from .blocks import Block, BlockTable, passes_door
-from .filling import Filling, FillingRule, search, usable
+from .filling import Filling, FillingRule, PlaceOrder, search, usable
 
 RULES = (
-    FillingRule("front", 0.5),
-    FillingRule("tight", 1.0),
-    FillingRule("floor", 0.5),
+    FillingRule(PlaceOrder.FRONT, 0.5),
+    FillingRule(PlaceOrder.TIGHT, 1.0),
+    FillingRule(PlaceOrder.FLOOR, 0.5),
 )
-EVENLY = (FillingRule("lighter", 0.5), FillingRule("lighter", 2.0))
+EVENLY = (FillingRule(PlaceOrder.LIGHTER, 0.5), FillingRule(PlaceOrder.LIGHTER, 2.0))
 """For loads that no order of slices balances."""
 
 

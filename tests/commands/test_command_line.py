@@ -18,7 +18,7 @@ from pathlib import Path
 import click
 import pytest
 from click.testing import CliRunner, Result
-from moorledger.io.commands import command_line, watch
+from moorledger.io.commands import pricing, watch
 from moorledger.io.commands import terms as command_terms
 from moorledger.io.commands.command_line import main
 from moorledger.io.commands.terms import gap_of
@@ -27,6 +27,7 @@ from moorledger.io.inputs.template import write_template
 from moorledger.io.whole_file import TargetError
 from moorledger.io.words.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.models.answer.plan import Plan
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.optimiser.failures import NoPlanError, PlanFaultError
@@ -69,7 +70,7 @@ def solved(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         asked.append(options)
         return example_plan()
 
-    monkeypatch.setattr(command_line, "price", price)
+    monkeypatch.setattr(pricing, "price", price)
     return asked
 
 
@@ -272,7 +273,7 @@ def test_of_many_legs_without_a_make_up_each_is_named(tmp_path: Path) -> None:
 
 def test_no_plan_in_time_has_its_own_exit_code(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """3, one line, and no order."""
-    monkeypatch.setattr(command_line, "price", refuse(NoPlanError("no plan within 5 s")))
+    monkeypatch.setattr(pricing, "price", refuse(NoPlanError("no plan within 5 s")))
     result = run("price", book)
     assert (result.exit_code, result.stdout) == (3, "")
     assert result.stderr == "moorledger: no plan within 5 s\n"
@@ -282,7 +283,7 @@ def test_no_plan_in_time_has_its_own_exit_code(book: Path, monkeypatch: pytest.M
 def test_a_plan_at_fault_is_withheld(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """5, the checks that failed, and no order."""
     fault = PlanFaultError("1 checks of the finished plan failed: chain strength (north)")
-    monkeypatch.setattr(command_line, "price", refuse(fault))
+    monkeypatch.setattr(pricing, "price", refuse(fault))
     result = run("price", book)
     assert result.exit_code == 5
     assert "internal check failed, no order written" in result.stderr
@@ -345,12 +346,12 @@ def test_a_proven_plan_is_called_proven_least() -> None:
 @pytest.mark.parametrize(
     ("bound", "stopped", "said"),
     [
-        (10000.0, "time limit", "stopped at the time limit; "),
-        (10000.0, "interrupted", "stopped on request; "),
-        (-math.inf, "time limit", "how much cheaper another may be is not known"),
+        (10000.0, Stopped.TIME_LIMIT, "stopped at the time limit; "),
+        (10000.0, Stopped.INTERRUPTED, "stopped on request; "),
+        (-math.inf, Stopped.TIME_LIMIT, "how much cheaper another may be is not known"),
     ],
 )
-def test_a_time_limit_is_never_called_a_proof(bound: float, stopped: str, said: str) -> None:
+def test_a_time_limit_is_never_called_a_proof(bound: float, stopped: Stopped, said: str) -> None:
     """The text says that nothing is proven, why, and how far from the least it may be."""
     text = proof_text(example_plan(bound=bound, stopped=stopped))
     assert text.startswith("Least cost NOT proven: ")
@@ -442,9 +443,9 @@ def test_ctrl_c_stops_the_search_and_keeps_the_plan(
         assert not progress(120.0, 100.0)
         os.kill(os.getpid(), signal.SIGINT)
         assert progress(120.0, 100.0)
-        return example_plan(bound=10000.0, stopped="interrupted")
+        return example_plan(bound=10000.0, stopped=Stopped.INTERRUPTED)
 
-    monkeypatch.setattr(command_line, "price", price)
+    monkeypatch.setattr(pricing, "price", price)
     before = signal.getsignal(signal.SIGINT)
     result = run("price", book)
     assert result.exit_code == 0

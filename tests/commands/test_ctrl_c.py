@@ -14,6 +14,7 @@ import pytest
 from moorledger.io.inputs.template import write_template
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import LONG, mostly_long
 
 if os.name != "posix" or not Path("/proc").is_dir():
     pytest.skip("processes are looked for in /proc", allow_module_level=True)
@@ -66,14 +67,15 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
+@mostly_long("moments", [6, 2], quick=[2])
 @pytest.mark.parametrize("command", ["check", "price"])
-def test_ctrl_c_before_and_while_reading(folder: Path, command: str) -> None:
+def test_ctrl_c_before_and_while_reading(folder: Path, command: str, moments: int) -> None:
     """At moments from the first import on: 130 and one line, or done; never a traceback.
 
     The interpreter's own start, before any of our code runs, is not ours to guard.
     """
     draw = random.Random(command)
-    for _ in range(6):
+    for _ in range(moments):
         process = start(folder, command, "farm.xlsx", *(["--force"] if command == "price" else []))
         time.sleep(0.12 + draw.uniform(0, 0.7))
         stopping_twice = command == "price"
@@ -89,6 +91,7 @@ def test_ctrl_c_before_and_while_reading(folder: Path, command: str) -> None:
         assert_clean(folder, {"farm.xlsx", "scratch"})
 
 
+@LONG
 @pytest.mark.parametrize("solver", ["highs", "cbc"])
 def test_first_ctrl_c_while_solving_keeps_the_plan(folder: Path, solver: str) -> None:
     """The search stops soon, and what it has is written whole; or it says that it had nothing."""
@@ -102,7 +105,7 @@ def test_first_ctrl_c_while_solving_keeps_the_plan(folder: Path, solver: str) ->
     assert_clean(folder, {"farm.xlsx", "scratch"} | kept)
 
 
-@pytest.mark.parametrize("solver", ["highs", "cbc"])
+@mostly_long("solver", ["highs", "cbc"], quick=["cbc"])
 def test_second_ctrl_c_while_solving_leaves_nothing(folder: Path, solver: str) -> None:
     """130, no order, no solver still at work, and none of its files; unless the first had stopped
     the search before the second came, which is tried again."""
@@ -135,10 +138,13 @@ WRITING = (
 )
 
 
-def test_ctrl_c_while_writing_leaves_a_whole_file_and_no_other(tmp_path: Path) -> None:
-    """At twenty random moments of writing over and over: 130, a whole file, nothing beside it."""
+@mostly_long("moments", [20, 4], quick=[4])
+def test_ctrl_c_while_writing_leaves_a_whole_file_and_no_other(
+    tmp_path: Path, moments: int
+) -> None:
+    """At random moments of writing over and over: 130, a whole file, nothing beside it."""
     draw = random.Random(8)
-    for _ in range(20):
+    for _ in range(moments):
         process = subprocess.Popen(
             [sys.executable, "-c", WRITING], cwd=tmp_path, stdout=-1, stderr=-1
         )

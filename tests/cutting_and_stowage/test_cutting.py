@@ -12,6 +12,8 @@ from moorledger.optimiser.cutting.bound import valid_inequality
 from moorledger.optimiser.cutting.cutting_list import Cutting, fewest_lengths
 from moorledger.optimiser.cutting.joins import fewest_joins
 
+from tests.quick_run import LONG, mostly_long
+
 PAPER_ROLLS_MM = {
     1380: 22, 1520: 25, 1560: 12, 1710: 14, 1820: 18, 1880: 18, 1930: 20,
     2000: 10, 2050: 12, 2100: 14, 2140: 16, 2150: 18, 2200: 20,
@@ -157,11 +159,12 @@ def test_fewest_lengths_against_every_way() -> None:
     assert 0 < refused < 20
 
 
-def test_fewest_joins_against_every_way() -> None:
-    """On 200 small lists, some with pieces of several lengths, no other way makes fewer joins."""
+@mostly_long("lists", [200, 30], quick=[30])
+def test_fewest_joins_against_every_way(lists: int) -> None:
+    """On small lists, some with pieces of several lengths, no other way makes fewer joins."""
     draw = random.Random(6)
     joined = 0
-    for _ in range(200):
+    for _ in range(lists):
         length = draw.choice([10.0, 12.5, 20.0])
         on_hand = [draw.randint(2, 30) / 2 for _ in range(draw.choice([0, 0, 1, 2]))]
         pieces = [draw.randint(1, int(5 * length)) / 2 for _ in range(draw.randint(1, 5))]
@@ -175,7 +178,7 @@ def test_fewest_joins_against_every_way() -> None:
         assert cutting.lengths <= lengths
         assert (cutting.joins, cutting.bound) == (fewest, fewest)
         joined += fewest > 0
-    assert joined > 100
+    assert joined > lists / 2
 
 
 def test_inequality_holds_for_any_counts() -> None:
@@ -204,6 +207,7 @@ def test_sizes_with_no_count_are_lifted_as_far_as_they_go() -> None:
     assert constant == 0.0
 
 
+@LONG
 def test_long_list_is_cut_and_proven() -> None:
     """A thousand pieces of sixty sizes get a proven list, whole or joined."""
     draw = random.Random(8)

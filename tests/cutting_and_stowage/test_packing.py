@@ -18,6 +18,8 @@ from moorledger.optimiser.stowage.load_planner import (
     pack_into,
 )
 
+from tests.quick_run import LONG, mostly_long
+
 # Usual inside sizes, doors and payloads; from memory, no source: the plate on the box governs.
 TWENTY = Box("20 ft", 5898, 2352, 2393, 2340, 2280, 28_000.0)
 FORTY = Box("40 ft", 12032, 2352, 2393, 2340, 2280, 26_500.0)
@@ -59,11 +61,12 @@ def _cut_up(box: Box, blocks: int, draw: random.Random) -> list[Pack]:
     return packs
 
 
-def test_five_hundred_consignments_pass_the_check() -> None:
-    """Nothing is wrong with any load plan of 500 random consignments, some searched longer."""
+@mostly_long("consignments", [500, 50], quick=[50])
+def test_five_hundred_consignments_pass_the_check(consignments: int) -> None:
+    """Nothing is wrong with any load plan of random consignments, some searched longer."""
     draw = random.Random(11)
     bindings = set()
-    for number in range(500):
+    for number in range(consignments):
         packs, box = _consignment(draw)
         plan = pack(packs, box, QUICK if number % 20 else USUAL)
         assert violations(plan, packs) == []
@@ -198,6 +201,7 @@ def test_pallets_on_the_floor(length: int, width: int, box: Box, known: int) -> 
     assert how_many(pallet, box) >= known
 
 
+@LONG
 def test_containers_cut_up_are_filled_again() -> None:
     """Of 12 containers cut across into 61 to 140 packs, 96 % of the volume is packed on average."""
     draw = random.Random(13)

@@ -22,6 +22,7 @@ from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event
 from moorledger.models.standing.characteristic import Scatter
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 
 from tests.farms.small_farm import ANCHOR, farm_with, run
 from tests.farms.typed_workbook import save, typed
@@ -71,7 +72,7 @@ def read(folder: Path, load_unit: str = "kgf", mass_unit: str = "kg") -> list[An
     head[4] = f"Mass ({mass_unit})"
     for row in (plate, block):
         row[4] *= MASSES[mass_unit]
-    plate[15] = None
+    plate[16] = None
     for name, kg in ANCHORS.items():
         new = [*plate[:2], name.split()[0], *plate[3:]]
         new[0], new[4], new[7] = name, kg * MASSES[mass_unit], None
@@ -85,7 +86,7 @@ def read(folder: Path, load_unit: str = "kgf", mass_unit: str = "kg") -> list[An
     ]
     legs = cells["Legs"]
     for drag in DRAGS[:-1]:
-        legs.append([f"leg {drag}", None, 1, 10, 20, "sand", drag, *[None] * 7])
+        legs.append([f"leg {drag}", None, 1, 10, None, 20, "sand", drag, *[None] * 10])
     farm = read_farm(save(cells, folder / "tests.xlsx"))
     assert allowed_drags_m(farm) == (0.0, *DRAGS)
     return [row for row in anchor_evidence(farm) if row.seabed == "sand" and row.tests]
@@ -233,7 +234,7 @@ def test_a_declared_holding_below_the_tests_is_relied_on_and_the_tests_still_sho
     (row,) = anchor_evidence(farm_with(readings=readings, declared_holdings=declared))
     (at,) = row.within
     assert at.relied_on_kn == 25.0
-    assert row.rests_on == ("declared: letter of 3 May",)
+    assert row.rests_on == (HoldingEvidence(EvidenceKind.DECLARED, "letter of 3 May"),)
     assert at.statistics is not None
     assert at.statistics.value_kn == pytest.approx(29.987, abs=1e-3)
 

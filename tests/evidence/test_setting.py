@@ -24,6 +24,7 @@ from moorledger.models.goods.anchor import UpliftLoss
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event, PullTest, pull_tests
 from moorledger.models.standing.catenary import line_states
+from moorledger.models.standing.holding_evidence import HoldingEvidence
 from moorledger.models.standing.make_up import Limit, LimitName, MakeUp
 
 from tests.farms.small_farm import ANCHOR, CHAIN, LEG, ROPE, farm_with, run
@@ -139,7 +140,7 @@ def test_with_a_plan_the_share_of_each_anchor_counts() -> None:
         anchor_tension_kn=48.0,
         radius_m=60.0,
         grounded_m=0.0,
-        holding_source="",
+        evidence=HoldingEvidence(),
         limits=(Limit(LimitName.HOLDING, 72.0, 80.0, "kN"),),
     )
     (found,) = settings_of_plan(farm, (row,))

@@ -8,13 +8,14 @@ from datetime import date
 import pytest
 from moorledger.models.evidence.anchor_value import (
     AnchorValue,
+    Billed,
     Carriage,
     anchor_values,
     carriage,
     typical_drag_m,
 )
 from moorledger.models.farm import Farm
-from moorledger.models.goods.freight import Basis, FreightService
+from moorledger.models.goods.freight import Basis, FreightLimit, FreightService
 from moorledger.models.site.declared_holding import DeclaredHolding
 from moorledger.models.site.project import Project
 
@@ -68,7 +69,7 @@ def test_container_limited_by_volume() -> None:
     """
     way = by_box(farm())
     assert (way.packs_per_container, way.anchors_per_container) == (14, 14)
-    assert way.limited_by == "volume"
+    assert way.limited_by == (FreightLimit.VOLUME,)
     assert way.money_per_anchor == pytest.approx(900 / 14)
     assert way.per_kn(45.0) == pytest.approx(1.4286, abs=5e-5)
 
@@ -77,8 +78,11 @@ def test_container_limited_by_payload_and_by_both() -> None:
     """Packs of 2 t: 10 by payload; of 1.5 t: 14 by payload as by volume; five anchors a pack."""
     heavy = by_box(farm(2000.0, 5))
     assert (heavy.packs_per_container, heavy.anchors_per_container) == (10, 50)
-    assert heavy.limited_by == "payload"
-    assert by_box(farm(1500.0, 5)).limited_by == "volume and payload"
+    assert heavy.limited_by == (FreightLimit.PAYLOAD,)
+    assert by_box(farm(1500.0, 5)).limited_by == (
+        FreightLimit.VOLUME,
+        FreightLimit.PAYLOAD,
+    )
 
 
 def test_a_whole_number_of_packs_is_not_lost_to_rounding() -> None:
@@ -90,7 +94,7 @@ def test_a_whole_number_of_packs_is_not_lost_to_rounding() -> None:
 def test_door_bars_a_pack() -> None:
     """2 m × 1.5 m × 0.6 m through a door of 1 m by 1 m: none goes in, and it says why."""
     way = by_box(farm(door_width_mm=1000.0, door_height_mm=500.0))
-    assert (way.packs_per_container, way.limited_by) == (0, "door")
+    assert (way.packs_per_container, way.limited_by) == (0, (FreightLimit.DOOR,))
     assert way.per_kn(45.0) is None
 
 
@@ -100,7 +104,7 @@ def test_too_late_is_barred_but_its_packs_are_told() -> None:
         farm(transit_days=25),
         project=Project(order_date=date(2031, 3, 1), required_on_site=date(2031, 3, 21)),
     )
-    assert by_box(late).limited_by == "dates"
+    assert by_box(late).limited_by == (FreightLimit.DATES,)
     assert by_box(late).packs_per_container == 14
     assert by_box(late).money_per_anchor is None
     least = only(late).least_carriage
@@ -114,9 +118,9 @@ def test_by_measure_billed_on_the_larger() -> None:
     item = two.item_by_name[ANCHOR.name]
     way = carriage(two, item, SERVICE)
     assert way.money_per_anchor == pytest.approx(72.0)
-    assert (way.packs_per_container, way.limited_by) == (None, "measure")
+    assert (way.packs_per_container, way.limited_by) == (None, (Billed.VOLUME,))
     road = carriage(two, item, replace(SERVICE, m3_per_tonne=6.0))
-    assert road.limited_by == "mass"
+    assert road.limited_by == (Billed.MASS,)
     assert road.money_per_anchor == pytest.approx(0.6 * 80 / 2)
 
 
@@ -143,7 +147,7 @@ def test_no_limit_stated_is_not_a_limit() -> None:
     """A container service that states neither volume nor payload gives no number of packs."""
     way = by_box(farm(volume_m3=None, payload_t=None))
     assert (way.packs_per_container, way.money_per_anchor) == (None, None)
-    assert way.limited_by == "no limit stated"
+    assert way.limited_by == ()
 
 
 def test_typical_drag_is_that_of_most_lines() -> None:

@@ -18,7 +18,9 @@ Contingency 10 % = 1162.66 to the cent.
 from __future__ import annotations
 
 from datetime import date
+from functools import cache
 
+from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import (
     Assignment,
@@ -31,6 +33,7 @@ from moorledger.models.answer.plan import (
     Plan,
     Proof,
 )
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor, TransportForm
 from moorledger.models.goods.chain import Chain
@@ -43,6 +46,7 @@ from moorledger.models.site.leg import Leg
 from moorledger.models.site.project import Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 from moorledger.models.standing.make_up import Limit, LimitName, MakeUp
 
 PARTS = {
@@ -75,7 +79,7 @@ def example_plan(
     plate_supplier: str = "Plate works",
     anchor: str = "Plate 150",
     bound: float = 11620.0,
-    stopped: str = "",
+    stopped: Stopped | None = None,
 ) -> Plan:
     """Return the plan; names may be replaced to see how odd ones are written."""
     farm = _farm(project_name, plate_supplier, anchor)
@@ -112,6 +116,12 @@ def example_plan(
         proof=Proof(INSTALLED_COST, bound, 0.001, "HiGHS", 0.4, stopped),
         checks=CHECKS,
     )
+
+
+@cache
+def example_order() -> bytes:
+    """Return the example's order workbook, written once."""
+    return plan_workbook(example_plan())
 
 
 def _farm(project_name: str, plate_supplier: str, anchor: str) -> Farm:
@@ -197,7 +207,7 @@ def _assignment(leg: str, count: int, tension_kn: float, make_up: MakeUp) -> Ass
         anchor_tension_kn=tension_kn * 0.9,
         radius_m=75.5,
         grounded_m=4.25,
-        holding_source="declared: invented for the example",
+        evidence=HoldingEvidence(EvidenceKind.DECLARED, "invented for the example"),
         limits=(
             Limit(LimitName.HOLDING, tension_kn * 0.9 * 1.5, 72.0, "kN"),
             Limit(LimitName.UPLIFT, 0.0, 0.0, "deg"),
@@ -213,23 +223,23 @@ def _cuts() -> tuple[Cut, ...]:
     chain = (
         Cut(
             "Chain 20",
-            "length 1",
+            1,
             50.0,
             (Piece("north", 1, 20.0), Piece("north", 2, 20.0), Piece("north", 3, 10.0, 1, 2)),
         ),
         Cut(
             "Chain 20",
-            "length 2",
+            2,
             50.0,
             (Piece("north", 3, 10.0, 2, 2), Piece("north", 4, 20.0), Piece("south", 1, 20.0)),
         ),
-        Cut("Chain 20", "length 3", 50.0, (Piece("south", 2, 20.0),)),
+        Cut("Chain 20", 3, 50.0, (Piece("south", 2, 20.0),)),
     )
     rope = (
-        Cut("Rope 40", "length 1", 220.0, tuple(Piece("north", n, 60.0) for n in (1, 2, 3))),
+        Cut("Rope 40", 1, 220.0, tuple(Piece("north", n, 60.0) for n in (1, 2, 3))),
         Cut(
             "Rope 40",
-            "length 2",
+            2,
             220.0,
             (Piece("north", 4, 60.0), Piece("south", 1, 60.0), Piece("south", 2, 60.0)),
         ),

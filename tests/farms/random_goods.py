@@ -130,14 +130,31 @@ def anchors_of(
             worth = round(holding * (1.0 if bed.name == "sand" else 0.85), 1)
             kind = draw.random()
             if kind < 0.35 or number == 1:
-                declared.append(DeclaredHolding(name, bed.name, worth, "invented"))
+                tested = number > 1 and draw.random() < 0.3
+                row = DeclaredHolding(name, bed.name, worth, "invented", overrides_tests=tested)
+                declared.append(row)
+                if tested:
+                    for run in range(1, draw.randint(1, 3) + 1):
+                        test = f"{name} {bed.name} {run}"
+                        readings += _run(draw, test, name, bed.name, worth * 0.9)
             elif kind < 0.8 or family not in ("stockless", "hinged fluke"):
-                runs = draw.choice((1, 3, 4)) if project.pull_test_scatter else 3
+                runs = draw.choice((1, 3, 4)) if project.pull_test_scatter else draw.choice((2, 3))
                 for run in range(1, runs + 1):
                     test = f"{name} {bed.name} {run}"
-                    readings += _run(draw, test, name, bed.name, worth * 1.3)
+                    readings += _run(draw, test, name, bed.name, worth * 1.6)
+                for run in range(draw.choice((0, 0, 1, 2))):
+                    test = f"{name} {bed.name} pull {run + 1}"
+                    readings += _stopped(draw, test, name, bed.name, worth * 1.6)
     laws = [
-        HoldingLaw(family, bed.name, 300.0, round(300 * efficiency * 0.0098, 1), 0.92, "invented")
+        HoldingLaw(
+            family,
+            bed.name,
+            300.0,
+            round(300 * efficiency * 0.0098, 1),
+            0.92,
+            "invented",
+            scatter=draw.choice((None, None, 0.15)),
+        )
         for family, efficiency in (("stockless", 5.0), ("hinged fluke", 14.0))
         for bed in SEABEDS
         if any(anchor.family == family for anchor in anchors)
@@ -162,7 +179,8 @@ def _deadweight(draw: random.Random, name: str, seller: str) -> Anchor:
         pack_width_mm=side,
         pack_height_mm=side,
         largest_uplift_deg=20.0,
-        stated_volume_m3=round(mass / 2400, 3),
+        stated_volume_m3=round(mass / 2400, 3) if draw.random() < 0.5 else None,
+        stated_density_kg_m3=2400.0,
         holds_by=HoldsBy.WEIGHT,
     )
 
@@ -179,6 +197,18 @@ def _run(
     return [
         Reading(test, anchor, seabed, drag, load, event)
         for drag, load, event in zip(drags, loads, events, strict=True)
+    ]
+
+
+def _stopped(
+    draw: random.Random, test: str, anchor: str, seabed: str, strength: float
+) -> list[Reading]:
+    """Return the readings of a pull that was stopped while the anchor held, early or late."""
+    share = draw.choice((0.4, 0.8, 1.1))
+    ends = draw.choice((1.0, 2.0))
+    return [
+        Reading(test, anchor, seabed, 0.5, round(strength * share * 0.7, 1)),
+        Reading(test, anchor, seabed, ends, round(strength * share, 1), Event.STOPPED),
     ]
 
 

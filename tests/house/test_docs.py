@@ -9,9 +9,9 @@ import tomllib
 from pathlib import Path
 
 import click
+import moorledger
 import pytest
-from moorledger import entrance
-from moorledger.io.commands import command_line
+from moorledger.io.commands import command_line, exit_codes
 from moorledger.io.commands.command_line import main
 from moorledger.io.layout.sheets import SHEETS
 
@@ -106,13 +106,7 @@ def test_every_help_holds_an_example_that_parses(name: str) -> None:
 def test_exit_codes_of_readme_are_those_of_the_program() -> None:
     """README's table has done, click's own 2, and every code that the command line ends with."""
     table = {int(code) for code in re.findall(r"^\| (\d+) \|", README, re.MULTILINE)}
-    ours = {
-        command_line.AT_FAULT,
-        command_line.NO_PLAN,
-        command_line.SOLVER_FAILED,
-        command_line.CHECK_FAILED,
-        entrance.STOPPED,
-    }
+    ours = {code for name, code in vars(exit_codes).items() if name.isupper()}
     assert table == ours | {0, click.UsageError.exit_code}
     told = {int(code) for code in re.findall(r"(\d+) (?:done|the|no|stopped)", command_line.EPILOG)}
     assert told == table
@@ -153,13 +147,17 @@ def test_sheets_and_headings_named_exist() -> None:
 
 
 def test_library_example_names_what_there_is() -> None:
-    """The names that README imports can be imported."""
+    """README's example takes every name from the face; tests/house/test_face.py runs it."""
     (example,) = [body for language, body in BLOCK.findall(README) if language == "python"]
-    imports = [node for node in ast.parse(example).body if isinstance(node, ast.ImportFrom)]
-    assert imports
-    for node in imports:
-        module = __import__(str(node.module), fromlist=[alias.name for alias in node.names])
-        assert [alias.name for alias in node.names if not hasattr(module, alias.name)] == []
+    used = {
+        node.attr
+        for node in ast.walk(ast.parse(example))
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name)
+    }
+    assert used == {"read_farm", "price", "write_plan"}
+    section = README.split("## As a library")[1].split("\n## ")[0]
+    named = set(re.findall(r"`(?:ml\.)?(\w+)[(`]", section)) - {"moorledger"}
+    assert used | named == set(moorledger.__all__)
 
 
 @pytest.mark.parametrize("name", ["summary.png", "order.png"])

@@ -25,6 +25,7 @@ from tests.published.plant_location import (
     farm_of,
 )
 from tests.published.warehouse_location import MONEY, capacitated, uncapacitated
+from tests.quick_run import LONG, mostly_long
 
 IN_A_WORKBOOK = [way for way in OpenedBy if way is not OpenedBy.MOBILISATION]
 """A farm's vessels lay any anchor that their crane lifts, so none is tied to a plant."""
@@ -77,7 +78,7 @@ def test_chain_is_as_long_as_the_unit_cost(instance: Instance) -> None:
 
 
 @pytest.mark.parametrize("small", [NEVER, ALWAYS], ids=["whole", "tree"])
-@pytest.mark.parametrize("opened_by", IN_A_WORKBOOK, ids=lambda way: way.name.lower())
+@mostly_long("opened_by", IN_A_WORKBOOK, quick=IN_A_WORKBOOK[:1], ids=lambda way: way.name.lower())
 @pytest.mark.parametrize(("instance", "optimum"), TEXTBOOK)
 def test_farm_costs_the_published_optimum(
     instance: Instance,
@@ -103,7 +104,7 @@ def test_farm_costs_the_published_optimum_by_cbc(instance: Instance, optimum: fl
     assert plan.proof.proven
 
 
-@pytest.mark.parametrize("opened_by", IN_A_WORKBOOK, ids=lambda way: way.name.lower())
+@mostly_long("opened_by", IN_A_WORKBOOK, quick=IN_A_WORKBOOK[1:3], ids=lambda way: way.name.lower())
 def test_sun_oil_ships_as_published(opened_by: OpenedBy) -> None:
     """Tests what each plant of SunOil serves, and that only large ones are opened: the plan that
     belongs to the published optimum (worked again with another solver)."""
@@ -141,9 +142,10 @@ def test_uncapacitated_sites_through_the_programme(
 
 
 @pytest.mark.parametrize(("fixed_cost", "optimum"), UNCAPACITATED.items())
-@pytest.mark.parametrize(
+@mostly_long(
     "opened_by",
     [OpenedBy.ORDER_CHARGE, OpenedBy.FIXED_CHARGE, OpenedBy.MOBILISATION],
+    quick=[OpenedBy.ORDER_CHARGE, OpenedBy.MOBILISATION],
     ids=lambda way: way.name.lower(),
 )
 def test_uncapacitated_sites_by_the_tree(
@@ -158,6 +160,7 @@ def test_uncapacitated_sites_by_the_tree(
     assert found.bound == pytest.approx(optimum, abs=MONEY / 4)
 
 
+@LONG
 @pytest.mark.parametrize(("fixed_cost", "optimum"), CAPACITATED.items())
 def test_capacitated_sites_through_the_programme(fixed_cost: float, optimum: float) -> None:
     """Tests the OR-Library's optimum of cap41 to cap44, 58 268 lines from sites of 5000."""

@@ -16,6 +16,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 
 SMALL = [seed for seed in range(18) if seed not in (6, 7)]
 """The two left out take CBC long."""
@@ -49,8 +50,10 @@ def by_scipy(matrix: Matrix) -> float:
     return float(result.fun)
 
 
-@pytest.mark.parametrize(
-    ("size", "seed"), [("small", s) for s in SMALL] + [("middling", s) for s in MIDDLING]
+@mostly_long(
+    "size, seed",
+    [("small", s) for s in SMALL] + [("middling", s) for s in MIDDLING],
+    quick=[("small", s) for s in SMALL[:3]] + [("middling", MIDDLING[2])],
 )
 def test_three_solvers_agree(size: str, seed: int) -> None:
     """Tests that all three find the same optimum to 1e-6, and that no bound passes it."""
@@ -65,7 +68,7 @@ def test_three_solvers_agree(size: str, seed: int) -> None:
 
 
 @pytest.mark.parametrize("solver", ["highs", "cbc"])
-@pytest.mark.parametrize("seed", SMALL[:6])
+@mostly_long("seed", SMALL[:6], quick=SMALL[:2])
 def test_values_returned_keep_the_programme(seed: int, solver: str) -> None:
     """Tests a solver's values against the arrays: whole where asked, within every row and bound,
     and worth the objective reported."""

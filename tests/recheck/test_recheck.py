@@ -398,8 +398,11 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
         "pieces fit their length",
     ),
     "longer than is sold": (_of_plan("cuts", 2, stock_m=60.0), "length as sold"),
-    "one length cut twice": (_of_plan("cuts", 2, stock="length 1"), "each length is listed once"),
-    "a piece on hand that is not": (_of_plan("cuts", 2, stock="on hand 1"), "pieces on hand cut"),
+    "one length cut twice": (_of_plan("cuts", 2, number=1), "each length is listed once"),
+    "a piece on hand that is not": (
+        _of_plan("cuts", 2, number=1, on_hand=True),
+        "pieces on hand cut",
+    ),
     "joined where it may not be": (_farm("chains", joinable=False), "one continuous length"),
     # freight
     "one container fewer": (_of_plan("bookings", 0, containers=0), "container volume"),

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from moorledger.models.answer.break_even import OptionCosts
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.models.option import FREE, Option
 from moorledger.models.option_menu import leanings
@@ -18,6 +19,7 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer, PricedOption
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.random_farms import random_farm
+from tests.quick_run import LONG, mostly_long
 
 LOW, HIGH = 0.2, 3.0
 POINTS = 400
@@ -44,6 +46,7 @@ def costs_of(farm: Farm, rate: Rate) -> OptionCosts:
     return costs
 
 
+@LONG
 def test_some_swept_farms_flip_more_than_once() -> None:
     """The sweep below is about something: several of its farms have break points."""
     flips = [len(costs_of(random_farm(s), rate_named(random_farm(s), r)).break_points)
@@ -51,7 +54,7 @@ def test_some_swept_farms_flip_more_than_once() -> None:
     assert sum(flips) >= 5
 
 
-@pytest.mark.parametrize(("seed", "text"), SWEPT)
+@mostly_long("seed, text", SWEPT, quick=SWEPT[-2:])
 def test_no_break_point_is_missed_and_every_stretch_is_least(seed: int, text: str) -> None:
     """At 400 rates everything is tried, apart from the optimiser: the answer's cost is the least
     there, so that no stretch is wrong and no break point missing; and the cost is concave."""
@@ -136,7 +139,7 @@ def test_no_time_is_no_claim() -> None:
     rate = Rate(RateKind.FREIGHT)
     pricing = FarmPricer(farm, gap=GAP)
     answer = break_even(pricing, rate, LOW, HIGH, time_limit_s=0.0)
-    assert answer.stopped == "time limit"
+    assert answer.stopped is Stopped.TIME_LIMIT
     assert not answer.proven
     (costs,) = answer.options
     make_ups = every_make_up(farm)
@@ -168,7 +171,7 @@ def test_time_that_is_up_for_one_option_leaves_the_next_its_own(
         time_limit_s=0.0,
         progress=lambda *_: False,
     )
-    assert answer.stopped == "time limit"
+    assert answer.stopped is Stopped.TIME_LIMIT
     assert [bool(one.stretches) for one in answer.options] == [True, True]
 
 

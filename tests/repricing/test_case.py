@@ -11,16 +11,18 @@ from moorledger.optimiser.repricing.compare import compare
 from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 
 SIDES = re.compile(r"(above|below) ([\d.]+) times today's \('([^']+)'\)")
 SEEDS = range(2, 10)
 
 
-def test_past_a_turning_point_the_plan_is_no_longer_least() -> None:
+@mostly_long("seeds", [SEEDS, SEEDS[:2]], quick=[SEEDS[:2]], ids=len)
+def test_past_a_turning_point_the_plan_is_no_longer_least(seeds: range) -> None:
     """Two hundredths past each multiplier (they are told to a hundredth) the farm priced at that
     rate costs less than today's plan held fast; the option named is one that was compared."""
     seen = 0
-    for seed in SEEDS:
+    for seed in seeds:
         farm = random_farm(seed)
         pricing = FarmPricer(farm, gap=1e-9)
         comparison = compare(pricing)

@@ -7,13 +7,11 @@ import itertools
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import openpyxl
 import pytest
 from moorledger.io.options.options_book import comparison_workbook
-from moorledger.io.reading.workbook import read_farm
 from moorledger.io.words.option_text import comparison_text
 from moorledger.models.answer.comparison import (
     Comparison,
@@ -25,6 +23,7 @@ from moorledger.models.answer.comparison import (
     waterfall,
 )
 from moorledger.models.answer.plan import Part
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.goods.anchor import TransportForm
 from moorledger.models.option import FREE, Option
 from moorledger.optimiser.repricing.compare import compare
@@ -33,33 +32,31 @@ from openpyxl import Workbook
 
 from tests.farms.plan_fixture import INSTALLED_COST, example_plan
 from tests.farms.random_farms import random_farm
-
-SAMPLE = Path(__file__).resolve().parents[2] / "sample_inputs" / "heron_sound"
-ROUGH = 0.3
-"""A gap that lets each search of the sample end with its first plans."""
+from tests.quick_run import LONG
 
 
-@pytest.fixture(scope="module")
-def sample() -> Comparison:
-    """The sample's options, roughly priced."""
-    return compare(FarmPricer(read_farm(SAMPLE), gap=ROUGH), time_limit_s=50.0)
+@pytest.fixture(scope="module", params=["small", pytest.param("sample", marks=LONG)])
+def compared(request: pytest.FixtureRequest) -> Comparison:
+    """The options of a small farm, and of the sample."""
+    found: Comparison = request.getfixturevalue(f"{request.param}_comparison")
+    return found
 
 
-@pytest.fixture(scope="module")
-def book(sample: Comparison) -> Workbook:
-    """The sample's comparison as a workbook, with its formulas."""
-    return openpyxl.load_workbook(io.BytesIO(comparison_workbook(sample, "Sample")))
+@pytest.fixture
+def book(compared: Comparison) -> Workbook:
+    """The comparison as a workbook, with its formulas."""
+    return openpyxl.load_workbook(io.BytesIO(comparison_workbook(compared, "Farm")))
 
 
-def test_waterfalls_of_the_sample_add_up_to_the_cent(sample: Comparison) -> None:
+def test_waterfalls_add_up_to_the_cent(compared: Comparison) -> None:
     """Between any two options the steps, in whole cents, are the difference of the totals; and
     each total is the installed cost rounded once."""
-    pairs = list(itertools.permutations(sample.done, 2))
+    pairs = list(itertools.permutations(compared.done, 2))
     assert len(pairs) >= 30
     for one, other in pairs:
         steps = waterfall(one, other)
         assert sum(change for _, change in steps) == other.total_cents - one.total_cents
-    for outcome in sample.done:
+    for outcome in compared.done:
         assert outcome.plan is not None
         assert outcome.total_cents == round(outcome.plan.installed_cost * 100)
 
@@ -91,7 +88,7 @@ def test_time_left_goes_to_the_options_that_are_still_open(
         found = compare(pricing, time_limit_s=seconds)
         assert len(found.done) >= 3
         assert all(one.plan is not None and one.plan.proof.proven for one in found.done) == proven
-        assert found.stopped == ("" if proven else "time limit")
+        assert found.stopped is (None if proven else Stopped.TIME_LIMIT)
 
 
 def test_options_of_one_name_are_priced_each_for_itself() -> None:
@@ -123,9 +120,10 @@ def test_options_of_one_name_are_priced_each_for_itself() -> None:
     assert len({one.plan and round(one.plan.installed_cost) for one in told}) == 2
 
 
-def test_every_kind_of_option_of_the_sample_is_there(sample: Comparison) -> None:
+@LONG
+def test_every_kind_of_option_of_the_sample_is_there(sample_comparison: Comparison) -> None:
     """Forms, families, models, suppliers and vessels are all asked; who cannot serve says why."""
-    named = {outcome.option.name: outcome for outcome in sample.outcomes}
+    named = {outcome.option.name: outcome for outcome in sample_comparison.outcomes}
     assert next(iter(named)) == FREE.name
     assert {"folding only", "folding where it holds", "solid only"} <= set(named)
     assert {"without Elm Sample Chandlery", "without Workboat 12 m"} <= set(named)
@@ -136,32 +134,35 @@ def test_every_kind_of_option_of_the_sample_is_there(sample: Comparison) -> None
     assert "fittings" in named["without Elm Sample Chandlery"].why
 
 
-def test_no_option_of_the_sample_undercuts_the_free_choice(sample: Comparison) -> None:
+def test_no_option_undercuts_the_free_choice(compared: Comparison) -> None:
     """Plans are shared among options, so the free choice's is never the dearer; and what is said
     to be proven lies below what was found."""
-    for outcome in sample.done:
-        found, least, most = sample.dearer_by(outcome)
+    for outcome in compared.done:
+        found, least, most = compared.dearer_by(outcome)
         assert least - 0.01 <= found <= most + 0.01
         assert found >= -0.01
         assert outcome.plan is not None
         assert outcome.bound <= outcome.plan.installed_cost + 0.01
 
 
-def test_folding_where_it_holds_lays_no_solid_anchor_elsewhere(sample: Comparison) -> None:
+@LONG
+def test_folding_where_it_holds_lays_no_solid_anchor_elsewhere(
+    sample_comparison: Comparison,
+) -> None:
     """Only the legs that no folding anchor can moor (by the sample's story: the oyster trial's
     and the outer marks') have a solid one."""
-    (outcome,) = [o for o in sample.done if o.option.name == "folding where it holds"]
+    (outcome,) = [o for o in sample_comparison.done if o.option.name == "folding where it holds"]
     assert outcome.plan is not None
     forms = {a.name: a.transport_form.value for a in outcome.plan.farm.anchors}
     solid = {r.leg for r in outcome.plan.assignments if forms[r.make_up.anchor] == "solid"}
     assert solid == {"OY-S", "BM-O"}
 
 
-def test_sheets_of_a_comparison(book: Workbook, sample: Comparison) -> None:
+def test_sheets_of_a_comparison(book: Workbook, compared: Comparison) -> None:
     """The table has a row an option, the parts a column an option, and charts stand by them."""
     assert book.sheetnames == ["Options compared", "Differences", "Option parts"]
     compared, parts = book["Options compared"], book["Option parts"]
-    names = [outcome.option.name for outcome in sample.done]
+    names = [outcome.option.name for outcome in compared.done]
     assert [parts.cell(3, 2 + n).value for n in range(len(names))] == names
     column = [cell.value for cell in compared["A"]]
     first = column.index(FREE.name)
@@ -170,21 +171,21 @@ def test_sheets_of_a_comparison(book: Workbook, sample: Comparison) -> None:
     assert compared.cell(first + 1, 2).value.startswith("='Option parts'!")
 
 
-def test_stored_values_of_the_parts_add_up(sample: Comparison) -> None:
+def test_stored_values_of_the_parts_add_up(compared: Comparison) -> None:
     """What a reader that does not calculate sees: the parts of every option make its total."""
-    content = comparison_workbook(sample, "Sample")
+    content = comparison_workbook(compared, "Farm")
     sheet = openpyxl.load_workbook(io.BytesIO(content), data_only=True)["Option parts"]
     last = next(c.row for c in sheet["A"] if c.value == "Installed cost")
-    for column, outcome in enumerate(sample.done, start=2):
+    for column, outcome in enumerate(compared.done, start=2):
         values = [sheet.cell(row, column).value for row in range(4, last)]
         assert math.fsum(values) == pytest.approx(sheet.cell(last, column).value, abs=1e-6)
         assert round(sheet.cell(last, column).value * 100) == outcome.total_cents
 
 
-def test_text_of_a_comparison_names_every_option(sample: Comparison) -> None:
+def test_text_of_a_comparison_names_every_option(compared: Comparison) -> None:
     """The terminal shows each option, done or not."""
-    text = comparison_text(sample)
-    assert all(outcome.option.name in text for outcome in sample.outcomes)
+    text = comparison_text(compared)
+    assert all(outcome.option.name in text for outcome in compared.outcomes)
     assert "At least" in text
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from moorledger.models.answer.reasons import Reasons
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import HoldsBy
 from moorledger.models.site.declared_holding import DeclaredHolding
@@ -187,7 +188,7 @@ def test_questions_that_no_time_is_left_for_say_so() -> None:
     """With the time up nothing is priced and nothing is claimed; what decided each leg is known
     without a search and is still told."""
     told = reasons(FarmPricer(random_farm(SEED), gap=GAP), time_limit_s=0.0)
-    assert told.stopped == "time limit"
+    assert told.stopped is Stopped.TIME_LIMIT
     assert told.whys
     assert {one.adds for one in (*told.forced, *told.changes, *told.regrets)} == {None}
     assert all("time was up" in one.why for one in (*told.forced, *told.changes))

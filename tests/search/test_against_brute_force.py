@@ -15,6 +15,7 @@ from moorledger.optimiser.price import price
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.random_farms import random_farm
+from tests.quick_run import LONG, mostly_long
 
 SLOW_TO_TRY = {7, 13, 29, 30, 31, 34, 39}
 """Seeds whose brute force takes seconds; left out for the suite's sake, not for their answers."""
@@ -29,6 +30,7 @@ def brute_force(seed: int) -> float:
     return least_cost(farm, every_make_up(farm))
 
 
+@LONG
 def test_brute_force_found_a_plan_for_every_farm() -> None:
     """Tests that the farms compared are at least thirty, and that each has a finite cost."""
     assert len(SEEDS) >= 30
@@ -36,7 +38,7 @@ def test_brute_force_found_a_plan_for_every_farm() -> None:
 
 
 @pytest.mark.parametrize("solver", ["highs", "cbc"])
-@pytest.mark.parametrize("seed", SEEDS)
+@mostly_long("seed", SEEDS, quick=SEEDS[:4])
 def test_price_is_the_least_of_everything_tried(seed: int, solver: str) -> None:
     """Tests that the installed cost, and the bound proven, are the brute force's to 1e-6."""
     plan = price(random_farm(seed), gap=1e-7, time_limit_s=60.0, solver=solver)

@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 from moorledger.io.order.order_workbook import write_plan
-from moorledger.io.reading.workbook import read_farm
 from moorledger.io.words.plan_text import plan_summary
 from moorledger.models.answer.plan import Plan, Proof
+from moorledger.models.answer.stopped import Stopped
+from moorledger.models.farm import Farm
 from moorledger.optimiser.failures import NoPlanError
-from moorledger.optimiser.price import moorable_choices, price
-from moorledger.optimiser.programme.order_programme import OrderProgramme
+from moorledger.optimiser.price import price
 from moorledger.optimiser.solvers.matrix import Matrix, Programme, without_whole
 from moorledger.optimiser.solvers.report import SolveOptions, SolveReport, Status
 from moorledger.optimiser.solvers.solve import solve
@@ -22,30 +22,17 @@ from openpyxl import load_workbook
 
 from tests.farms.plan_fixture import example_plan
 from tests.farms.random_farms import random_farm
+from tests.quick_run import LONG, mostly_long
 
 SOLVERS = ["highs", "cbc"]
-SAMPLE = Path(__file__).resolve().parents[2] / "sample_inputs" / "heron_sound.xlsx"
 UNREACHABLE = 1e-12
 """A gap that no search meets in the seconds given here."""
 
 
 @pytest.fixture(scope="module")
-def cut_short() -> Plan:
+def cut_short(middling_farm: Farm) -> Plan:
     """Return the plan of a middling farm whose search ran out of time."""
-    return price(random_farm(1, "middling"), gap=UNREACHABLE, time_limit_s=4.0, solver="highs")
-
-
-@pytest.fixture(scope="module")
-def sample() -> Matrix:
-    """Return the whole programme of the sample farm: far too much for a third of a second."""
-    farm = read_farm(SAMPLE)
-    return OrderProgramme(farm, moorable_choices(farm)).matrix()
-
-
-@pytest.fixture(scope="module")
-def sample_cost() -> float:
-    """Return what some plan of the sample farm costs, so that no bound may be above it."""
-    return price(read_farm(SAMPLE), gap=0.2, time_limit_s=120.0).installed_cost
+    return price(middling_farm, gap=UNREACHABLE, time_limit_s=4.0, solver="highs")
 
 
 def summary_sheet(plan: Plan, folder: Path) -> str:
@@ -63,7 +50,7 @@ def test_time_limit_is_not_a_proof(cut_short: Plan) -> None:
     """Tests that a plan found when time ran out is returned as not proven, with its bound below."""
     proof = cut_short.proof
     assert not proof.proven
-    assert proof.stopped == "time limit"
+    assert proof.stopped is Stopped.TIME_LIMIT
     assert proof.bound < proof.cost
     assert proof.gap > proof.asked_gap
     assert all(line.passed for line in cut_short.checks)
@@ -99,26 +86,29 @@ def test_no_time_at_all_gives_no_plan_or_an_unproven_one(solver: str) -> None:
         assert "within 0.2 s" in told
     else:
         assert not plan.proof.proven
-        assert plan.proof.stopped
+        assert plan.proof.stopped is not None
 
 
-def test_interruption_is_not_a_proof() -> None:
+def test_interruption_is_not_a_proof(middling_farm: Farm) -> None:
     """Tests that stopping on request with a plan in hand gives that plan, not proven."""
     plan = price(
-        random_farm(1, "middling"),
+        middling_farm,
         gap=UNREACHABLE,
         time_limit_s=30.0,
         solver="highs",
         progress=lambda cost, bound: math.isfinite(cost),
     )
     assert not plan.proof.proven
-    assert plan.proof.stopped == "interrupted"
+    assert plan.proof.stopped is Stopped.INTERRUPTED
     assert plan.proof.seconds < 20.0
 
 
-@pytest.mark.parametrize("stopped", ["time limit", "interrupted", ""])
+@mostly_long("stopped", ["time limit", "interrupted", ""], quick=["time limit"])
+@pytest.mark.parametrize("stopped", [*Stopped, None])
 @pytest.mark.parametrize(("bound", "proven"), [(11_626.64, True), (11_600.0, False), (-1, False)])
-def test_gap_alone_makes_a_proof(stopped: str, bound: float, proven: bool, tmp_path: Path) -> None:
+def test_gap_alone_makes_a_proof(
+    stopped: Stopped | None, bound: float, proven: bool, tmp_path: Path
+) -> None:
     """Tests that only the gap decides, whatever ended the search; 26.64 in 11 626.64 is 0.23 %."""
     plan = example_plan(bound=bound, stopped=stopped)
     assert plan.proof.proven is proven
@@ -134,17 +124,18 @@ def test_gap_is_of_the_cost() -> None:
     assert not Proof(200.0, -math.inf, 0.05, "", 0.0).proven
 
 
+@LONG
 @pytest.mark.parametrize("seconds", [0.01, 0.3])
 @pytest.mark.parametrize("solver", SOLVERS)
 def test_solver_stopped_early_claims_nothing(
-    solver: str, seconds: float, sample: Matrix, sample_cost: float
+    solver: str, seconds: float, sample_programme: Matrix, sample_plan: Plan
 ) -> None:
     """Tests that a solver out of time says so, with no bound above what a plan is known to cost,
     and no values unless they are a plan's."""
-    report = solve(sample, SolveOptions(solver, gap=UNREACHABLE, time_limit_s=seconds))
+    report = solve(sample_programme, SolveOptions(solver, gap=UNREACHABLE, time_limit_s=seconds))
     assert report.status in (Status.FEASIBLE, Status.NO_SOLUTION)
-    assert report.bound <= sample_cost
-    assert_values_are_whole(sample, report)
+    assert report.bound <= sample_plan.installed_cost
+    assert_values_are_whole(sample_programme, report)
 
 
 def assert_values_are_whole(matrix: Matrix, report: SolveReport) -> None:
@@ -166,17 +157,17 @@ def assert_values_are_whole(matrix: Matrix, report: SolveReport) -> None:
         assert matrix.row_low[row] - slack <= total <= matrix.row_high[row] + slack
 
 
-@pytest.mark.parametrize("seconds", [0.05, 0.3, 1.0, 2.5])
+@mostly_long("seconds", [0.05, 0.3, 1.0, 2.5], quick=[0.05, 0.3])
 @pytest.mark.parametrize("solver", SOLVERS)
-def test_bound_is_never_above_the_least_cost(solver: str, seconds: float) -> None:
+def test_bound_is_never_above_the_least_cost(
+    solver: str, seconds: float, middling_programme: Matrix, middling_plan: Plan
+) -> None:
     """Tests a middling programme stopped at several moments against the cost of a priced plan."""
-    farm = random_farm(1, "middling")
-    matrix = OrderProgramme(farm, moorable_choices(farm)).matrix()
-    known = price(farm, gap=0.2, time_limit_s=60.0).installed_cost
-    report = solve(matrix, SolveOptions(solver, gap=UNREACHABLE, time_limit_s=seconds))
-    assert report.bound <= known * (1 + 1e-9)
+    options = SolveOptions(solver, gap=UNREACHABLE, time_limit_s=seconds)
+    report = solve(middling_programme, options)
+    assert report.bound <= middling_plan.installed_cost * (1 + 1e-9)
     assert report.status is not Status.INFEASIBLE
-    assert_values_are_whole(matrix, report)
+    assert_values_are_whole(middling_programme, report)
 
 
 def market_split(columns: int = 40, rows: int = 5) -> Matrix:

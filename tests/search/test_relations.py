@@ -20,6 +20,7 @@ from moorledger.models.farm import Farm
 from openpyxl import load_workbook
 
 from tests.farms.sample_cells import Grid, sample, tables_of
+from tests.quick_run import mostly_long
 from tests.search.relations import held, least_cost, relations, tiny_farm
 
 FARMS = 100
@@ -27,7 +28,7 @@ EACH = 1
 """Relations that each farm is put to here; a long run by hand puts it to all of them."""
 
 
-@pytest.mark.parametrize("first", range(0, FARMS, 10))
+@mostly_long("first", range(0, FARMS, 10), quick=[40])
 def test_relations_hold(first: int) -> None:
     """Ten farms, each with its least cost and that of three changed copies."""
     priced = 0

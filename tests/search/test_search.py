@@ -10,6 +10,7 @@ from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.search import search
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 
 GAP = 1e-6
 
@@ -47,14 +48,14 @@ def assert_tree_and_whole_agree(farm: Farm, monkeypatch: pytest.MonkeyPatch) -> 
     assert bounds[0] <= costs[1] * (1 + 1e-9)
 
 
-@pytest.mark.parametrize("seed", SMALL)
+@mostly_long("seed", SMALL, quick=SMALL[:4])
 def test_tree_and_whole_programme_agree(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same least cost whether a small farm goes through the tree or to the solver whole, and
     neither bound lies above the other's plan."""
     assert_tree_and_whole_agree(random_farm(seed), monkeypatch)
 
 
-@pytest.mark.parametrize("seed", MIDDLING)
+@mostly_long("seed", MIDDLING, quick=MIDDLING[:2])
 def test_they_agree_on_many_choices(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same of farms with hundreds to thousands of choices."""
     farm = middling_farm(seed)

@@ -31,6 +31,7 @@ from moorledger.optimiser.solvers.solve import solve
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 from tests.search.relations import tiny_farm
 from tests.search.test_against_brute_force import SLOW_TO_TRY
 
@@ -194,12 +195,13 @@ def oddly_priced(seed: int) -> Farm:
 ODD = [seed for seed in range(24) if seed not in SLOW_TO_TRY]
 
 
+@mostly_long("seeds", [ODD, ODD[:4]], quick=[ODD[:4]], ids=len)
 @pytest.mark.parametrize("name", ["highs", "cbc"])
-def test_odd_prices_give_the_least_plan_or_a_refusal(name: str) -> None:
+def test_odd_prices_give_the_least_plan_or_a_refusal(name: str, seeds: list[int]) -> None:
     """Prices twelve orders of magnitude apart, held against trying everything: never a plan
     called least that is not, and a bound that no plan beats, each to a part in a million."""
     priced = 0
-    for seed in ODD:
+    for seed in seeds:
         farm = oddly_priced(seed)
         least = least_cost(farm, every_make_up(farm))
         try:
@@ -211,7 +213,7 @@ def test_odd_prices_give_the_least_plan_or_a_refusal(name: str) -> None:
         if plan.proof.proven:
             assert plan.proof.cost <= least * (1 + 1.01e-3), (seed, plan.proof, least)
         priced += 1
-    assert priced >= len(ODD) / 2
+    assert priced >= len(seeds) / 2
 
 
 def test_shortage_is_explained_within_the_time_limit() -> None:

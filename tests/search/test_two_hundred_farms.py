@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 
-import pytest
 from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
@@ -17,6 +16,7 @@ from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck.recheck import recheck
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 
 SMALL = range(100, 280)
 MIDDLING = range(20)
@@ -67,7 +67,7 @@ def assert_says_why(farm: Farm, told: str) -> None:
         assert named is None or named[1] in legs
 
 
-@pytest.mark.parametrize("seeds", TENS, ids=lambda seeds: f"{seeds[0]}-{seeds[-1]}")
+@mostly_long("seeds", TENS, quick=TENS[5:6], ids=lambda seeds: f"{seeds[0]}-{seeds[-1]}")
 def test_no_fault_in_plans_of_small_farms(seeds: range) -> None:
     """Tests twenty farms of two to four leg groups to a gap of 0.1 %."""
     sound = 0
@@ -83,7 +83,7 @@ def test_no_fault_in_plans_of_small_farms(seeds: range) -> None:
     assert sound >= 16
 
 
-@pytest.mark.parametrize("seed", MIDDLING)
+@mostly_long("seed", MIDDLING, quick=MIDDLING[:3])
 def test_no_fault_in_plans_of_middling_farms(seed: int) -> None:
     """Tests a farm of six to ten leg groups and as many anchor models, to a gap of 10 %."""
     assert_sound(price(random_farm(seed, "middling"), gap=0.1, time_limit_s=20.0))

@@ -21,6 +21,7 @@ from openpyxl.utils.cell import coordinate_from_string
 
 from tests.farms.sample_cells import Grid, sample, tables_of
 from tests.farms.typed_workbook import rewrite, save
+from tests.quick_run import LONG, mostly_long
 
 CORPUS = Path(__file__).resolve().parents[1] / "farms" / "faulty_workbooks.csv"
 """Columns: mutation; changes, as JSON (sheet, address, value); what is said, a line a fault."""
@@ -83,9 +84,11 @@ ELSEWHERE = {
 """Mutations of which another cell is as likely the wrong one, or is where the fault shows."""
 
 
-@pytest.mark.parametrize(
-    ("changes", "said"),
-    [pytest.param(changes, said, id=name) for name, changes, said in rows()],
+@mostly_long(
+    "changes, said",
+    [(changes, said) for _, changes, said in rows()],
+    quick=[(changes, said) for _, changes, said in rows()[::5]],
+    ids=[name for name, _, _ in rows()],
 )
 def test_mutation_is_said_where_it_is(changes: list[tuple[str, str, Any]], said: list[str]) -> None:
     """Exactly the expected faults, each with its cell: none missed, none that only follows."""
@@ -221,6 +224,7 @@ def test_order_of_sheets_and_rows_does_not_matter(tmp_path: Path) -> None:
     assert read_farm_with_warnings(save(turned, tmp_path / "x.xlsx"))[0].legs == farm.legs
 
 
+@LONG
 def test_severity_of_a_doubt_never_stops_a_price() -> None:
     """Each warning of the corpus alone leaves a farm that can be read."""
     warned = [c for _, c, said in rows() if all(line.startswith("warning") for line in said)]

@@ -19,6 +19,7 @@ from pathlib import Path
 import pytest
 
 from tests.farms.typed_workbook import TYPED, save, save_csv, typed
+from tests.quick_run import LONG, mostly_long
 
 SECONDS = 10.0
 MIB = 500
@@ -202,8 +203,14 @@ HOSTILE: list[tuple[Callable[[Path], None], str]] = [
     (many_legs_beside, "Survey +no input sheet has this name; it is not read"),
 ]
 
+SOON_MADE = [
+    (make, said)
+    for make, said in HOSTILE
+    if make in (spaced_digits, style_bomb, entity_bomb, hidden_entity_bomb)
+]
 
-@pytest.mark.parametrize(("make", "said"), HOSTILE, ids=[make.__name__ for make, _ in HOSTILE])
+
+@mostly_long("make, said", HOSTILE, quick=SOON_MADE, ids=[make.__name__ for make, _ in HOSTILE])
 def test_hostile_file_is_told_soon_and_in_little_memory(
     make: Callable[[Path], None], said: str, tmp_path: Path
 ) -> None:
@@ -218,6 +225,7 @@ def test_hostile_file_is_told_soon_and_in_little_memory(
     assert mib < MIB
 
 
+@LONG
 def test_a_large_folder_of_text_is_refused(tmp_path: Path) -> None:
     """More text than any farm has is not read; text beside the input does not count."""
     folder = save_csv(TYPED, tmp_path / "farm")

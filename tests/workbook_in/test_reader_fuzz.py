@@ -22,6 +22,7 @@ from moorledger.io.reading.sheet_marks import marks_of
 from moorledger.io.reading.workbook import farm_of, read_farm_with_warnings
 
 from tests.farms.typed_workbook import TYPED, save
+from tests.quick_run import mostly_long
 from tests.workbook_in.mutations import damage, look_at, mutate, tables_of
 
 fixed = settings(max_examples=60, derandomize=True, deadline=None, database=None)
@@ -115,7 +116,7 @@ def test_any_value_in_any_cell_leaves_a_farm_or_faults(
     assert look_at(lambda: farm_of(tables)) in ("read", "refused")
 
 
-@pytest.mark.parametrize("first", range(0, 400, 100))
+@mostly_long("first", range(0, 400, 100), quick=[0])
 def test_mutated_grids_are_read_or_refused(first: int) -> None:
     """A hundred workbooks with up to six mutations each, of which some are read and some not."""
     outcomes = set()

@@ -14,6 +14,7 @@ from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
 from moorledger.models.fault import FarmError, Severity
 
 from tests.farms.typed_workbook import TYPED, Cells, save, typed
+from tests.quick_run import mostly_long
 
 
 def said_of(cells: Cells, folder: Path) -> list[str]:
@@ -327,7 +328,7 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
 ]
 
 
-@pytest.mark.parametrize(("sheet", "cell", "value", "message"), CELL_FAULTS)
+@mostly_long("sheet, cell, value, message", CELL_FAULTS, quick=CELL_FAULTS[::4])
 def test_spoilt_cell_is_named(
     sheet: str, cell: str, value: Any, message: str, tmp_path: Path
 ) -> None:

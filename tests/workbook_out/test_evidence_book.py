@@ -16,7 +16,6 @@ import openpyxl
 import pytest
 from moorledger.io.evidence.evidence_book import holding_text, holding_workbook, write_holding
 from moorledger.io.order.order_workbook import plan_workbook
-from moorledger.io.reading.workbook import read_farm
 from moorledger.io.whole_file import TargetExistsError
 from moorledger.models.farm import Farm
 from moorledger.models.site.pull_test import Event
@@ -26,6 +25,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.farms.plan_fixture import example_plan
 from tests.farms.small_farm import ANCHOR, farm_with, run
+from tests.quick_run import LONG
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_inputs" / "heron_sound"
 
@@ -43,15 +43,9 @@ SHEETS = [
 
 
 @pytest.fixture(scope="module")
-def farm() -> Farm:
-    """The sample farm (all of it invented)."""
-    return read_farm(SAMPLE)
-
-
-@pytest.fixture(scope="module")
-def content(farm: Farm) -> bytes:
-    """Its evidence as a workbook."""
-    return holding_workbook(farm)
+def content(sample_farm: Farm) -> bytes:
+    """The evidence of the sample farm (all of it invented) as a workbook."""
+    return holding_workbook(sample_farm)
 
 
 @pytest.fixture(scope="module")
@@ -88,13 +82,15 @@ def test_every_sheet_is_there_in_order(book: Workbook) -> None:
     assert book.sheetnames == SHEETS
 
 
-def test_a_row_for_every_anchor_and_seabed(farm: Farm, book: Workbook) -> None:
+def test_a_row_for_every_anchor_and_seabed(sample_farm: Farm, book: Workbook) -> None:
     """Every pair is there once, relied on for what the optimiser relies on."""
     found = {(row["Anchor"], row["Seabed"]): row for row in rows(book["Anchor evidence"])}
-    assert set(found) == {(a.name, s.name) for a in farm.anchors for s in farm.seabeds}
+    assert set(found) == {
+        (a.name, s.name) for a in sample_farm.anchors for s in sample_farm.seabeds
+    }
     for (name, seabed), row in found.items():
         for drag in (2.0, 3.0, 4.0):
-            holding = design_holding(farm, farm.anchor_by_name[name], seabed, drag)
+            holding = design_holding(sample_farm, sample_farm.anchor_by_name[name], seabed, drag)
             bound = min(holding.holding_kn, holding.structural_limit_kn)
             if holding.by_weight_kn is not None:
                 bound = min(bound, holding.by_weight_kn)
@@ -167,16 +163,16 @@ def test_pulls_and_snap_back_are_warned_of(book: Workbook) -> None:
     assert "snaps back" in text
 
 
-def test_a_chart_for_every_anchor_tested_and_two_more(farm: Farm, content: bytes) -> None:
+def test_a_chart_for_every_anchor_tested_and_two_more(sample_farm: Farm, content: bytes) -> None:
     """One for each anchor and seabed tested, the bars of efficiency, and the ground chain."""
-    pairs = {(test.anchor, test.seabed) for test in farm.pull_tests}
+    pairs = {(test.anchor, test.seabed) for test in sample_farm.pull_tests}
     assert len(charts(content)) == len(pairs) + 2
     titles = " ".join(charts(content))
     assert "Holding ÷ weight" in titles
     assert "Ground chain needed" in titles
 
 
-def test_charts_need_no_colour(farm: Farm, content: bytes) -> None:
+def test_charts_need_no_colour(sample_farm: Farm, content: bytes) -> None:
     """Every colour is a grey; within a chart no two lines share both dash and marker."""
     seen = 0
     for chart in charts(content):
@@ -189,7 +185,7 @@ def test_charts_need_no_colour(farm: Farm, content: bytes) -> None:
         )
         assert len(set(drawn)) == len(drawn)
         seen += len(drawn)
-    assert seen == len(farm.pull_tests) + 5  # and a line for each of five typical legs
+    assert seen == len(sample_farm.pull_tests) + 5  # and a line for each of five typical legs
 
 
 def test_events_have_a_shape_and_a_label() -> None:
@@ -255,9 +251,9 @@ def test_plan_carries_the_evidence_of_its_own_make_ups() -> None:
     assert found[0]["Share of allowed"] == pytest.approx(0.475)
 
 
-def test_text_says_the_same(farm: Farm, book: Workbook) -> None:
+def test_text_says_the_same(sample_farm: Farm, book: Workbook) -> None:
     """The table for the terminal has a line for every row, its holdings, and the cautions."""
-    text = holding_text(farm)
+    text = holding_text(sample_farm)
     lines = text.splitlines()
     for row in rows(book["Anchor evidence"]):
         (line, *_) = [li for li in lines if li.startswith(row["Anchor"] + "  ")
@@ -281,6 +277,7 @@ def test_existing_file_is_left_alone(tmp_path: Path) -> None:
     assert path.read_bytes() != before
 
 
+@LONG
 def test_charts_are_drawn_by_another_program(tmp_path: Path) -> None:
     """LibreOffice draws the charts: their titles and labels are on the printed pages."""
     office, reader = shutil.which("soffice"), shutil.which("pdftotext")

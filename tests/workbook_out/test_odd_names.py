@@ -7,7 +7,6 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
-import pytest
 from moorledger.io.evidence.evidence_book import holding_workbook
 from moorledger.io.inputs.template import write_template
 from moorledger.io.order.order_workbook import plan_workbook
@@ -29,6 +28,7 @@ from tests.farms.small_farm import (
     SUPPLIER,
     farm_with,
 )
+from tests.quick_run import mostly_long
 
 HOSTILE = [
     "=cmd|' /C calc'!A0", "+1+1", "-2-2", "@SUM(A1:A9)", '=HYPERLINK("http://x","y")', "[]:*?/\\",
@@ -65,7 +65,7 @@ def texts(book: Workbook) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("name", HOSTILE)
+@mostly_long("name", HOSTILE, quick=HOSTILE[:2] + HOSTILE[5:7])
 def test_odd_names_go_from_file_to_file_as_text(name: str, tmp_path: Path) -> None:
     """Read back as they were written; in the order, the evidence and the JSON they are text."""
     farm = named(name, (name, "plain"), name)
@@ -90,8 +90,10 @@ def test_odd_names_go_from_file_to_file_as_text(name: str, tmp_path: Path) -> No
     assert json.loads(plan_json(plan))["legs"][0]["anchor"] == shown
 
 
-@pytest.mark.parametrize(
-    "pair", [("A/B", "A:B"), ("x" * 40 + "1", "x" * 40 + "2"), ("Ab?", "aB*"), ("'A'", "A")]
+@mostly_long(
+    "pair",
+    [("A/B", "A:B"), ("x" * 40 + "1", "x" * 40 + "2"), ("Ab?", "aB*"), ("'A'", "A")],
+    quick=[("A/B", "A:B"), ("Ab?", "aB*")],
 )
 def test_names_that_collide_on_sheets_keep_apart(pair: tuple[str, str]) -> None:
     """Two suppliers whose names come to the same sheet name have two sheets."""

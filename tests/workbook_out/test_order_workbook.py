@@ -25,7 +25,7 @@ from moorledger.models.site.delivery_term import DeliveryTerm
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_plan
+from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_order, example_plan
 from tests.farms.random_farms import random_farm
 from tests.farms.typed_workbook import FARM
 
@@ -41,7 +41,10 @@ CASE = Case(
 
 def opened(plan: Plan | None = None, case: Case | None = None, *, values: bool = True) -> Workbook:
     """Return the workbook as read back."""
-    content = plan_workbook(plan or example_plan(), case=case or Case())
+    if plan is None and case is None:
+        content = example_order()
+    else:
+        content = plan_workbook(plan or example_plan(), case=case or Case())
     return openpyxl.load_workbook(io.BytesIO(content), data_only=values)
 
 
@@ -241,7 +244,7 @@ def test_a_farm_without_positions_has_no_picture_but_its_legs_drawn() -> None:
 def test_another_reader_sees_every_sheet_and_the_total(tmp_path: Path) -> None:
     """pandas reads the file with calamine, which shares no code with what wrote it."""
     path = tmp_path / "order.xlsx"
-    path.write_bytes(plan_workbook(example_plan()))
+    path.write_bytes(example_order())
     sheets = pd.read_excel(path, sheet_name=None, header=None, engine="calamine")
     assert list(sheets) == openpyxl.load_workbook(path, read_only=True).sheetnames
     summary = sheets["Summary"]

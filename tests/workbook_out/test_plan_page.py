@@ -14,6 +14,7 @@ import pytest
 from moorledger.io.plan_page import plan_page
 from moorledger.io.words.case import Case, OptionCost
 from moorledger.models.answer.plan import Part, Plan
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 
 from tests.farms.plan_fixture import INSTALLED_COST, PARTS, WITH_CONTINGENCY, example_plan
 
@@ -53,7 +54,7 @@ def hostile_plan() -> Plan:
     project = replace(plan.farm.project, approved_by=HOSTILE + "b")
     legs = tuple(replace(leg, seabed="sand") for leg in plan.farm.legs)
     first, *others = plan.assignments
-    named = replace(first, holding_source=HOSTILE)
+    named = replace(first, evidence=HoldingEvidence(EvidenceKind.DECLARED, HOSTILE))
     farm = replace(plan.farm, project=project, legs=legs)
     return replace(plan, farm=farm, assignments=(named, *others))
 

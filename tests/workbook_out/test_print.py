@@ -20,11 +20,13 @@ from moorledger.io.words.case import Case, OptionCost
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.site.delivery_term import DeliveryTerm
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 from openpyxl.cell.cell import Cell
 from openpyxl.worksheet.worksheet import Worksheet
 
 from tests.farms.letter_widths import lines, points
 from tests.farms.plan_fixture import PARTS, example_plan
+from tests.quick_run import LONG
 
 ERRORS = ("#REF!", "#N/A", "#NAME?", "#VALUE!", "#DIV/0!", "#NUM!", "#NULL!", "Err:5")
 DIGIT_POINTS = 5.0
@@ -49,8 +51,9 @@ def wordy_plan() -> Plan:
         delivery_term=DeliveryTerm.CIP,
         approved_by="the manager of the cooperative",
     )
-    source = "declared: by the engineer of the farm in a letter that has a long title (invented)"
-    rows = tuple(replace(row, holding_source=source) for row in plan.assignments)
+    source = "by the engineer of the farm in a letter that has a long title (invented)"
+    declared = HoldingEvidence(EvidenceKind.DECLARED, source)
+    rows = tuple(replace(row, evidence=declared) for row in plan.assignments)
     checks = tuple(
         CheckLine("chain strength", f"leg {n}, {rows[0].make_up}", 150.0, 175.0, "kN", True)
         for n in range(400)
@@ -123,6 +126,7 @@ def pages(folder: Path, name: str) -> list[str]:
     return done.stdout.decode().split("\f")[:-1]
 
 
+@LONG
 @pytest.mark.parametrize("name", ["order", "evidence", "template", "sample"])
 def test_no_error_and_no_number_too_wide_is_printed(printed: Path, name: str) -> None:
     """Neither an error's name nor the #### of a column too narrow, on any page on A4 paper."""
@@ -135,6 +139,7 @@ def test_no_error_and_no_number_too_wide_is_printed(printed: Path, name: str) ->
         assert not [error for error in ERRORS if error in page], f"page {number}"
 
 
+@LONG
 def test_the_order_prints_every_sheet_and_not_a_book(printed: Path) -> None:
     """Each sheet is in the footers; Summary and Contents are a page each, long lists a few."""
     feet = [
@@ -148,6 +153,7 @@ def test_the_order_prints_every_sheet_and_not_a_book(printed: Path) -> None:
     assert len(feet) <= 2 * len(names)
 
 
+@LONG
 def test_the_summary_says_its_case_on_its_one_page(printed: Path) -> None:
     """Decision, money, options, reasons, what would change it, cautions, and lines to sign on."""
     first = " ".join(pages(printed, "order")[0].split())

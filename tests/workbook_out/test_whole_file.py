@@ -23,6 +23,8 @@ from moorledger.io.whole_file import (
     write_whole,
 )
 
+from tests.quick_run import mostly_long
+
 
 def test_a_new_file_holds_the_bytes_and_nothing_is_left_beside_it(tmp_path: Path) -> None:
     """The target has the bytes; the temporary file is gone."""
@@ -233,14 +235,15 @@ WRITER = (
 )
 
 
-def test_a_kill_at_any_moment_leaves_a_whole_file(tmp_path: Path) -> None:
-    """Killed at 50 random moments of writing over and over: the old file or the new one, whole.
+@mostly_long("moments", [50, 5], quick=[5])
+def test_a_kill_at_any_moment_leaves_a_whole_file(moments: int, tmp_path: Path) -> None:
+    """Killed at random moments of writing over and over: the old file or the new one, whole.
 
     Only a temporary file of the stated name may be left beside it.
     """
     draw = random.Random(8)
     target = tmp_path / "plan.xlsx"
-    for _ in range(50):
+    for _ in range(moments):
         target.write_bytes(b"B" * 3_000_000)
         writer = subprocess.Popen([sys.executable, "-c", WRITER, str(target)], stdout=-1)
         assert writer.stdout is not None
@@ -259,7 +262,7 @@ def test_a_kill_at_any_moment_leaves_a_whole_file(tmp_path: Path) -> None:
 def test_nothing_in_io_writes_a_file_by_itself() -> None:
     """Every file that is written goes through `write_whole`: no other module opens one."""
     io = Path(__file__).resolve().parents[2] / "io"
-    for path in sorted(io.glob("*.py")):
+    for path in sorted(io.rglob("*.py")):
         if path.name == "whole_file.py":
             continue
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):

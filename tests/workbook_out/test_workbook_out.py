@@ -21,11 +21,21 @@ from moorledger.io.words.grammar import clean
 from moorledger.io.words.plan_text import evidence_words, proof_text
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.site.project import DutyOn, Project
+from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from tests.farms.plan_fixture import CHECKS, INSTALLED_COST, PARTS, WITH_CONTINGENCY, example_plan
+from tests.farms.plan_fixture import (
+    CHECKS,
+    INSTALLED_COST,
+    PARTS,
+    WITH_CONTINGENCY,
+    example_order,
+    example_plan,
+)
+from tests.quick_run import LONG
 from tests.trade.test_duty import landed_plan
 
 Edit = Callable[[Workbook], None]
@@ -33,7 +43,7 @@ Edit = Callable[[Workbook], None]
 
 def written(plan: Plan | None = None, *, values: bool = False) -> Workbook:
     """Return the workbook as read back, with its formulas or with their stored values."""
-    content = plan_workbook(plan or example_plan())
+    content = plan_workbook(plan) if plan else example_order()
     return openpyxl.load_workbook(io.BytesIO(content), data_only=values)
 
 
@@ -91,6 +101,7 @@ def calculated(tmp_path_factory: pytest.TempPathFactory) -> Workbook:
     return recalculated(tmp_path_factory.mktemp("calculated"))
 
 
+@LONG
 def test_an_independent_program_sums_to_the_plan_to_the_cent(calculated: Workbook) -> None:
     """LibreOffice's recalculation of every part and total equals the hand-worked figures."""
     summary = calculated["Summary"]
@@ -127,6 +138,7 @@ def test_duty_on_all_is_summed_live(tmp_path: Path) -> None:
     assert DUTY_WORDS[DutyOn.LANDED] in words
 
 
+@LONG
 def test_an_edited_price_moves_every_total(tmp_path: Path) -> None:
     """Two plates dearer by 10 USD: 20 USD × 0.9 of goods, 5 % duty, 1 % insurance on the goods."""
 
@@ -141,6 +153,7 @@ def test_an_edited_price_moves_every_total(tmp_path: Path) -> None:
     assert summary.cell(find(summary, "Change since priced"), 3).value == "changed since"
 
 
+@LONG
 def test_stored_values_equal_an_independent_recalculation(calculated: Workbook) -> None:
     """What a preview shows is what LibreOffice calculates, for every formula of the workbook."""
     stored, formulas = written(values=True), written()
@@ -199,11 +212,13 @@ def test_the_summary_says_how_many_legs_no_test_backs() -> None:
     """A manager must see how much of the farm rests on a family's law or on friction alone."""
     plan = example_plan()
     first, *others = plan.assignments
-    lawful = replace(first, holding_source="law: invented")
-    tested = [replace(row, holding_source="3 pull tests within 2 m") for row in others]
+    of_tests = HoldingEvidence(EvidenceKind.PULL_TESTS, tests=3, within_m=2.0)
+    lawful = replace(first, evidence=HoldingEvidence(EvidenceKind.LAW, "invented"))
+    tested = [replace(row, evidence=of_tests) for row in others]
     words = evidence_words(replace(plan, assignments=(lawful, *tested)))
     assert f"{first.count} of {sum(row.count for row in plan.assignments)} leg" in words
-    backed = replace(first, holding_source="weight × friction 0.4; declared: an engineer")
+    by_both = HoldingEvidence(EvidenceKind.DECLARED, "an engineer", friction=0.4)
+    backed = replace(first, evidence=by_both)
     words = evidence_words(replace(plan, assignments=(backed, *tested)))
     assert "every anchor was tested" in words
 
@@ -301,7 +316,7 @@ def test_a_stored_value_without_its_formula_is_an_error() -> None:
 def test_only_a_proven_plan_is_called_proven_least() -> None:
     """The words follow the proof: proven, cut short, and without any bound."""
     assert proof_text(example_plan()).startswith("Proven least")
-    short = proof_text(example_plan(bound=11000.0, stopped="time limit"))
+    short = proof_text(example_plan(bound=11000.0, stopped=Stopped.TIME_LIMIT))
     assert "Proven least" not in short
     assert "626.64" in short
     assert "time limit" in short

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from ..inputs.input_sheet import SheetPlace, write_input_sheet
 from ..layout.sheets import INPUT_PREFIX, SHEETS
 from ..paper.book import PlanBook
 from ..words.grammar import clean
+from .input_sheet import SheetPlace, write_input_sheet
 
 
 def write_inputs(book: PlanBook) -> None:

@@ -1,0 +1,40 @@
+"""What a holding rests on, in words."""
+
+from __future__ import annotations
+
+from ...models.evidence.anchor_evidence import AnchorEvidence
+from ...models.standing.holding_evidence import EvidenceKind, HoldingEvidence
+from .grammar import counted
+
+
+def evidence_text(evidence: HoldingEvidence) -> str:
+    """Return the evidence: "weight × friction 0.5; declared: a letter", or "" for none."""
+    weight = "" if evidence.friction is None else f"weight × friction {evidence.friction:g}"
+    return "; ".join(filter(None, (weight, _embedding(evidence))))
+
+
+def what_it_rests_on(row: AnchorEvidence) -> list[str]:
+    """Return what an anchor rests on and why it is refused, each once."""
+    return [*map(evidence_text, row.rests_on), *(f"refused: {why}" for why in row.refusals)]
+
+
+def _embedding(evidence: HoldingEvidence) -> str:
+    match evidence.kind:
+        case None:
+            return ""
+        case EvidenceKind.DECLARED:
+            return f"declared: {evidence.reference}"
+        case EvidenceKind.OVERRIDE:
+            over = f"{counted(evidence.tests, 'pull test')}, which support "
+            over += f"{evidence.supported_kn:.3g} kN"
+            return f"declared over {over}: {evidence.reference}"
+        case EvidenceKind.LAW | EvidenceKind.MEAN_LAW:
+            words = f"law: {evidence.reference}"
+            if evidence.scatter is not None:
+                words += f", lowered for its scatter of {100 * evidence.scatter:g} %"
+            if evidence.tests:
+                words += f", no more than {counted(evidence.tests, 'pull test')} held"
+            return words
+        case EvidenceKind.PULL_TESTS:
+            within = "" if evidence.within_m is None else f" within {evidence.within_m:g} m"
+            return counted(evidence.tests, "pull test") + within

@@ -1,0 +1,68 @@
+"""Three ways to a design holding: the models', the recheck's and that of the brute force."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+from moorledger.models.farm_faults import farm_faults
+from moorledger.models.fault import Severity
+from moorledger.models.goods.anchor import HoldsBy
+from moorledger.models.site.pull_test import Event
+from moorledger.models.standing.holding import EvidenceKind, design_holding
+from moorledger.optimiser.recheck.holding import reliance
+
+from tests.brute.brute_holding import design_holding_kn, structural_limit_kn
+from tests.farms.random_farms import random_farm
+from tests.farms.small_farm import ANCHOR, farm_with, run
+
+
+def test_three_ways_to_a_design_holding_agree() -> None:
+    """Sixty farms at random, all kinds of evidence among them; no farm contradicts itself."""
+    kinds: Counter[EvidenceKind] = Counter()
+    lowered = refused = 0
+    for seed in range(60):
+        farm = random_farm(seed, "middling")
+        assert not [f for f in farm_faults(farm) if f.severity is Severity.ERROR]
+        for leg in farm.legs:
+            for anchor in farm.anchors:
+                model = design_holding(farm, anchor, leg.seabed, leg.allowed_drag_m)
+                check = reliance(farm, anchor, leg)
+                brute = design_holding_kn(farm, anchor, leg.seabed, leg.allowed_drag_m)
+                assert structural_limit_kn(farm, anchor) == model.structural_limit_kn
+                assert check.structure_kn == model.structural_limit_kn
+                kinds[model.kind] += 1
+                alone = brute is None and anchor.holds_by is HoldsBy.WEIGHT
+                if not brute and not alone:
+                    refused += 1
+                    assert model.refusal
+                    assert not check.usable or check.embedding_kn == 0.0
+                    continue
+                assert not model.refusal
+                owed = math.inf if brute is None else brute
+                assert model.holding_kn == pytest.approx(owed, rel=1e-9)
+                checked = math.inf if check.embedding_kn is None else check.embedding_kn
+                assert checked == pytest.approx(owed, rel=1e-9)
+                used = model.own_tests.characteristic if model.own_tests else None
+                lowered += used is not None and used.most_counted_kn is not None
+    assert refused > 20
+    assert lowered > 20
+    for kind in set(EvidenceKind) - {EvidenceKind.NONE}:
+        assert kinds[kind] >= 10, kind
+
+
+@pytest.mark.parametrize(
+    ("loads", "owed"), [((50, 50, 50), 35.73), ((49, 50, 51), 35.72), ((60, 60, 60), 42.87)]
+)
+@pytest.mark.parametrize("event", [Event.NONE, Event.STOPPED])
+def test_tests_that_agree_too_well(loads: tuple[float, ...], owed: float, event: Event) -> None:
+    """Least scatter 0.10 and k_3 = 3.37 (EN 1990:2002 Table D1; D.7.1 from memory), by hand."""
+    readings = sum((run(f"t{n}", [(1.0, load, event)]) for n, load in enumerate(loads)), ())
+    farm = farm_with(readings=readings)
+    found = design_holding_kn(farm, ANCHOR, "sand", 3.0)
+    assert found == pytest.approx(owed, abs=0.005)
+    bare = replace(farm, readings=readings[:2])
+    assert design_holding_kn(bare, ANCHOR, "sand", 3.0) == 0.0
+    assert design_holding_kn(replace(farm, readings=()), ANCHOR, "sand", 3.0) is None

@@ -1,0 +1,32 @@
+"""Which cases of a test the quick run keeps, and which only `python -m pytest -m long` tries."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from typing import Any
+
+import pytest
+
+LONG = pytest.mark.long
+"""On a test that takes seconds and of which others in the quick run tell most; CI runs it all."""
+
+
+def mostly_long(
+    names: str, cases: Iterable[Any], *, quick: Collection[Any], ids: Any = None
+) -> pytest.MarkDecorator:
+    """Return `pytest.mark.parametrize` over all cases, each marked long unless it is in `quick`.
+
+    Every one of `quick` must be among the cases, so that no quick run is emptied by a slip.
+    """
+    several = "," in names
+    listed = list(cases)
+    if not quick or not all(case in listed for case in quick):
+        raise ValueError(f"{names}: no case, or one that is none, is to be quick")
+    return pytest.mark.parametrize(
+        names,
+        [
+            pytest.param(*(case if several else (case,)), marks=() if case in quick else LONG)
+            for case in listed
+        ],
+        ids=ids,
+    )
