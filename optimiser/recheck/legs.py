@@ -262,7 +262,9 @@ def _anchor_lines(
     count = make_up.anchors * (farm.project.second_anchor_share if make_up.anchors > 1 else 1.0)
     worth = reliance(farm, anchor, leg)
     pull = factor * line.tension_kn
-    yield rule("there is a holding to rely on", where, worth.usable)
+    # Refused evidence gives zero: not relied on even where the chain's friction leaves no pull.
+    relied_on = worth.usable and worth.embedding_kn != 0
+    yield rule("there is a holding to rely on", where, relied_on)
     if worth.embedding_kn is not None:
         there = count * worth.embedding_kn * kept_share(farm, anchor, line.uplift_deg)
         yield at_most(LimitName.HOLDING, where, pull, there, "kN")

@@ -47,8 +47,8 @@ class Case:
 class Hold:
     """What one anchor has to hold with."""
 
-    embedding_kn: float
-    """Infinite for a deadweight of which nothing but its weight is known."""
+    embedding_kn: float | None
+    """None for a deadweight of which nothing but its weight is known."""
     friction: float | None
     """Of a deadweight; None for an anchor that embeds."""
     submerged_kn: float
@@ -142,12 +142,14 @@ def _vessels(farm: Farm, leg: Leg, anchor: Anchor) -> frozenset[str]:
 def _hold(farm: Farm, leg: Leg, anchor: Anchor) -> Hold | None:
     """Return what an anchor holds with on a leg's seabed; None where nothing may be relied on."""
     embedding = design_holding_kn(farm, anchor, leg.seabed, leg.allowed_drag_m)
-    if embedding is None:
-        return None
+    if embedding == 0:
+        return None  # refused, even where friction of the chain leaves no pull
     breaks_at = structural_limit_kn(farm, anchor)
     if anchor.holds_by is HoldsBy.EMBEDDING:
-        return Hold(embedding, None, 0.0, breaks_at)
+        return None if embedding is None else Hold(embedding, None, 0.0, breaks_at)
     friction = farm.seabed_by_name[leg.seabed].deadweight_friction
+    if friction is None:
+        return None
     volume = anchor.stated_volume_m3
     if volume is None:
         volume = anchor.mass_kg / (anchor.stated_density_kg_m3 or STEEL_KG_M3)
@@ -281,7 +283,7 @@ def _holds(
         rests = anchors * hold.submerged_kn - case.on_anchor * line.vertical_kn
         if not _within(case.on_anchor * line.horizontal_kn, share * hold.friction * rests):
             return False
-    if math.isinf(hold.embedding_kn):
+    if hold.embedding_kn is None:
         return True
     kept = _kept(farm, anchor, line.uplift_deg)
     return _within(pull, anchors * share * hold.embedding_kn * kept)

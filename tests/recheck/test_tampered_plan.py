@@ -23,7 +23,7 @@ from tests.farms.random_farms import random_farm
 
 SEEDS = (0, 2, 3, 5, 9, 12)
 
-HOMELY = (7, 24)
+HOMELY = (7, 11)
 """Farms where a vessel makes a trip more because it goes home every day."""
 
 EYED = (0, 2, 12)
@@ -123,7 +123,7 @@ def test_one_fewer_ordered_is_caught(seed: int) -> None:
         item = plan.farm.item_by_name[line.item]
         anchors += item.kind is ItemKind.ANCHOR
         if tight(plan, at):
-            assert NEED in wrong, line
+            assert wrong & {NEED, "need not met from stock"}, line
         elif line.quantity - 1 < item.minimum_order:
             assert "minimum order" in wrong, line
         elif item.cut_whole and "lengths cut" in wrong:
