@@ -80,7 +80,7 @@ TERMS = (
 
 def setting_cell(field: str) -> str:
     """Return the cell that holds a setting, for a formula on a sheet written before this one."""
-    row = [setting.field for setting in SETTINGS].index(field) + HEADING_ROW + 1
+    row = [setting.field for setting in PROJECT.columns].index(field) + HEADING_ROW + 1
     return f"'{TITLE}'!${get_column_letter(VALUE)}${row}"
 
 

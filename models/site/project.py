@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
-from ..arrays import ROUNDING, floor_to_whole
+from ..arrays import ROUNDING, ceil_to_whole, floor_to_whole
 from ..fault import Source
 from .delivery_term import DeliveryTerm
 
