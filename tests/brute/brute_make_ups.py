@@ -97,7 +97,7 @@ def _choices(farm: Farm, leg: Leg) -> Choices:
     found: Choices = []
     for anchor in farm.anchors:
         vessels = _vessels(farm, leg, anchor)
-        hold = _hold(farm, leg, anchor)
+        hold = hold_of(farm, leg, anchor)
         if not vessels or hold is None or not _wanted(leg, anchor):
             continue
         for chain, rope in itertools.product(farm.chains, farm.ropes or (None,)):
@@ -139,7 +139,7 @@ def _vessels(farm: Farm, leg: Leg, anchor: Anchor) -> frozenset[str]:
     )
 
 
-def _hold(farm: Farm, leg: Leg, anchor: Anchor) -> Hold | None:
+def hold_of(farm: Farm, leg: Leg, anchor: Anchor) -> Hold | None:
     """Return what an anchor holds with on a leg's seabed; None where nothing may be relied on."""
     embedding = design_holding_kn(farm, anchor, leg.seabed, leg.allowed_drag_m)
     if embedding == 0:
@@ -218,7 +218,7 @@ def _lengths(
                 continue
             for k in list(open_numbers):
                 if all(
-                    _holds(farm, anchor, hold, k, case, line(case.tension, case.depth, chain_m, x))
+                    holds(farm, anchor, hold, k, case, line(case.tension, case.depth, chain_m, x))
                     for case, x in asked
                 ):
                     # A longer chain with as many anchors only costs more.
@@ -267,7 +267,7 @@ def _inside(farm: Farm, x: float, y: float) -> bool:
     return met % 2 == 1
 
 
-def _holds(
+def holds(
     farm: Farm, anchor: Anchor, hold: Hold, anchors: int, case: Case, line: Hanging | None
 ) -> bool:
     """Tell whether `anchors` of a model hold a line that hangs so in a case."""
