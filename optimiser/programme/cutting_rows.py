@@ -19,8 +19,8 @@ class CutRow:
     + free."""
 
     item: str
-    values: dict[float, float]
-    """By length of piece, m; one of another length is worth what the next shorter is."""
+    values: tuple[tuple[float, float], ...]
+    """(length of piece, m; worth); one of another length is worth what the next shorter is."""
     free: float
     """What the pieces on hand are worth."""
     per_join: float = 1.0
@@ -68,18 +68,19 @@ def plain_cuts(built: ChoiceRows) -> list[CutRow]:
             continue
         uses, piece = pieces_of(built, item)
         half = item.length_sold_m / 2.0
-        long = {size: 1.0 for size in np.unique(piece[uses]).tolist() if size > half + 1e-6}
+        long = [size for size in np.unique(piece[uses]).tolist() if size > half + 1e-6]
         if long:
-            free = sum(math.floor(stock / min(long) + 1e-9) for stock in item.on_hand)
-            rows.append(CutRow(item.name, long, float(free)))
+            free = sum(math.floor(stock / long[0] + 1e-9) for stock in item.on_hand)
+            rows.append(CutRow(item.name, ((long[0], 1.0),), float(free)))
     return rows
 
 
-def add_cut(built: ChoiceRows, cut: CutRow) -> None:
-    """Add a cutting row to the programme."""
+def add_cut(built: ChoiceRows, cut: CutRow) -> int:
+    """Add a cutting row to the programme; return its index."""
     row = built.programme.row("cutting", order_and_joins(built, cut), high=cut.free)
     link = built.size_link(built.farm.item_by_name[cut.item])
     link.add(row, worth_of(cut, link))
+    return row
 
 
 def order_and_joins(built: ChoiceRows, cut: CutRow) -> list[tuple[int, float]]:
@@ -92,11 +93,10 @@ def order_and_joins(built: ChoiceRows, cut: CutRow) -> list[tuple[int, float]]:
 
 def worth_of(cut: CutRow, link: SizeLink) -> Floats:
     """Return (sizes,) what a cutting row says that a piece of each size is worth."""
-    sizes = np.array([millimetres(size) for size in cut.values])
-    order = np.argsort(sizes)
+    sizes = np.array([millimetres(size) for size, _ in cut.values])
     # A longer piece takes up at least what a shorter one does, so it is worth as much.
-    worth = np.maximum.accumulate(np.array(list(cut.values.values()))[order])
-    return np.append(0.0, worth)[np.searchsorted(sizes[order], link.sizes, side="right")]
+    worth = np.maximum.accumulate([worth for _, worth in cut.values])
+    return np.append(0.0, worth)[np.searchsorted(sizes, link.sizes, side="right")]
 
 
 def add_lesson(built: ChoiceRows, lesson: CutLesson) -> None:

@@ -64,8 +64,9 @@ class OrderProgramme(ChoiceRows):
         self._link_vessels()
         self.models_used = self._limit_models()
         self._keep_apart()
-        for cut in (*plain_cuts(self), *cut_rows):
+        for cut in plain_cuts(self):
             add_cut(self, cut)
+        self.rows_of_cuts = [add_cut(self, cut) for cut in cut_rows]
         self.wide_end = self.programme.column_count
         for lesson in lessons:
             add_lesson(self, lesson)

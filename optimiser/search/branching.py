@@ -31,10 +31,10 @@ FIRST = (
 )
 """Families branched on first."""
 
-CANDIDATES = 16
+CANDIDATES = 8
 """Columns without a record whose branches are tried before one is chosen."""
 
-TRUSTED = 3
+TRUSTED = 1
 """Branches either way after which a column's record is taken at its word."""
 
 
@@ -122,13 +122,12 @@ class NodeSolver:
         self.siblings = {
             column: one.columns for one in relaxed.built.items for column in one.columns.tolist()
         }
-        self._known = len(relaxed.cut_rows)
 
     def open(self, node: Node, new_number: Callable[[], int]) -> tuple[float, list[Node]]:
         """Return the bound of a node that is finished (else ∞), and its children."""
-        for cut in self.incumbent.cut_rows[self._known :]:
-            self.relaxed.add_cut(cut)
-            self._known += 1
+        for cut in self.incumbent.cut_rows:
+            if cut not in self.relaxed.row_of_cut:
+                self.relaxed.add_cut(cut)
         self.relaxed.set_bounds(node.low, node.high)
         if not self.relaxed.solve():
             return (math.inf if self.relaxed.infeasible else node.bound), []

@@ -25,7 +25,7 @@ from ..solvers.warm_lp import Ending, WarmLp
 GATED = ("vessel mobilised", "ordered at all", "spare if laid", "model used", "item used")
 """Families of rows that bar their choices when what opens them is shut."""
 
-TRIAL_STEPS = 100
+TRIAL_STEPS = 40
 """Most steps of the solver in a trial."""
 
 WHOLE = 1e-6
@@ -64,7 +64,8 @@ class Relaxation:
             items=items,
         )
         self.farm, self.choices = farm, choices
-        self.cut_rows = list(cut_rows)
+        self.row_of_cut = dict(zip(cut_rows, self.built.rows_of_cuts, strict=True))
+        """By cutting row, its row of the programme."""
         whole = self.built.matrix()
         self.integer = whole.integer[: self.built.programme.column_count]
         matrix = without_whole(whole)
@@ -158,19 +159,21 @@ class Relaxation:
         self.lp.set_bounds(at, np.array([was_low]), np.array([was_high]))
         return cost
 
-    def rebuilt(self, choices: Choices, kept: Ints, items: bool) -> Relaxation:
-        """Return the relaxation over the choices at the places `kept` alone."""
+    def rebuilt(
+        self, choices: Choices, kept: Ints, cut_rows: Sequence[CutRow], items: bool
+    ) -> Relaxation:
+        """Return the relaxation over the choices at the places `kept` alone, with these rows."""
         place = np.full(len(self.choices), -1)
         place[kept] = np.arange(len(kept))
         active = place[np.array(self.active)]
         active = np.sort(active[active >= 0])
-        return Relaxation(self.farm, choices, active, self.cut_rows, items=items)
+        return Relaxation(self.farm, choices, active, cut_rows, items=items)
 
     def copy(self) -> Relaxation:
         """Return one like it, for another worker."""
         active = np.array(sorted(self.active))
         items = bool(self.built.items)
-        return Relaxation(self.farm, self.choices, active, self.cut_rows, items=items)
+        return Relaxation(self.farm, self.choices, active, tuple(self.row_of_cut), items=items)
 
     @property
     def lines(self) -> Ints:
@@ -263,5 +266,10 @@ class Relaxation:
         columns = np.append(np.array([column for column, _ in terms], dtype=np.int64),
                             self.lines[there])  # fmt: skip
         values = np.append(np.array([value for _, value in terms]), pieces[there])
-        link.add(self.lp.add_row(columns, values, high=cut.free), worth)
-        self.cut_rows.append(cut)
+        row = self.row_of_cut[cut] = self.lp.add_row(columns, values, high=cut.free)
+        link.add(row, worth)
+
+    def binding(self) -> set[CutRow]:
+        """Return the cutting rows that hold the bound at the last solution."""
+        duals = self.lp.row_duals()
+        return {cut for cut, row in self.row_of_cut.items() if abs(duals[row]) > 1e-9}
