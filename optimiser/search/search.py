@@ -34,6 +34,9 @@ SEPARATIONS = 24
 WORTH_SEPARATING = 2e-5
 """Share of the bound that a round of cutting rows must lift it by for another to be worth it."""
 
+LOOSE_GAP = 0.01
+"""A gap that a relaxation without cutting rows, rounded off, may well meet."""
+
 LOOKS, LOOK_S = 4, 8.0
 """Most looks before the tree, and the longest of one."""
 
@@ -152,7 +155,11 @@ class Search:
         relaxed = Relaxation(self.farm, known.choices, first, known.cut_rows)
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
-        self._separate(relaxed)
+        self._raise_bound(relaxed.objective)
+        if self.options.gap >= LOOSE_GAP:
+            round_off(relaxed, known)
+        if not self.proven:
+            self._separate(relaxed)
         if not self.proven and self._keep_going():
             self._find_plan(relaxed)
         if not self.proven and self._keep_going():
