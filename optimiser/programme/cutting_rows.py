@@ -11,6 +11,7 @@ from ...models.arrays import Floats
 from ..cutting.knapsack import millimetres
 from .choice_links import SizeLink
 from .choice_rows import ChoiceRows, pieces_of
+from .families import ColumnFamily, RowFamily
 
 
 @dataclass(frozen=True)
@@ -48,13 +49,13 @@ def add_joins(built: ChoiceRows) -> dict[str, int]:
     for item in built.farm.items:
         if item.join_cost <= 0 or not built.most_needed.get(item.name):
             continue
-        column = built.programme.column("joins", integer=True, cost=item.join_cost)
+        column = built.programme.column(ColumnFamily.JOINS, integer=True, cost=item.join_cost)
         joins[item.name] = column
         uses, piece = pieces_of(built, item)
         longest = max([item.length_sold_m, *item.on_hand])
         least = np.ceil(piece / longest - 1e-9) - 1.0
         if (least[uses] > 0).any():
-            row = built.programme.row("long pieces", [(column, -1.0)], high=0)
+            row = built.programme.row(RowFamily.LONG_PIECES, [(column, -1.0)], high=0)
             built.link(np.where(uses & (least > 0), row, -1), least)
     return joins
 
@@ -77,7 +78,7 @@ def plain_cuts(built: ChoiceRows) -> list[CutRow]:
 
 def add_cut(built: ChoiceRows, cut: CutRow) -> int:
     """Add a cutting row to the programme; return its index."""
-    row = built.programme.row("cutting", order_and_joins(built, cut), high=cut.free)
+    row = built.programme.row(RowFamily.CUTTING, order_and_joins(built, cut), high=cut.free)
     link = built.size_link(built.farm.item_by_name[cut.item])
     link.add(row, worth_of(cut, link))
     return row
@@ -109,25 +110,25 @@ def add_lesson(built: ChoiceRows, lesson: CutLesson) -> None:
     for size, number in lesson.counts:
         hit = uses & (np.abs(piece - size) < 1e-6)
         most = int(counts[np.unique(built.choices.make_ups.leg[hit])].sum())
-        reached = built.programme.column("pieces reached", high=1, integer=True)
+        reached = built.programme.column(ColumnFamily.PIECES_REACHED, high=1, integer=True)
         row = built.programme.row(
-            "pieces reached", [(reached, -float(most - number + 1))], high=number - 1
+            RowFamily.PIECES_REACHED, [(reached, -float(most - number + 1))], high=number - 1
         )
         built.link(np.where(hit, row, -1), np.ones(len(built.choices)))
         as_many.append((reached, -1.0))
-    more = built.programme.column("more lengths", high=1, integer=True)
+    more = built.programme.column(ColumnFamily.MORE_LENGTHS, high=1, integer=True)
     built.programme.row(
-        "more lengths",
+        RowFamily.MORE_LENGTHS,
         [*built.order_terms(item, 1.0), (more, -float(lesson.lengths + 1))],
         low=0,
     )
     missing = float(len(as_many))
     if lesson.item not in built.joins:
-        built.programme.row("lesson", [(more, 1.0), *as_many], low=1.0 - missing)
+        built.programme.row(RowFamily.LESSON, [(more, 1.0), *as_many], low=1.0 - missing)
         return
     joins = float(lesson.joins)
     built.programme.row(
-        "lesson",
+        RowFamily.LESSON,
         [
             (built.joins[lesson.item], 1.0),
             (more, joins),

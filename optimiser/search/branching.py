@@ -14,20 +14,21 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ...models.arrays import Bools, Floats, Ints
+from ..programme.families import ColumnFamily
 from .incumbent import Incumbent
 from .leaves import Leaf, LeafSolver
 from .relaxation import WHOLE, Relaxation
 
 FIRST = (
-    "vessel used",
-    "supplier used",
-    "bracket",
-    "days",
-    "spares",
-    "service used",
-    "containers",
-    "trips",
-    "item used",
+    ColumnFamily.VESSEL_USED,
+    ColumnFamily.SUPPLIER_USED,
+    ColumnFamily.BRACKET,
+    ColumnFamily.DAYS,
+    ColumnFamily.SPARES,
+    ColumnFamily.SERVICE_USED,
+    ColumnFamily.CONTAINERS,
+    ColumnFamily.TRIPS,
+    ColumnFamily.ITEM_USED,
 )
 """Families branched on first."""
 
@@ -118,7 +119,6 @@ class NodeSolver:
         self.leaf_size = leaf_size
         self.whole = relaxed.integer
         self.first = relaxed.columns_of(FIRST) & self.whole
-        self.items = relaxed.columns_of(("item used",))
         self.siblings = {
             column: one.columns for one in relaxed.built.items for column in one.columns.tolist()
         }

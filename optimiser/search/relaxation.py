@@ -17,12 +17,19 @@ from ...models.farm import Farm
 from ..choices.choices import Choices, least_of_each_leg, rough_cost
 from ..programme.choice_links import RowLink, priced, terms_of
 from ..programme.cutting_rows import CutRow, order_and_joins, worth_of
+from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
 from ..programme.pattern_rows import CutPattern
 from ..solvers.matrix import Matrix, without_whole
 from ..solvers.warm_lp import Ending, WarmLp
 
-GATED = ("vessel mobilised", "ordered at all", "spare if laid", "model used", "item used")
+GATED = (
+    RowFamily.VESSEL_MOBILISED,
+    RowFamily.ORDERED_AT_ALL,
+    RowFamily.SPARE_IF_LAID,
+    RowFamily.MODEL_USED,
+    RowFamily.ITEM_USED,
+)
 """Families of rows that bar their choices when what opens them is shut."""
 
 TRIAL_STEPS = 40
@@ -97,7 +104,7 @@ class Relaxation:
         """Add a column a leg for lines not laid, so dear that no plan has one: with it there
         always is a solution whose prices tell which choices are missing."""
         units = self.built.units
-        ((start, end),) = self.built.programme.row_families["every line"]
+        ((start, end),) = self.built.programme.row_families[RowFamily.EVERY_LINE]
         dearest = (rough_cost(self.farm, self.choices) * self.built.lines_each).max()
         return self.lp.add_columns(
             np.full(len(units), UNLAID * dearest),
@@ -112,7 +119,7 @@ class Relaxation:
         self.lp.set_bounds(self.own, low, high)
         self._barred = self._barred_by(high)
 
-    def columns_of(self, families: tuple[str, ...]) -> Bools:
+    def columns_of(self, families: tuple[ColumnFamily, ...]) -> Bools:
         """Return (own columns,) whether each is of one of these families."""
         of_these = np.zeros(len(self.integer), dtype=bool)
         for family in families:

@@ -18,6 +18,7 @@ from ...models.goods.load import LoadPlan
 from ..choices.choices import Choices
 from ..cutting.cutting_list import Cutting, fewest_lengths
 from ..cutting.joins import fewest_joins
+from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
 from ..solvers.report import SolveOptions, Status
 from ..solvers.solve import solve
@@ -265,7 +266,7 @@ class _Settling:
                 terms = built.order_terms(self.farm.item_by_name[name], 1.0)
                 if not terms:
                     return None
-                built.programme.row("cutting list", terms, low=lengths)
+                built.programme.row(RowFamily.CUTTING_LIST, terms, low=lengths)
         for name, points in self.trades.items():
             _add_trade(built, self.farm.item_by_name[name], points)
         self._fill_less(built)
@@ -285,7 +286,7 @@ class _Settling:
                     for name, column in service.packs.items()
                 ]
                 room = (service.containers, -fill * service.service.inside_m3)
-                built.programme.row("filled less", [*goods, room], high=0)
+                built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
 
 
 def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
@@ -346,10 +347,12 @@ def _add_trade(built: OrderProgramme, item: Item, points: list[tuple[int, int]])
     """Say what is known of joins against lengths: with at most n lengths, at least j joins."""
     joins = built.joins[item.name]
     for lengths, least_joins in points:
-        more = built.programme.column("more lengths", high=1, integer=True)
+        more = built.programme.column(ColumnFamily.MORE_LENGTHS, high=1, integer=True)
         built.programme.row(
-            "more lengths", [*built.order_terms(item, 1.0), (more, -float(lengths + 1))], low=0
+            RowFamily.MORE_LENGTHS,
+            [*built.order_terms(item, 1.0), (more, -float(lengths + 1))],
+            low=0,
         )
         built.programme.row(
-            "joins", [(joins, 1.0), (more, float(least_joins))], low=float(least_joins)
+            RowFamily.JOINS, [(joins, 1.0), (more, float(least_joins))], low=float(least_joins)
         )
