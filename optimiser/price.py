@@ -40,13 +40,16 @@ def price(
     gap: float = DEFAULT_GAP,
     time_limit_s: float = 600.0,
     solver: str = "",
+    workers: int = 0,
     progress: Callable[[float, float], bool] | None = None,
 ) -> Plan:
     """Return the least order found for a farm, with its proof and its checks.
 
     gap : (cost − bound) ÷ cost at which the plan counts as proven least. solver : "highs",
-    "cbc", or "" for the preferred one. progress : called with (best cost, bound) in the
-    project's currency while the solver works; returns True to stop with the best plan so far.
+    "cbc", or "" for the preferred one. workers : that share the search; 0: two, where the machine
+    has the cores; with one the same farm gives the same plan every time. progress : called with
+    (cost of the best plan, bound) in the project's currency while the solver works; returns True
+    to stop with the best plan so far.
 
     Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
     how much they miss), NoPlanError, SolverFailedError, PlanFaultError.
@@ -57,7 +60,7 @@ def price(
         raise FarmError(faults)
     choices = moorable_choices(farm)
     left = max(time_limit_s - (time.perf_counter() - began), 1.0)
-    options = SolveOptions(solver, gap, left, on_progress=progress)
+    options = SolveOptions(solver, gap, left, on_progress=progress, workers=workers)
     found = Search(farm, choices, options).run()
     if found.settlement is None:
         if found.infeasible:

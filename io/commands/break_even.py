@@ -72,6 +72,7 @@ def breakeven(
     gap: float,
     time_limit: float,
     solver: str | None,
+    workers: int | None,
     force: bool,
 ) -> None:
     """Find the rates at which the choice flips.
@@ -94,7 +95,7 @@ def breakeven(
         except UnknownRateError as error:
             raise click.BadParameter(str(error), param_hint="--vary") from error
         with Watch(farm.project.currency, give_up=end_all) as watch:
-            pricing = FarmPricer(farm, gap=gap, solver=solver or "")
+            pricing = FarmPricer(farm, gap=gap, solver=solver or "", workers=workers or 0)
             options = [named(pricing, name) for name in names or (FREE.name,)]
             try:
                 answer = break_even(

@@ -63,6 +63,7 @@ def compare(
     gap: float,
     time_limit: float,
     solver: str | None,
+    workers: int | None,
     force: bool,
 ) -> None:
     """Put options side by side.
@@ -81,7 +82,7 @@ def compare(
         farm = read_and_warn(workbook)
         told: Reasons | None = None
         with Watch(farm.project.currency, give_up=end_all) as watch:
-            pricing = FarmPricer(farm, gap=gap, solver=solver or "")
+            pricing = FarmPricer(farm, gap=gap, solver=solver or "", workers=workers or 0)
             seconds = time_limit * (1 - REASONS_SHARE) if with_reasons else time_limit
             try:
                 found = compared(pricing, time_limit_s=seconds, progress=watch.about)

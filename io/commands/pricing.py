@@ -54,6 +54,7 @@ def price_command(
     gap: float,
     time_limit: float,
     solver: str | None,
+    workers: int | None,
     force: bool,
 ) -> None:
     """Find the least-cost order that holds.
@@ -71,7 +72,7 @@ def price_command(
         refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
         farm = read_and_warn(workbook)
         with Watch(farm.project.currency, give_up=end_all) as watch:
-            plan = priced(farm, gap, time_limit, solver or "", watch)
+            plan = priced(farm, gap, time_limit, solver or "", workers or 0, watch)
         # Kept before anything is said of it: what it is said on may be closed, or full.
         kept = [save(output, "Order", plan_workbook(plan), force)]
         if json_file is not None:
@@ -81,10 +82,19 @@ def price_command(
         click.echo("\n".join([plan_summary(plan), "", *kept]))
 
 
-def priced(farm: Farm, gap: float, time_limit: float, solver: str, watch: Watch) -> Plan:
+def priced(
+    farm: Farm, gap: float, time_limit: float, solver: str, workers: int, watch: Watch
+) -> Plan:
     """Return the plan, or end with the exit code and a line that says why there is none."""
     try:
-        return price(farm, gap=gap, time_limit_s=time_limit, solver=solver, progress=watch)
+        return price(
+            farm,
+            gap=gap,
+            time_limit_s=time_limit,
+            solver=solver,
+            workers=workers,
+            progress=watch,
+        )
     except NoPlanError as error:
         watch.clear()
         end(NO_PLAN, "stopped before any plan was found" if watch.asked else str(error))

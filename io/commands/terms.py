@@ -54,6 +54,13 @@ def searched(command: Callable[..., Any]) -> Callable[..., Any]:
             help="[default: highs where it is installed]",
         ),
         click.option(
+            "--workers",
+            type=click.IntRange(min=1),
+            default=None,
+            help="Threads that share a search; with 1 the same workbook gives the same plan every "
+            "time. [default: 2 where there are the cores]",
+        ),
+        click.option(
             "--time-limit",
             type=click.FloatRange(min=1),
             default=600.0,

@@ -8,11 +8,13 @@ bins of a lengths, priced like those of one length (Gilmore and Gomory, 1961).
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
 import numpy as np
 
+from ...models.arrays import Floats
 from .knapsack import best_pattern, knapsack, millimetres
 from .small_programme import CuttingProgramme
 
@@ -26,6 +28,9 @@ MOST_UNITS = 3000
 
 FEWEST_LENGTHS = 8
 """Lengths of the longest group that is priced by itself; longer ones by what a metre is worth."""
+
+MOST_STOCKS = 5
+"""Stocks on hand of which every way to share them among groups is looked at."""
 
 MOST_ROUNDS = 60
 """Most rounds of pricing; prices are made valid whenever it ends."""
@@ -73,9 +78,52 @@ def join_inequality(
     worth = np.array(values, dtype=float) / ONE_LENGTH
     worth /= max(1.0, float((tables[-1][capacity] / ONE_LENGTH / dearest).max())) * (1 + 1e-9)
     worth = np.minimum(worth, per_unit * np.array(sizes))
-    # Stock on hand laid first: what starts in it is worth its metres, and the piece that leaves it
-    # a join besides.
-    a_metre = float((worth / np.array(sizes_m)).max())
-    leaving = max(float(worth.max()) - per_join, 0.0)
-    free = a_metre * math.fsum(on_hand_m) + leaving * len(on_hand_m)
+    stocks = [millimetres(stock) for stock in on_hand_m]
+    free = _free(worth, sizes, stocks, length, unit, most, per_join)
     return tuple(worth.tolist()), free
+
+
+def _free(
+    worth: Floats,
+    sizes: Sequence[int],
+    stocks: Sequence[int],
+    length: int,
+    unit: int,
+    most: int,
+    per_join: float,
+) -> float:
+    """Return the most that stock on hand can be worth to a cutting list, beyond the new lengths
+    and the joins that its groups take: over every way to share the stock among groups.
+
+    worth, sizes : of the pieces, on the comb. stocks, length : mm.
+    """
+    if not stocks:
+        return 0.0
+    a_unit = float((worth / np.array(sizes)).max())
+    if len(stocks) > MOST_STOCKS:  # laid first, its metres are worth what a metre is at most, and
+        # the piece that leaves it a join besides
+        leaving = max(float(worth.max()) - per_join, 0.0)
+        return a_unit * sum(stocks) / unit + leaving * len(stocks)
+    values = [math.ceil(one * ONE_LENGTH) for one in worth.tolist()]
+    best = knapsack(sizes, values, None, (most * length + sum(stocks)) // unit)[-1] / ONE_LENGTH
+    lengths = np.arange(1, most + 1)
+
+    def of_group(group: Sequence[int]) -> float:
+        there, joins = sum(group), per_join * len(group)
+        alone = float(best[there // unit]) - joins + per_join
+        dear = lengths + per_join * (lengths - 1) + joins
+        along = float((best[(lengths * length + there) // unit] - dear).max())
+        return max(alone, along, a_unit * there / unit - joins)
+
+    def of_stocks(left: tuple[int, ...]) -> float:
+        if not left:
+            return 0.0
+        first, rest = left[0], left[1:]
+        ways = []
+        for others in itertools.product((False, True), repeat=len(rest)):
+            group = [first, *itertools.compress(rest, others)]
+            apart = tuple(itertools.compress(rest, (not other for other in others)))
+            ways.append(of_group(group) + of_stocks(apart))
+        return max(ways)
+
+    return of_stocks(tuple(stocks)) + 1e-6

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from ...models.farm import Farm
 from ...models.site.vessel import Vessel
 from ..solvers.matrix import Programme
+from .families import ColumnFamily, RowFamily
 
 
 @dataclass(frozen=True)
@@ -32,26 +33,30 @@ def add_campaigns(farm: Farm, programme: Programme) -> list[Sailing]:
     for vessel in farm.vessels:
         limit = float("inf") if vessel.most_days is None else vessel.most_days
         used: int | None = None
-        days = programme.column("days", high=limit, integer=True, cost=vessel.day_rate)
-        trips = programme.column("trips", integer=True, cost=vessel.fuel_per_trip)
+        days = programme.column(ColumnFamily.DAYS, high=limit, integer=True, cost=vessel.day_rate)
+        trips = programme.column(ColumnFamily.TRIPS, integer=True, cost=vessel.fuel_per_trip)
         if vessel.mobilisation > 0:
-            used = programme.column("vessel used", high=1, integer=True, cost=vessel.mobilisation)
+            used = programme.column(
+                ColumnFamily.VESSEL_USED, high=1, integer=True, cost=vessel.mobilisation
+            )
         hours = programme.row(
-            "vessel hours",
+            RowFamily.VESSEL_HOURS,
             [(trips, vessel.round_trip_h), (days, -vessel.hours_per_charged_day)],
             high=0,
         )
         home = -1
         if vessel.home_every_day:
-            home = programme.row("home every day", [(trips, -vessel.hours_per_trip)], high=0)
+            home = programme.row(
+                RowFamily.HOME_EVERY_DAY, [(trips, -vessel.hours_per_trip)], high=0
+            )
         sailings.append(
             Sailing(
                 vessel,
                 used,
                 trips,
                 days,
-                programme.row("deck load", [(trips, -vessel.deck_load_t)], high=0),
-                programme.row("deck area", [(trips, -vessel.deck_area_m2)], high=0),
+                programme.row(RowFamily.DECK_LOAD, [(trips, -vessel.deck_load_t)], high=0),
+                programme.row(RowFamily.DECK_AREA, [(trips, -vessel.deck_area_m2)], high=0),
                 hours,
                 home,
             )

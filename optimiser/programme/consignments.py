@@ -13,6 +13,7 @@ from ...models.goods.load import Box
 from ..solvers.matrix import Programme
 from ..stowage.load_lessons import LoadLesson, fit_alone
 from ..stowage.space_bound import grid_count, space_weights
+from .families import ColumnFamily, RowFamily
 from .purchase import Order
 
 
@@ -53,7 +54,7 @@ def add_consignments(farm: Farm, programme: Programme, orders: dict[str, Order])
         order = orders[name]
         if order.most > 0:
             packs = [(column, float(order.item.pack_quantity)) for column in columns]
-            programme.row("packs carried", [*packs, *order.scaled(-1.0)], low=0)
+            programme.row(RowFamily.PACKS_CARRIED, [*packs, *order.scaled(-1.0)], low=0)
     return services
 
 
@@ -62,7 +63,8 @@ def _add_service(
 ) -> Service:
     most = {order.item.name: order.item.packs(order.most) for order in goods}
     packs = {
-        name: programme.column("packs", high=count, integer=True) for name, count in most.items()
+        name: programme.column(ColumnFamily.PACKS, high=count, integer=True)
+        for name, count in most.items()
     }
     tonnes = [(packs[o.item.name], o.item.pack_kg / 1000.0) for o in goods]
     volume = [(packs[o.item.name], o.item.pack_m3) for o in goods]
@@ -71,13 +73,15 @@ def _add_service(
     minimum = service.minimum_charge * service.exchange_rate * factor
     used: int | None = None
     if fixed > 0 or minimum > 0:
-        used = programme.column("service used", high=1, integer=True, cost=fixed)
+        used = programme.column(ColumnFamily.SERVICE_USED, high=1, integer=True, cost=fixed)
         for name, count in most.items():
-            programme.row("service carries", [(packs[name], 1.0), (used, -float(count))], high=0)
+            programme.row(
+                RowFamily.SERVICE_CARRIES, [(packs[name], 1.0), (used, -float(count))], high=0
+            )
     charge: int | None = None
     if minimum > 0 and used is not None:
-        charge = programme.column("charge", cost=1.0)
-        programme.row("least charge", [(charge, 1.0), (used, -minimum)], low=0)
+        charge = programme.column(ColumnFamily.CHARGE, cost=1.0)
+        programme.row(RowFamily.LEAST_CHARGE, [(charge, 1.0), (used, -minimum)], low=0)
     per_unit = 0.0 if charge is not None else rate
     containers: int | None = None
     if service.basis is Basis.CONTAINER:
@@ -86,7 +90,7 @@ def _add_service(
         payload = service.payload_t or math.inf
         limit = _most_containers(service, goods, most, stowed, payload)
         billed = containers = programme.column(
-            "containers", high=limit, integer=True, cost=per_unit
+            ColumnFamily.CONTAINERS, high=limit, integer=True, cost=per_unit
         )
         if box is not None:
             volume = [
@@ -94,23 +98,29 @@ def _add_service(
                 for o in goods
             ]
         if math.isfinite(stowed):
-            programme.row("container volume", [*volume, (containers, -stowed)], high=0)
+            programme.row(RowFamily.CONTAINER_VOLUME, [*volume, (containers, -stowed)], high=0)
         if math.isfinite(payload):
-            programme.row("container payload", [*tonnes, (containers, -payload)], high=0)
+            programme.row(RowFamily.CONTAINER_PAYLOAD, [*tonnes, (containers, -payload)], high=0)
         if box is not None:
             _add_space_rows(programme, goods, packs, containers, box)
         if used is not None:
-            programme.row("containers used", [(containers, 1.0), (used, -float(limit))], high=0)
-            programme.row("used with containers", [(containers, 1.0), (used, -1.0)], low=0)
+            programme.row(
+                RowFamily.CONTAINERS_USED, [(containers, 1.0), (used, -float(limit))], high=0
+            )
+            programme.row(RowFamily.USED_WITH_CONTAINERS, [(containers, 1.0), (used, -1.0)], low=0)
     else:
-        billed = programme.column("revenue tonnes", cost=per_unit)
-        programme.row("billed by mass", [(billed, 1.0), *((c, -v) for c, v in tonnes)], low=0)
+        billed = programme.column(ColumnFamily.REVENUE_TONNES, cost=per_unit)
+        programme.row(
+            RowFamily.BILLED_BY_MASS, [(billed, 1.0), *((c, -v) for c, v in tonnes)], low=0
+        )
         per_m3 = 1.0 / service.m3_per_tonne
         programme.row(
-            "billed by volume", [(billed, 1.0), *((c, -v * per_m3) for c, v in volume)], low=0
+            RowFamily.BILLED_BY_VOLUME,
+            [(billed, 1.0), *((c, -v * per_m3) for c, v in volume)],
+            low=0,
         )
     if charge is not None:
-        programme.row("charge", [(charge, 1.0), (billed, -rate)], low=0)
+        programme.row(RowFamily.CHARGE, [(charge, 1.0), (billed, -rate)], low=0)
     return Service(service, packs, most, containers, used)
 
 
@@ -127,7 +137,7 @@ def _add_space_rows(
             for item, weight in zip(shaped, weights, strict=True)
             if weight > 0
         ]
-        programme.row("container space", [*terms, (containers, -1.0)], high=0)
+        programme.row(RowFamily.CONTAINER_SPACE, [*terms, (containers, -1.0)], high=0)
 
 
 def add_load_lesson(programme: Programme, services: list[Service], lesson: LoadLesson) -> None:
@@ -141,15 +151,15 @@ def add_load_lesson(programme: Programme, services: list[Service], lesson: LoadL
         terms = [(service.containers, 1.0)]
         more = float(lesson.containers + 1)
         for name, count in lesson.packs:
-            reached = programme.column("packs reached", high=1, integer=True)
+            reached = programme.column(ColumnFamily.PACKS_REACHED, high=1, integer=True)
             room = float(service.most[name] - count + 1)
             programme.row(
-                "packs reached",
+                RowFamily.PACKS_REACHED,
                 [(service.packs[name], 1.0), (reached, -room)],
                 high=float(count - 1),
             )
             terms.append((reached, -more))
-        programme.row("load lesson", terms, low=more * (1.0 - len(lesson.packs)))
+        programme.row(RowFamily.LOAD_LESSON, terms, low=more * (1.0 - len(lesson.packs)))
 
 
 def _most_containers(

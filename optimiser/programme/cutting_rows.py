@@ -11,6 +11,7 @@ from ...models.arrays import Floats
 from ..cutting.knapsack import millimetres
 from .choice_links import SizeLink
 from .choice_rows import ChoiceRows, pieces_of
+from .families import ColumnFamily, RowFamily
 
 
 @dataclass(frozen=True)
@@ -19,8 +20,8 @@ class CutRow:
     + free."""
 
     item: str
-    values: dict[float, float]
-    """By length of piece, m; one of another length is worth what the next shorter is."""
+    values: tuple[tuple[float, float], ...]
+    """(length of piece, m; worth); one of another length is worth what the next shorter is."""
     free: float
     """What the pieces on hand are worth."""
     per_join: float = 1.0
@@ -48,13 +49,13 @@ def add_joins(built: ChoiceRows) -> dict[str, int]:
     for item in built.farm.items:
         if item.join_cost <= 0 or not built.most_needed.get(item.name):
             continue
-        column = built.programme.column("joins", integer=True, cost=item.join_cost)
+        column = built.programme.column(ColumnFamily.JOINS, integer=True, cost=item.join_cost)
         joins[item.name] = column
         uses, piece = pieces_of(built, item)
         longest = max([item.length_sold_m, *item.on_hand])
         least = np.ceil(piece / longest - 1e-9) - 1.0
         if (least[uses] > 0).any():
-            row = built.programme.row("long pieces", [(column, -1.0)], high=0)
+            row = built.programme.row(RowFamily.LONG_PIECES, [(column, -1.0)], high=0)
             built.link(np.where(uses & (least > 0), row, -1), least)
     return joins
 
@@ -68,18 +69,19 @@ def plain_cuts(built: ChoiceRows) -> list[CutRow]:
             continue
         uses, piece = pieces_of(built, item)
         half = item.length_sold_m / 2.0
-        long = {size: 1.0 for size in np.unique(piece[uses]).tolist() if size > half + 1e-6}
+        long = [size for size in np.unique(piece[uses]).tolist() if size > half + 1e-6]
         if long:
-            free = sum(math.floor(stock / min(long) + 1e-9) for stock in item.on_hand)
-            rows.append(CutRow(item.name, long, float(free)))
+            free = sum(math.floor(stock / long[0] + 1e-9) for stock in item.on_hand)
+            rows.append(CutRow(item.name, ((long[0], 1.0),), float(free)))
     return rows
 
 
-def add_cut(built: ChoiceRows, cut: CutRow) -> None:
-    """Add a cutting row to the programme."""
-    row = built.programme.row("cutting", order_and_joins(built, cut), high=cut.free)
+def add_cut(built: ChoiceRows, cut: CutRow) -> int:
+    """Add a cutting row to the programme; return its index."""
+    row = built.programme.row(RowFamily.CUTTING, order_and_joins(built, cut), high=cut.free)
     link = built.size_link(built.farm.item_by_name[cut.item])
     link.add(row, worth_of(cut, link))
+    return row
 
 
 def order_and_joins(built: ChoiceRows, cut: CutRow) -> list[tuple[int, float]]:
@@ -92,11 +94,10 @@ def order_and_joins(built: ChoiceRows, cut: CutRow) -> list[tuple[int, float]]:
 
 def worth_of(cut: CutRow, link: SizeLink) -> Floats:
     """Return (sizes,) what a cutting row says that a piece of each size is worth."""
-    sizes = np.array([millimetres(size) for size in cut.values])
-    order = np.argsort(sizes)
+    sizes = np.array([millimetres(size) for size, _ in cut.values])
     # A longer piece takes up at least what a shorter one does, so it is worth as much.
-    worth = np.maximum.accumulate(np.array(list(cut.values.values()))[order])
-    return np.append(0.0, worth)[np.searchsorted(sizes[order], link.sizes, side="right")]
+    worth = np.maximum.accumulate([worth for _, worth in cut.values])
+    return np.append(0.0, worth)[np.searchsorted(sizes, link.sizes, side="right")]
 
 
 def add_lesson(built: ChoiceRows, lesson: CutLesson) -> None:
@@ -109,25 +110,25 @@ def add_lesson(built: ChoiceRows, lesson: CutLesson) -> None:
     for size, number in lesson.counts:
         hit = uses & (np.abs(piece - size) < 1e-6)
         most = int(counts[np.unique(built.choices.make_ups.leg[hit])].sum())
-        reached = built.programme.column("pieces reached", high=1, integer=True)
+        reached = built.programme.column(ColumnFamily.PIECES_REACHED, high=1, integer=True)
         row = built.programme.row(
-            "pieces reached", [(reached, -float(most - number + 1))], high=number - 1
+            RowFamily.PIECES_REACHED, [(reached, -float(most - number + 1))], high=number - 1
         )
         built.link(np.where(hit, row, -1), np.ones(len(built.choices)))
         as_many.append((reached, -1.0))
-    more = built.programme.column("more lengths", high=1, integer=True)
+    more = built.programme.column(ColumnFamily.MORE_LENGTHS, high=1, integer=True)
     built.programme.row(
-        "more lengths",
+        RowFamily.MORE_LENGTHS,
         [*built.order_terms(item, 1.0), (more, -float(lesson.lengths + 1))],
         low=0,
     )
     missing = float(len(as_many))
     if lesson.item not in built.joins:
-        built.programme.row("lesson", [(more, 1.0), *as_many], low=1.0 - missing)
+        built.programme.row(RowFamily.LESSON, [(more, 1.0), *as_many], low=1.0 - missing)
         return
     joins = float(lesson.joins)
     built.programme.row(
-        "lesson",
+        RowFamily.LESSON,
         [
             (built.joins[lesson.item], 1.0),
             (more, joins),

@@ -12,6 +12,7 @@ import numpy as np
 
 from ...models.arrays import Ints
 from .choice_rows import ChoiceRows
+from .families import ColumnFamily, RowFamily
 
 
 @dataclass(frozen=True)
@@ -33,10 +34,12 @@ def add_items(built: ChoiceRows) -> list[ItemColumns]:
             used = pairs[1, pairs[0] == g]
             if len(used) < 2:
                 continue
-            columns = built.programme.columns("item used", len(used), high=1, integer=True)
-            gates = built.programme.rows("item used", len(used), high=0.0)
+            columns = built.programme.columns(
+                ColumnFamily.ITEM_USED, len(used), high=1, integer=True
+            )
+            gates = built.programme.rows(RowFamily.ITEM_USED, len(used), high=0.0)
             built.programme.terms(gates, columns, -1.0)
-            one = built.programme.row("one item", [], low=1.0, high=1.0)
+            one = built.programme.row(RowFamily.ONE_ITEM, [], low=1.0, high=1.0)
             built.programme.terms(one, columns, 1.0)
             rows[g, used] = gates
             found.append(ItemColumns(columns))

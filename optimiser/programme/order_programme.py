@@ -19,6 +19,7 @@ from .choice_links import terms_of
 from .choice_rows import ChoiceRows
 from .consignments import Service, add_consignments, add_load_lesson
 from .cutting_rows import CutLesson, CutRow, add_cut, add_joins, add_lesson, plain_cuts
+from .families import ColumnFamily, RowFamily
 from .item_columns import add_items
 from .pattern_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
 from .purchase import Order, add_order, supplier_columns
@@ -65,8 +66,9 @@ class OrderProgramme(ChoiceRows):
         self._link_vessels()
         self._limit_models()
         self._keep_apart()
-        for cut in (*plain_cuts(self), *cut_rows):
+        for cut in plain_cuts(self):
             add_cut(self, cut)
+        self.rows_of_cuts = [add_cut(self, cut) for cut in cut_rows]
         self.wide_end = self.programme.column_count
         for lesson in lessons:
             add_lesson(self, lesson)
@@ -96,7 +98,7 @@ class OrderProgramme(ChoiceRows):
         """Σ over the choices of a leg group = its units: its lines, or the group as a whole where
         its lines are built alike (the columns are binary then)."""
         units = self.units
-        rows = self.programme.rows("every line", len(units), low=units, high=units)
+        rows = self.programme.rows(RowFamily.EVERY_LINE, len(units), low=units, high=units)
         self.link_units(rows[self.choices.make_ups.leg])
 
     def _limit_choices(self, matrix: Matrix, chosen: Ints) -> Matrix:
@@ -208,7 +210,7 @@ class OrderProgramme(ChoiceRows):
     def _needed_row(self, item: Item) -> int:
         per_unit = item.length_sold_m or 1.0
         terms = self.order_terms(item, -per_unit)
-        return self.programme.row("needed", terms, high=item.on_hand_total)
+        return self.programme.row(RowFamily.NEEDED, terms, high=item.on_hand_total)
 
     def _anchors_with_spares(self, item: Item, legs: Ints) -> tuple[int, Ints]:
         """N = Σ anchors laid; spares ≥ share × N, whole, and at least one if any is laid;
@@ -216,17 +218,17 @@ class OrderProgramme(ChoiceRows):
 
         Both are whole numbers in any plan; saying so spares the solver much of its work.
         """
-        laid = self.programme.column("anchors laid", integer=True)
-        spares = self.programme.column("spares", integer=True)
+        laid = self.programme.column(ColumnFamily.ANCHORS_LAID, integer=True)
+        spares = self.programme.column(ColumnFamily.SPARES, integer=True)
         share = self.farm.project.spare_anchor_share
-        row = self.programme.row("anchors laid", [(laid, -1.0)], low=0, high=0)
-        self.programme.row("spares", [(spares, 1.0), (laid, -share)], low=0)
+        row = self.programme.row(RowFamily.ANCHORS_LAID, [(laid, -1.0)], low=0, high=0)
+        self.programme.row(RowFamily.SPARES, [(spares, 1.0), (laid, -share)], low=0)
         self.programme.row(
-            "needed",
+            RowFamily.NEEDED,
             [(laid, 1.0), (spares, 1.0), *self.order_terms(item, -1.0)],
             high=item.on_hand_total,
         )
-        rows = self.programme.rows("spare if laid", len(legs), high=0.0)
+        rows = self.programme.rows(RowFamily.SPARE_IF_LAID, len(legs), high=0.0)
         self.programme.terms(rows, np.full(len(legs), spares), -self.units[legs])
         return row, rows
 
@@ -260,7 +262,7 @@ class OrderProgramme(ChoiceRows):
             gate = []
         elif not gate:
             return none
-        rows = self.programme.rows("ordered at all", len(legs), high=0.0)
+        rows = self.programme.rows(RowFamily.ORDERED_AT_ALL, len(legs), high=0.0)
         for column in gate:
             self.programme.terms(rows, np.full(len(legs), column), -self.units[legs])
         return rows
@@ -298,7 +300,7 @@ class OrderProgramme(ChoiceRows):
             used = self.sailings[v].used
             if used is not None:
                 row_of[g, v] = self.programme.row(
-                    "vessel mobilised", [(used, -float(self.units[g]))], high=0
+                    RowFamily.VESSEL_MOBILISED, [(used, -float(self.units[g]))], high=0
                 )
         self.link_units(row_of[self.choices.make_ups.leg, vessel])
 
@@ -319,18 +321,21 @@ class OrderProgramme(ChoiceRows):
         which : (X,) the item of each choice; −1: none.
         """
         there = np.unique(which[which >= 0]).tolist()
-        used = {n: self.programme.column("model used", high=1, integer=True) for n in there}
-        self.programme.row("most models", [(column, 1.0) for column in used.values()], high=most)
+        used = {
+            n: self.programme.column(ColumnFamily.MODEL_USED, high=1, integer=True) for n in there
+        }
+        terms = [(column, 1.0) for column in used.values()]
+        self.programme.row(RowFamily.MOST_MODELS, terms, high=most)
         legs = self.choices.make_ups.leg
         row_of = np.full((len(self.units), max(there, default=-1) + 2), -1)  # the last answers −1
         for g, n in sorted(set(zip(legs.tolist(), which.tolist(), strict=True))):
             if n >= 0:
-                terms = [(used[n], -float(self.units[g]))]
-                row_of[g, n] = self.programme.row("model used", terms, high=0)
+                gate = [(used[n], -float(self.units[g]))]
+                row_of[g, n] = self.programme.row(RowFamily.MODEL_USED, gate, high=0)
         self.link_units(row_of[legs, which])
 
     def _keep_apart(self) -> None:
         """At least one line is of none of the choices that a plan must be unlike."""
         for same in self.choices.unlike:
-            row = self.programme.row("unlike", [], high=self.farm.leg_count - 1)
+            row = self.programme.row(RowFamily.UNLIKE, [], high=self.farm.leg_count - 1)
             self.link(np.where(same, row, -1))

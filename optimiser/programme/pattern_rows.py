@@ -17,6 +17,7 @@ from ...models.arrays import Floats, Ints
 from ...models.goods.item import Item
 from ..cutting.knapsack import best_pattern, knapsack, millimetres
 from .choice_rows import ChoiceRows
+from .families import ColumnFamily, RowFamily
 
 WORTH = 2**40
 """The dearest size in whole numbers, in which patterns are priced."""
@@ -116,22 +117,22 @@ class PieceRows:
 def add_piece_rows(built: ChoiceRows, item: Item, sizes: Ints) -> PieceRows:
     """Add the rows of one item for these sizes, mm, shortest first; no pattern yet."""
     link = built.size_link(item)
-    rows = built.programme.rows("pieces cut", len(sizes), high=0.0)
+    rows = built.programme.rows(RowFamily.PIECES_CUT, len(sizes), high=0.0)
     row_of = np.full(len(link.sizes) + 1, -1)  # the last answers place −1
     row_of[np.searchsorted(link.sizes, sizes)] = rows
     built.link(row_of[link.place])
-    once = built.programme.rows("stock cut once", len(item.on_hand), high=1.0)
-    lengths = built.programme.row("lengths cut", built.order_terms(item, -1.0), high=0.0)
+    once = built.programme.rows(RowFamily.STOCK_CUT_ONCE, len(item.on_hand), high=1.0)
+    lengths = built.programme.row(RowFamily.LENGTHS_CUT, built.order_terms(item, -1.0), high=0.0)
     return PieceRows(item, sizes, rows, lengths, once)
 
 
 def add_patterns(built: ChoiceRows, cut: PieceRows, pool: Sequence[CutPattern]) -> None:
     """Add a column a pattern, and one a size for a longer piece that serves for a shorter."""
     for pattern in pool:
-        column = built.programme.column("pattern", integer=True)
+        column = built.programme.column(ColumnFamily.PATTERN, integer=True)
         rows, values = cut.terms(pattern)
         built.programme.terms(np.array(rows), column, np.array(values))
     if len(cut.sizes) > 1:
-        shorter = built.programme.columns("longer piece", len(cut.sizes) - 1)
+        shorter = built.programme.columns(ColumnFamily.LONGER_PIECE, len(cut.sizes) - 1)
         built.programme.terms(cut.rows[:-1], shorter, -1.0)
         built.programme.terms(cut.rows[1:], shorter, 1.0)

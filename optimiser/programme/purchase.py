@@ -9,6 +9,7 @@ from ...models.farm import Farm
 from ...models.goods.item import Item
 from ...models.goods.price import Scheme
 from ..solvers.matrix import Programme
+from .families import ColumnFamily, RowFamily
 
 
 @dataclass(frozen=True)
@@ -35,7 +36,7 @@ def supplier_columns(farm: Farm, programme: Programme) -> dict[str, int]:
     limited = farm.project.most_suppliers is not None
     columns = {
         supplier.name: programme.column(
-            "supplier used",
+            ColumnFamily.SUPPLIER_USED,
             high=1,
             integer=True,
             cost=supplier.order_charge * supplier.exchange_rate,
@@ -45,7 +46,7 @@ def supplier_columns(farm: Farm, programme: Programme) -> dict[str, int]:
     }
     if farm.project.most_suppliers is not None:
         programme.row(
-            "most suppliers",
+            RowFamily.MOST_SUPPLIERS,
             [(column, 1.0) for column in columns.values()],
             high=farm.project.most_suppliers,
         )
@@ -87,14 +88,14 @@ def add_order(
     multiple = item.order_multiple
     if len(brackets) == 1 and item.smallest_order == multiple:
         units = programme.column(
-            "units",
+            ColumnFamily.UNITS,
             high=most // multiple,
             integer=True,
             cost=multiple * brackets[0].price * rate,
         )
         quantity = [(units, float(multiple))]
         if supplier is not None:
-            programme.row("supplier of", [*quantity, (supplier, -float(most))], high=0)
+            programme.row(RowFamily.SUPPLIER_OF, [*quantity, (supplier, -float(most))], high=0)
         return Order(item, most, quantity)
     if item.prices.scheme is Scheme.ALL_UNITS:
         order = _all_units(programme, item, most, rate)
@@ -102,9 +103,9 @@ def add_order(
         order = _incremental(programme, item, most, rate)
     cap = [(column, 1.0) for column in order.ordered]
     if supplier is not None:
-        programme.row("supplier of", [*cap, (supplier, -1.0)], high=0)
+        programme.row(RowFamily.SUPPLIER_OF, [*cap, (supplier, -1.0)], high=0)
     elif len(cap) > 1:
-        programme.row("one bracket", cap, high=1)
+        programme.row(RowFamily.ONE_BRACKET, cap, high=1)
     return order
 
 
@@ -119,12 +120,12 @@ def _all_units(programme: Programme, item: Item, most: int, rate: float) -> Orde
         high = min(most, bracket.last if bracket.last is not None else most) // multiple
         if low > high:
             continue
-        chosen = programme.column("bracket", high=1, integer=True)
+        chosen = programme.column(ColumnFamily.BRACKET, high=1, integer=True)
         units = programme.column(
-            "units", high=high, integer=True, cost=multiple * bracket.price * rate
+            ColumnFamily.UNITS, high=high, integer=True, cost=multiple * bracket.price * rate
         )
-        programme.row("bracket holds", [(units, 1.0), (chosen, -float(high))], high=0)
-        programme.row("bracket starts", [(units, 1.0), (chosen, -float(low))], low=0)
+        programme.row(RowFamily.BRACKET_HOLDS, [(units, 1.0), (chosen, -float(high))], high=0)
+        programme.row(RowFamily.BRACKET_STARTS, [(units, 1.0), (chosen, -float(low))], low=0)
         quantity.append((units, float(multiple)))
         ordered.append(chosen)
     return Order(item, most, quantity, ordered)
@@ -133,7 +134,7 @@ def _all_units(programme: Programme, item: Item, most: int, rate: float) -> Orde
 def _incremental(programme: Programme, item: Item, most: int, rate: float) -> Order:
     """width_b y_(b+1) ≤ δ_b ≤ width_b y_b; the order is Σ δ_b, a whole number of multiples."""
     multiple = item.order_multiple
-    units = programme.column("units", high=most // multiple, integer=True)
+    units = programme.column(ColumnFamily.UNITS, high=most // multiple, integer=True)
     filled: list[tuple[int, float]] = []
     entered: list[int] = []
     widths: list[float] = []
@@ -142,18 +143,20 @@ def _incremental(programme: Programme, item: Item, most: int, rate: float) -> Or
             break
         last = most if bracket.last is None else min(bracket.last, most)
         width = float(last - bracket.first + 1)
-        enter = programme.column("bracket", high=1, integer=True)
-        fill = programme.column("bracket units", high=width, cost=bracket.price * rate)
-        programme.row("bracket holds", [(fill, 1.0), (enter, -width)], high=0)
+        enter = programme.column(ColumnFamily.BRACKET, high=1, integer=True)
+        fill = programme.column(ColumnFamily.BRACKET_UNITS, high=width, cost=bracket.price * rate)
+        programme.row(RowFamily.BRACKET_HOLDS, [(fill, 1.0), (enter, -width)], high=0)
         if filled:
             before = filled[-1][0]
-            programme.row("brackets in turn", [(before, 1.0), (enter, -widths[-1])], low=0)
+            programme.row(RowFamily.BRACKETS_IN_TURN, [(before, 1.0), (enter, -widths[-1])], low=0)
         filled.append((fill, 1.0))
         entered.append(enter)
         widths.append(width)
     quantity = [(units, float(multiple))]
-    programme.row("brackets make the order", [*filled, (units, -float(multiple))], low=0, high=0)
+    programme.row(
+        RowFamily.BRACKETS_MAKE_THE_ORDER, [*filled, (units, -float(multiple))], low=0, high=0
+    )
     if item.smallest_order > multiple:
         least = float(item.smallest_order)
-        programme.row("least order", [*quantity, (entered[0], -least)], low=0)
+        programme.row(RowFamily.LEAST_ORDER, [*quantity, (entered[0], -least)], low=0)
     return Order(item, most, quantity, [entered[0]])

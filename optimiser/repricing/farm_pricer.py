@@ -123,7 +123,9 @@ def near(bound: float, cost: float, gap: float) -> bool:
 class FarmPricer:
     """One farm, its choices, and every plan found for it so far."""
 
-    def __init__(self, farm: Farm, *, gap: float = DEFAULT_GAP, solver: str = "") -> None:
+    def __init__(
+        self, farm: Farm, *, gap: float = DEFAULT_GAP, solver: str = "", workers: int = 0
+    ) -> None:
         """Raises FarmError where the farm contradicts itself or some leg cannot be moored."""
         faults = [fault for fault in farm_faults(farm) if fault.severity is Severity.ERROR]
         if faults:
@@ -131,6 +133,7 @@ class FarmPricer:
         self.farm = farm
         self.gap = gap
         self.solver = solver or preferred_solver()
+        self.workers = workers
         self.choices = moorable_choices(farm)
         self._known = KnownPlans(farm)
         self._learnt = SearchMemory(stowage=Stowage(farm))
@@ -175,7 +178,13 @@ class FarmPricer:
                 option, rates, farm, start, bound, self.gap, self.solver, spent, stopped
             )
             return self._kept(found, left, plain=not unlike)
-        asked = SolveOptions(self.solver, self.gap, max(seconds, 1.0), on_progress=progress)
+        asked = SolveOptions(
+            self.solver,
+            self.gap,
+            max(seconds, 1.0),
+            on_progress=progress,
+            workers=self.workers,
+        )
         search = Search(farm, part, asked, _placed(start, places), self._learnt_of(places))
         result = search.run()
         learnt = search.learnt()
@@ -296,7 +305,7 @@ class FarmPricer:
     def _settled(self, farm: Farm, chosen: Ints, counts: Ints) -> Settlement | None:
         """Return the first settlement found of decided lines: a plan to start from."""
         stowage = self._learnt.stowage
-        return settle(farm, self.choices, chosen, counts, self.solver, stowage, lambda: True)
+        return settle(farm, self.choices, chosen, counts, self.solver, stowage, quick=True)
 
     def _shortage(self, farm: Farm, choices: Choices, asked: SolveOptions) -> str:
         """Return why the whole farm has no plan, in words; quickly, for a large farm."""

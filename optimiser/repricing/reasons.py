@@ -141,7 +141,12 @@ class ReasonsRun:
             return Change(what, None, "", NOT_ASKED)
         seconds = self._share(1.0)
         try:
-            pricing = FarmPricer(farm, gap=self.pricing.gap, solver=self.pricing.solver)
+            pricing = FarmPricer(
+                farm,
+                gap=self.pricing.gap,
+                solver=self.pricing.solver,
+                workers=self.pricing.workers,
+            )
         except FarmError as error:
             return Change(what, None, "", "; ".join(str(fault) for fault in error.faults[:2]))
         priced = pricing.price(FREE, time_limit_s=seconds, progress=self._told(what))

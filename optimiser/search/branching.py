@@ -14,27 +14,28 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from ...models.arrays import Bools, Floats, Ints
+from ..programme.families import ColumnFamily
 from .incumbent import Incumbent
 from .leaves import Leaf, LeafSolver
 from .relaxation import WHOLE, Relaxation
 
 FIRST = (
-    "vessel used",
-    "supplier used",
-    "bracket",
-    "days",
-    "spares",
-    "service used",
-    "containers",
-    "trips",
-    "item used",
+    ColumnFamily.VESSEL_USED,
+    ColumnFamily.SUPPLIER_USED,
+    ColumnFamily.BRACKET,
+    ColumnFamily.DAYS,
+    ColumnFamily.SPARES,
+    ColumnFamily.SERVICE_USED,
+    ColumnFamily.CONTAINERS,
+    ColumnFamily.TRIPS,
+    ColumnFamily.ITEM_USED,
 )
 """Families branched on first."""
 
-CANDIDATES = 16
+CANDIDATES = 8
 """Columns without a record whose branches are tried before one is chosen."""
 
-TRUSTED = 3
+TRUSTED = 1
 """Branches either way after which a column's record is taken at its word."""
 
 
@@ -118,17 +119,15 @@ class NodeSolver:
         self.leaf_size = leaf_size
         self.whole = relaxed.integer
         self.first = relaxed.columns_of(FIRST) & self.whole
-        self.items = relaxed.columns_of(("item used",))
         self.siblings = {
             column: one.columns for one in relaxed.built.items for column in one.columns.tolist()
         }
-        self._known = len(relaxed.cut_rows)
 
     def open(self, node: Node, new_number: Callable[[], int]) -> tuple[float, list[Node]]:
         """Return the bound of a node that is finished (else ∞), and its children."""
-        for cut in self.incumbent.cut_rows[self._known :]:
-            self.relaxed.add_cut(cut)
-            self._known += 1
+        for cut in self.incumbent.cut_rows:
+            if cut not in self.relaxed.row_of_cut:
+                self.relaxed.add_cut(cut)
         self.relaxed.set_bounds(node.low, node.high)
         if not self.relaxed.solve():
             return (math.inf if self.relaxed.infeasible else node.bound), []

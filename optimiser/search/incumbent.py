@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import threading
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -85,6 +85,11 @@ class Incumbent:
         with self._lock:
             self.cut_rows += tuple(cut_rows)
             self.lessons += tuple(lessons)
+
+    def keep_rows(self, kept: Collection[CutRow]) -> None:
+        """Forget the cutting rows that are not among these."""
+        with self._lock:
+            self.cut_rows = tuple(row for row in self.cut_rows if row in kept)
 
     def keep_choices(self, kept: Ints) -> None:
         """Go on with the choices at some places, all of the best plan's among them."""

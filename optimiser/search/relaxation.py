@@ -17,15 +17,22 @@ from ...models.farm import Farm
 from ..choices.choices import Choices, least_of_each_leg, rough_cost
 from ..programme.choice_links import RowLink, priced, terms_of
 from ..programme.cutting_rows import CutRow, order_and_joins, worth_of
+from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
 from ..programme.pattern_rows import CutPattern
 from ..solvers.matrix import Matrix, without_whole
 from ..solvers.warm_lp import Ending, WarmLp
 
-GATED = ("vessel mobilised", "ordered at all", "spare if laid", "model used", "item used")
+GATED = (
+    RowFamily.VESSEL_MOBILISED,
+    RowFamily.ORDERED_AT_ALL,
+    RowFamily.SPARE_IF_LAID,
+    RowFamily.MODEL_USED,
+    RowFamily.ITEM_USED,
+)
 """Families of rows that bar their choices when what opens them is shut."""
 
-TRIAL_STEPS = 100
+TRIAL_STEPS = 40
 """Most steps of the solver in a trial."""
 
 WHOLE = 1e-6
@@ -64,7 +71,8 @@ class Relaxation:
             items=items,
         )
         self.farm, self.choices = farm, choices
-        self.cut_rows = list(cut_rows)
+        self.row_of_cut = dict(zip(cut_rows, self.built.rows_of_cuts, strict=True))
+        """By cutting row, its row of the programme."""
         whole = self.built.matrix()
         self.integer = whole.integer[: self.built.programme.column_count]
         matrix = without_whole(whole)
@@ -96,7 +104,7 @@ class Relaxation:
         """Add a column a leg for lines not laid, so dear that no plan has one: with it there
         always is a solution whose prices tell which choices are missing."""
         units = self.built.units
-        ((start, end),) = self.built.programme.row_families["every line"]
+        ((start, end),) = self.built.programme.row_families[RowFamily.EVERY_LINE]
         dearest = (rough_cost(self.farm, self.choices) * self.built.lines_each).max()
         return self.lp.add_columns(
             np.full(len(units), UNLAID * dearest),
@@ -111,7 +119,7 @@ class Relaxation:
         self.lp.set_bounds(self.own, low, high)
         self._barred = self._barred_by(high)
 
-    def columns_of(self, families: tuple[str, ...]) -> Bools:
+    def columns_of(self, families: tuple[ColumnFamily, ...]) -> Bools:
         """Return (own columns,) whether each is of one of these families."""
         of_these = np.zeros(len(self.integer), dtype=bool)
         for family in families:
@@ -158,19 +166,21 @@ class Relaxation:
         self.lp.set_bounds(at, np.array([was_low]), np.array([was_high]))
         return cost
 
-    def rebuilt(self, choices: Choices, kept: Ints, items: bool) -> Relaxation:
-        """Return the relaxation over the choices at the places `kept` alone."""
+    def rebuilt(
+        self, choices: Choices, kept: Ints, cut_rows: Sequence[CutRow], items: bool
+    ) -> Relaxation:
+        """Return the relaxation over the choices at the places `kept` alone, with these rows."""
         place = np.full(len(self.choices), -1)
         place[kept] = np.arange(len(kept))
         active = place[np.array(self.active)]
         active = np.sort(active[active >= 0])
-        return Relaxation(self.farm, choices, active, self.cut_rows, items=items)
+        return Relaxation(self.farm, choices, active, cut_rows, items=items)
 
     def copy(self) -> Relaxation:
         """Return one like it, for another worker."""
         active = np.array(sorted(self.active))
         items = bool(self.built.items)
-        return Relaxation(self.farm, self.choices, active, self.cut_rows, items=items)
+        return Relaxation(self.farm, self.choices, active, tuple(self.row_of_cut), items=items)
 
     @property
     def lines(self) -> Ints:
@@ -263,5 +273,10 @@ class Relaxation:
         columns = np.append(np.array([column for column, _ in terms], dtype=np.int64),
                             self.lines[there])  # fmt: skip
         values = np.append(np.array([value for _, value in terms]), pieces[there])
-        link.add(self.lp.add_row(columns, values, high=cut.free), worth)
-        self.cut_rows.append(cut)
+        row = self.row_of_cut[cut] = self.lp.add_row(columns, values, high=cut.free)
+        link.add(row, worth)
+
+    def binding(self) -> set[CutRow]:
+        """Return the cutting rows that hold the bound at the last solution."""
+        duals = self.lp.row_duals()
+        return {cut for cut, row in self.row_of_cut.items() if abs(duals[row]) > 1e-9}

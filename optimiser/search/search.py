@@ -29,8 +29,14 @@ from .separation import rows_broken
 from .settlement import Settlement
 from .tree import Tree
 
-SEPARATIONS = 12
+SEPARATIONS = 24
 """Most rounds of cutting rows on the relaxation."""
+
+WORTH_SEPARATING = 2e-5
+"""Share of the bound that a round of cutting rows must lift it by for another to be worth it."""
+
+LOOSE_GAP = 0.01
+"""A gap that a relaxation without cutting rows, rounded off, may well meet."""
 
 LOOKS, LOOK_S = 4, 8.0
 """Most looks before the tree, and the longest of one."""
@@ -88,12 +94,10 @@ class Search:
         options: SolveOptions,
         start: Settlement | None = None,
         known: SearchMemory | None = None,
-        workers: int = 0,
     ) -> None:
-        """workers : of the tree; 0: as many as the machine has cores for, up to two."""
         self.farm = farm
         self.options = replace(options, solver=options.solver or preferred_solver())
-        self.workers = workers or min(os.cpu_count() or 1, MOST_WORKERS)
+        self.workers = options.workers or min(os.cpu_count() or 1, MOST_WORKERS)
         self.began = time.perf_counter()
         memory = known or SearchMemory()
         self.incumbent = Incumbent(farm, choices, self.options.solver, self.options.gap, memory)
@@ -152,7 +156,11 @@ class Search:
         relaxed = Relaxation(self.farm, known.choices, first, known.cut_rows)
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
-        self._separate(relaxed)
+        self._raise_bound(relaxed.objective)
+        if self.options.gap >= LOOSE_GAP:
+            round_off(relaxed, known)
+        if not self.proven:
+            self._separate(relaxed)
         if not self.proven and self._keep_going():
             self._find_plan(relaxed)
         if not self.proven and self._keep_going():
@@ -160,7 +168,7 @@ class Search:
         if not self.proven and self._keep_going():
             self._branch(relaxed)
         self.active = np.array(sorted(relaxed.active))
-        return known.best is None and not self.stopped and self._whole()
+        return not self.stopped and known.best is None and self._whole()
 
     def _separate(self, relaxed: Relaxation) -> None:
         """Add the rows that the relaxation's solutions break, until few are; take its bound."""
@@ -168,14 +176,18 @@ class Search:
             own = relaxed.lp.values()[relaxed.own]
             rows = rows_broken(relaxed.built, relaxed.lines_of_choices(), own)
             self.incumbent.learn(rows)
+            before = relaxed.objective
             if not self._add_cuts(relaxed) or not self._keep_going():
                 break
+            if relaxed.objective < before * (1 + WORTH_SEPARATING):
+                break
+        self.incumbent.keep_rows(relaxed.binding())
         self._raise_bound(relaxed.objective)
 
     def _add_cuts(self, relaxed: Relaxation) -> bool:
         """Add the rows learnt since to the relaxation and solve it; tell whether there were any
         and it has a solution."""
-        new = self.incumbent.cut_rows[len(relaxed.cut_rows) :]
+        new = [row for row in self.incumbent.cut_rows if row not in relaxed.row_of_cut]
         for row in new:
             relaxed.add_cut(row)
         return bool(new) and relaxed.solve()
@@ -214,7 +226,7 @@ class Search:
             if len(kept) > WORTH_REBUILDING * len(stays) and relaxed.built.items:
                 break
             known.keep_choices(kept)
-            relaxed = relaxed.rebuilt(known.choices, kept, self._branch_on_items())
+            relaxed = relaxed.rebuilt(known.choices, kept, known.cut_rows, self._branch_on_items())
             if not relaxed.solve():
                 break
             self._separate(relaxed)
@@ -230,7 +242,7 @@ class Search:
             np.unique(np.stack([made.leg, which]), axis=1).shape[1]
             for which in (made.anchor, made.chain, made.rope, choices.vessel)
         )
-        return int(pairs) <= FEW_ITEMS
+        return bool(pairs <= FEW_ITEMS)
 
     def _branch(self, relaxed: Relaxation) -> None:
         """Lift the bound by a tree, and better the plan in its leaves."""

@@ -48,10 +48,8 @@ def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[Cu
         for row in found:
             if row is None:
                 continue
-            worth = sum(
-                row.values.get(size, 0.0) * count
-                for size, count in _counted(uses, piece, lines).items()
-            )
+            counts = _counted(uses, piece, lines)
+            worth = sum(each * counts[size] for size, each in row.values)
             if worth - row.free - ordered - row.per_join * joins > BROKEN:
                 rows.append(row)
     return rows
@@ -73,7 +71,7 @@ def _whole_row(item: Item, uses: Bools, piece: Floats, lines: Floats) -> CutRow 
     # The row is strongest where the counts point; eighths point well enough.
     scaled = [math.ceil(count * 8 - 1e-6) for count in cut.values()]
     worth, free = valid_inequality(list(cut), scaled, item.length_sold_m, item.on_hand)
-    return CutRow(item.name, dict(zip(cut, worth, strict=True)), free)
+    return CutRow(item.name, tuple(zip(cut, worth, strict=True)), free)
 
 
 def _join_row(item: Item, uses: Bools, piece: Floats, lines: Floats) -> CutRow | None:
@@ -87,7 +85,7 @@ def _join_row(item: Item, uses: Bools, piece: Floats, lines: Floats) -> CutRow |
     worth, free = join_inequality(
         list(cut), list(cut.values()), item.length_sold_m, item.on_hand, per_join
     )
-    return CutRow(item.name, dict(zip(cut, worth, strict=True)), free, per_join)
+    return CutRow(item.name, tuple(zip(cut, worth, strict=True)), free, per_join)
 
 
 def lessons_of(

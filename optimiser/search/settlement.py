@@ -8,10 +8,10 @@ an order is never one shackle too many because a gap allowed it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from ...models.arrays import Ints
+from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
 from ...models.goods.duty import landed_freight
 from ...models.goods.item import Item
@@ -19,10 +19,11 @@ from ...models.goods.load import LoadPlan
 from ..choices.choices import Choices
 from ..cutting.cutting_list import Cutting, fewest_lengths
 from ..cutting.joins import fewest_joins
+from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
 from ..solvers.report import SolveOptions, Status
 from ..solvers.solve import solve
-from ..stowage.load_lessons import FEW, LoadLesson, Stowage
+from ..stowage.load_lessons import FEW, Stowage
 
 SETTLE_GAP = 1e-7
 """The settlement is solved out, far finer than the price of anything."""
@@ -112,7 +113,8 @@ def settle(
     counts: Ints,
     solver: str,
     stowage: Stowage | None = None,
-    hurried: Callable[[], bool] = lambda: False,
+    *,
+    quick: bool = False,
 ) -> Settlement | None:
     """Return the least settlement of decided lines, or None where nothing can serve them.
 
@@ -121,70 +123,196 @@ def settle(
     until bookings and load plans agree, or, with very many packs, a few times.
 
     chosen, counts : the choices used, by their place among all, and the lines of each. stowage :
-    the load plans known already; it is taught what is found here. hurried : True once the first
+    the load plans known already; it is taught what is found here. quick : whether the first
     settlement found will do.
     """
-    stowage = stowage or Stowage(farm)
-    choices = every_choice.take(chosen)
-    pieces = pieces_by_item(farm, choices, counts)
-    whole: dict[str, Cutting] = {}
-    for name, of_item in pieces.items():
-        item = farm.item_by_name[name]
-        if item.cut_whole:
-            lengths = [piece.length_m for piece in of_item]
+    known = stowage or Stowage(farm)
+    return _Settling(farm, every_choice.take(chosen), chosen, counts, solver, known).least(quick)
+
+
+@dataclass(frozen=True)
+class _Booked:
+    """What the programme decided for the lines: the order, its packs, and what goes with them."""
+
+    quantities: dict[str, int]
+    packs: dict[str, dict[str, int]]
+    """By service, then by item."""
+    cost: float
+    joins: dict[str, int]
+    containers: dict[str, int]
+    """By service that carries containers."""
+
+
+class _Settling:
+    """One settlement under way: what cutting lists and load plans have said of it so far."""
+
+    def __init__(
+        self,
+        farm: Farm,
+        choices: Choices,
+        chosen: Ints,
+        counts: Ints,
+        solver: str,
+        stowage: Stowage,
+    ) -> None:
+        self.farm, self.choices = farm, choices
+        self.chosen, self.counts = chosen, counts
+        self.options = SolveOptions(solver, SETTLE_GAP, SETTLE_SECONDS)
+        self.stowage = stowage
+        self.pieces = pieces_by_item(farm, choices, counts)
+        self.cut_whole: dict[str, Cutting] = {}
+        self.least_lengths: dict[str, int] = {}
+        """By item, new lengths that it cannot do without."""
+        self.trades: dict[str, list[tuple[int, int]]] = {}
+        """By chain, (lengths, joins): with no more lengths, no fewer joins."""
+        self.fills: dict[str, float] = {}
+        """By service, the share of its containers to fill, where load plans filled no more."""
+
+    def least(self, quick: bool) -> Settlement | None:
+        """Return the least settlement found; quick : the first."""
+        if not self._cut_whole():
+            return None
+        best: Settlement | None = None
+        trials = ROUNDS
+        while trials > 0:
+            trials -= 1
+            booked = self._booked()
+            if booked is None or (best is not None and booked.cost > best.cost * (1 - 1e-9)):
+                break
+            joined = self._joined(booked)
+            if joined is None:
+                continue
+            settled = self._loaded(booked, joined)
+            if math.isfinite(settled.cost) and (best is None or settled.cost < best.cost):
+                best = settled
+            short = [
+                name
+                for name, plans in settled.loads.items()
+                if len(plans) > booked.containers[name]
+            ]
+            if not short or (best is not None and quick):
+                break
+            if any(sum(booked.packs[name].values()) > FEW for name in short):
+                trials = min(trials, LOAD_TRIALS)
+                for name in short:
+                    fewer = len(settled.loads[name]) - 1
+                    self.fills[name] = _less(self.farm, name, booked.packs[name], fewer)
+        return best
+
+    def _cut_whole(self) -> bool:
+        """Cut what is cut whole from the fewest lengths; tell whether that can be done."""
+        for name, of_item in self.pieces.items():
+            item = self.farm.item_by_name[name]
+            if not item.cut_whole:
+                continue
+            metres = [piece.length_m for piece in of_item]
             try:
-                whole[name] = fewest_lengths(lengths, item.length_sold_m, item.on_hand)
+                cutting = fewest_lengths(metres, item.length_sold_m, item.on_hand)
             except ValueError:
-                return None
-    least = {name: cutting.lengths for name, cutting in whole.items()}
-    trades: dict[str, list[tuple[int, int]]] = {}
-    fills: dict[str, float] = {}
-    joined: dict[str, Cutting] = {}
-    options = SolveOptions(solver, SETTLE_GAP, SETTLE_SECONDS)
-    best: Settlement | None = None
-    trials = ROUNDS
-    while trials > 0:
-        trials -= 1
-        settled = _solve(farm, choices, counts, options, least, trades, stowage.lessons, fills)
-        if settled is None or (best is not None and settled[2] > best.cost * (1 - 1e-9)):
-            break
-        quantities, packs, cost, joins, containers = settled
+                return False
+            self.cut_whole[name] = cutting
+            self.least_lengths[name] = cutting.lengths
+        return True
+
+    def _joined(self, booked: _Booked) -> dict[str, Cutting] | None:
+        """Return the cutting lists of what may be joined; None where they need more lengths or
+        joins than were booked, which the programme is then told."""
+        joined: dict[str, Cutting] = {}
         agreed = True
-        for name in sorted(set(pieces) - set(whole)):
-            item = farm.item_by_name[name]
+        for name in sorted(set(self.pieces) - set(self.cut_whole)):
+            item, lengths = self.farm.item_by_name[name], booked.quantities.get(name, 0)
             try:
                 joined[name] = fewest_joins(
-                    [piece.length_m for piece in pieces[name]],
+                    [piece.length_m for piece in self.pieces[name]],
                     item.length_sold_m,
-                    quantities.get(name, 0),
+                    lengths,
                     item.on_hand,
-                    farm.project.most_joins,
+                    self.farm.project.most_joins,
                 )
             except ValueError:  # joins too near each other: one more length, and so on
-                least[name] = quantities.get(name, 0) + 1
+                self.least_lengths[name] = lengths + 1
                 agreed = False
                 continue
-            if item.join_cost > 0 and joined[name].joins > joins[name]:
-                trades.setdefault(name, []).append((quantities.get(name, 0), joined[name].joins))
+            if item.join_cost > 0 and joined[name].joins > booked.joins[name]:
+                self.trades.setdefault(name, []).append((lengths, joined[name].joins))
                 agreed = False
-        if not agreed:
-            continue
+        return joined if agreed else None
+
+    def _loaded(self, booked: _Booked, joined: Mapping[str, Cutting]) -> Settlement:
+        """Return the settlement with its load plans, at what their containers cost."""
         loads = {
-            name: stowage.loads(farm.service_by_name[name], carried, containers[name])
-            for name, carried in packs.items()
-            if farm.service_by_name[name].box is not None
+            name: self.stowage.loads(
+                self.farm.service_by_name[name], carried, booked.containers[name]
+            )
+            for name, carried in booked.packs.items()
+            if self.farm.service_by_name[name].box is not None
         }
-        cost += _dearer(farm, packs, containers, loads)
-        if math.isfinite(cost) and (best is None or cost < best.cost):
-            cuttings = {name: (cut, pieces[name]) for name, cut in {**joined, **whole}.items()}
-            best = Settlement(choices, chosen, counts, quantities, packs, cuttings, cost, loads)
-        short = [name for name, plans in loads.items() if len(plans) > containers[name]]
-        if not short or (best is not None and hurried()):
-            break
-        if any(sum(packs[name].values()) > FEW for name in short):
-            trials = min(trials, LOAD_TRIALS)
-            fills |= {name: _less(farm, name, packs[name], len(loads[name]) - 1) for name in short}
-    return best
+        cost = booked.cost + _dearer(self.farm, booked.packs, booked.containers, loads)
+        return Settlement(
+            self.choices,
+            self.chosen,
+            self.counts,
+            booked.quantities,
+            booked.packs,
+            {name: (cut, self.pieces[name]) for name, cut in {**joined, **self.cut_whole}.items()},
+            cost,
+            loads,
+        )
+
+    def _booked(self) -> _Booked | None:
+        """Return the least order, the lines held fixed; None where there is none."""
+        built = OrderProgramme(self.farm, self.choices, loads=self.stowage.lessons)
+        for name, lengths in self.least_lengths.items():
+            if lengths:
+                terms = built.order_terms(self.farm.item_by_name[name], 1.0)
+                if not terms:
+                    return None
+                built.programme.row(RowFamily.CUTTING_LIST, terms, low=lengths)
+        for name, points in self.trades.items():
+            _add_trade(built, self.farm.item_by_name[name], points)
+        self._fill_less(built)
+        matrix = built.matrix()
+        matrix.low[built.lines] = matrix.high[built.lines] = self.counts / built.lines_each
+        report = solve(matrix, self.options)
+        if report.values is None or report.status not in (Status.OPTIMAL, Status.FEASIBLE):
+            return None
+        return _read(self.farm, built, report.values, report.objective)
+
+    def _fill_less(self, built: OrderProgramme) -> None:
+        for service in built.services:
+            fill = self.fills.get(service.service.name)
+            if fill is not None and service.containers is not None:
+                goods = [
+                    (column, self.farm.item_by_name[name].pack_m3)
+                    for name, column in service.packs.items()
+                ]
+                room = (service.containers, -fill * service.service.inside_m3)
+                built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
+
+
+def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
+    """Return what a solution of the programme books."""
+    quantities = {}
+    for name, order in built.orders.items():
+        amount = round(sum(value * float(x[column]) for column, value in order.quantity))
+        if amount:
+            quantities[name] = amount
+    packs: dict[str, dict[str, int]] = {}
+    left = {name: farm.item_by_name[name].packs(q) for name, q in quantities.items()}
+    for service in built.services:
+        for name, column in service.packs.items():
+            # Spare room in a service costs nothing and may be filled with packs that are not there.
+            carried = min(round(float(x[column])), left.get(name, 0))
+            if carried:
+                packs.setdefault(service.service.name, {})[name] = carried
+                left[name] -= carried
+    joins = {name: round(float(x[column])) for name, column in built.joins.items()}
+    containers = {
+        service.service.name: round(float(x[service.containers]))
+        for service in built.services
+        if service.containers is not None
+    }
+    return _Booked(quantities, packs, cost, joins, containers)
 
 
 def _less(farm: Farm, name: str, packs: Mapping[str, int], containers: int) -> float:
@@ -217,70 +345,16 @@ def _dearer(
     return more
 
 
-def _solve(
-    farm: Farm,
-    choices: Choices,
-    counts: Ints,
-    options: SolveOptions,
-    least: Mapping[str, int],
-    trades: Mapping[str, list[tuple[int, int]]],
-    lessons: tuple[LoadLesson, ...],
-    fills: Mapping[str, float],
-) -> tuple[dict[str, int], dict[str, dict[str, int]], float, dict[str, int], dict[str, int]] | None:
-    """Return quantities, packs, cost, joins and containers of the least order, the lines held
-    fixed."""
-    built = OrderProgramme(farm, choices, loads=lessons)
-    for name, lengths in least.items():
-        if lengths:
-            terms = built.order_terms(farm.item_by_name[name], 1.0)
-            if not terms:
-                return None
-            built.programme.row("cutting list", terms, low=lengths)
-    for name, points in trades.items():
-        _add_trade(built, farm.item_by_name[name], points)
-    for service in built.services:
-        fill = fills.get(service.service.name)
-        if fill is not None and service.containers is not None:
-            goods = [(c, farm.item_by_name[name].pack_m3) for name, c in service.packs.items()]
-            room = (service.containers, -fill * service.service.inside_m3)
-            built.programme.row("filled less", [*goods, room], high=0)
-    matrix = built.matrix()
-    matrix.low[built.lines] = matrix.high[built.lines] = counts / built.lines_each
-    report = solve(matrix, options)
-    if report.values is None or report.status not in (Status.OPTIMAL, Status.FEASIBLE):
-        return None
-    x = report.values
-    quantities = {}
-    for name, order in built.orders.items():
-        amount = round(sum(value * float(x[column]) for column, value in order.quantity))
-        if amount:
-            quantities[name] = amount
-    packs: dict[str, dict[str, int]] = {}
-    left = {name: farm.item_by_name[name].packs(q) for name, q in quantities.items()}
-    for service in built.services:
-        for name, column in service.packs.items():
-            # Spare room in a service costs nothing and may be filled with packs that are not there.
-            carried = min(round(float(x[column])), left.get(name, 0))
-            if carried:
-                packs.setdefault(service.service.name, {})[name] = carried
-                left[name] -= carried
-    joins = {name: round(float(x[column])) for name, column in built.joins.items()}
-    containers = {
-        service.service.name: round(float(x[service.containers]))
-        for service in built.services
-        if service.containers is not None
-    }
-    return quantities, packs, report.objective, joins, containers
-
-
 def _add_trade(built: OrderProgramme, item: Item, points: list[tuple[int, int]]) -> None:
     """Say what is known of joins against lengths: with at most n lengths, at least j joins."""
     joins = built.joins[item.name]
     for lengths, least_joins in points:
-        more = built.programme.column("more lengths", high=1, integer=True)
+        more = built.programme.column(ColumnFamily.MORE_LENGTHS, high=1, integer=True)
         built.programme.row(
-            "more lengths", [*built.order_terms(item, 1.0), (more, -float(lengths + 1))], low=0
+            RowFamily.MORE_LENGTHS,
+            [*built.order_terms(item, 1.0), (more, -float(lengths + 1))],
+            low=0,
         )
         built.programme.row(
-            "joins", [(joins, 1.0), (more, float(least_joins))], low=float(least_joins)
+            RowFamily.JOINS, [(joins, 1.0), (more, float(least_joins))], low=float(least_joins)
         )

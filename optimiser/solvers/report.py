@@ -58,6 +58,8 @@ class SolveOptions:
     """HiGHS stops at a solution that costs no more than this."""
     bare: bool = False
     """HiGHS is to branch at once: no heuristics, restarts or symmetry."""
+    workers: int = 0
+    """Of a search's tree; 0: as many as the machine has cores for, up to two."""
     patience_s: float = 30.0
     """Seconds past its time limit after which HiGHS is taken to have lost its way."""
 
