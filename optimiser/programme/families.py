@@ -14,6 +14,7 @@ class ColumnFamily(StrEnum):
     CHARGE = "charge"
     CONTAINERS = "containers"
     DAYS = "days"
+    HOME_EVERY_DAY = "home every day"
     ITEM_USED = "item used"
     JOINS = "joins"
     LONGER_PIECE = "longer piece"
@@ -35,7 +36,6 @@ class ColumnFamily(StrEnum):
 class RowFamily(StrEnum):
     """What holds it together."""
 
-    HOME_EVERY_DAY = "home every day"
     ANCHORS_LAID = "anchors laid"
     BILLED_BY_MASS = "billed by mass"
     BILLED_BY_VOLUME = "billed by volume"
