@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
-from ...models.goods.anchor import HoldsBy
 from ...models.site.load_case import CaseTension
 from ...models.site.project import FactorActsOn
+from ...models.standing.holding import structural_limit_kn
 from ..paper.book import PlanBook
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import CAUTIONS
 from ..words.holding_evidence import evidence_text
 from ..words.kinds import NumberKind
+
+WIDTHS = (24.0, 16.0, 11.0, 11.0, 11.0, 11.0, 11.0, 9.0, 46.0)
+LONG_WORDS = 46
+"""Widest of the last column, which says in words what the figures rest on."""
 
 CASES = (
     SheetColumn("Load case", widest=26),
@@ -26,34 +31,32 @@ CASES = (
     SheetColumn("Chain factor", NumberKind.FACTOR),
     SheetColumn("Rope factor", NumberKind.FACTOR),
     SheetColumn("Lines", NumberKind.COUNT),
-    SheetColumn("For", widest=40),
+    SheetColumn("For", widest=LONG_WORDS),
 )
 ACROSS = len(CASES)
 
 STRENGTH = (
     SheetColumn("Chain or rope", widest=26),
     SheetColumn("What", widest=16),
+    SheetColumn("Diameter (mm)", NumberKind.LENGTH_M),
+    SheetColumn("Mass (kg/m)", NumberKind.FACTOR),
     SheetColumn("New (kN)", NumberKind.FORCE_KN),
     SheetColumn("Relied on (kN)", NumberKind.FORCE_KN),
     SheetColumn("Share left", NumberKind.SHARE_FINE),
     SheetColumn("Lines", NumberKind.COUNT),
-    SheetColumn("Why", widest=60),
+    SheetColumn("Why", widest=LONG_WORDS),
 )
 
 HELD = (
     SheetColumn("Anchor", widest=26),
     SheetColumn("Seabed", widest=16),
+    SheetColumn("Mass (kg)", NumberKind.MASS_KG),
     SheetColumn("Own safety factor", NumberKind.FACTOR),
     SheetColumn("Largest uplift (deg)", NumberKind.ANGLE_DEG),
+    SheetColumn("Structural limit (kN)", NumberKind.FORCE_KN),
     SheetColumn("Allowed drag (m)", NumberKind.LENGTH_M),
     SheetColumn("Lines", NumberKind.COUNT),
-    SheetColumn("What its holding rests on", widest=60),
-)
-
-NOT_LOOKED_AT = (
-    SheetColumn("Not looked at", widest=26),
-    SheetColumn("What it may do", widest=60),
-    SheetColumn("What would be needed", widest=60),
+    SheetColumn("What its holding rests on", widest=LONG_WORDS),
 )
 
 OPEN: tuple[tuple[str, str, str], ...] = (
@@ -77,6 +80,12 @@ OPEN: tuple[tuple[str, str, str], ...] = (
         "Load from the other side",
         "An anchor set one way may turn, roll or lose its holding when it is pulled another way.",
         "Pull tests in the direction of the reversed load, or an anchor that does not mind",
+    ),
+    (
+        "Floating rope",
+        "A line of floating rope may lift its anchor a little more at a lower tension than the "
+        "factored one (by 2 % of the angle in the few lines where that was seen).",
+        "A load case with a lower load factor, where a line is mostly floating rope",
     ),
     (
         "Depth of soil, layers and scour",
@@ -110,18 +119,20 @@ def write_basis(book: PlanBook) -> None:
         "limit on Leg limits holds in all of these cases, by these inputs.",
         across=ACROSS,
     )
+    page.widths(WIDTHS)
     row = 4
     for heading, note, columns, rows in (
         ("Load cases", _acts_on(plan.farm), CASES, list(_cases(plan))),
         ("Strength of chain and rope", "", STRENGTH, list(_strengths(plan))),
         ("Holding of the anchors laid", "", HELD, list(_held(plan))),
-        ("Not looked at", "", NOT_LOOKED_AT, list(_open(plan.farm))),
     ):
         page.put(row, 1, heading, look=Look.SECTION, across=ACROSS)
         row += 1
         if note:
             row = page.paragraphs(row, [note], ACROSS, Look.NOTE)
         row = page.table(row, columns, rows).next_row + 1
+    page.put(row, 1, "Not looked at", look=Look.SECTION, across=ACROSS)
+    row = page.paragraphs(row + 1, _open(plan.farm), ACROSS, Look.BODY) + 1
     row = page.paragraphs(row, CAUTIONS, ACROSS, Look.STRONG) + 1
     page.put(row, 1, "Accepted as the design basis:", look=Look.STRONG, across=4)
     page.put(row + 1, 1, None, look=Look.FIELD, across=4)
@@ -195,6 +206,8 @@ def _strengths(plan: Plan) -> Iterator[tuple[Value, ...]]:
         yield (
             name,
             "chain",
+            chain.diameter_mm,
+            chain.mass_kg_per_m,
             chain.breaking_load_kn,
             chain.breaking_load_kn * left,
             left,
@@ -205,7 +218,17 @@ def _strengths(plan: Plan) -> Iterator[tuple[Value, ...]]:
         rope = farm.rope_by_name[name]
         left = project.rope_splice_share * rope.wet_strength_share
         why = f"splices {project.rope_splice_share:.0%}, wet {rope.wet_strength_share:.0%}"
-        yield name, "rope", rope.breaking_load_kn, rope.breaking_load_kn * left, left, lines, why
+        yield (
+            name,
+            "rope",
+            rope.diameter_mm,
+            rope.mass_kg_per_m,
+            rope.breaking_load_kn,
+            rope.breaking_load_kn * left,
+            left,
+            lines,
+            why,
+        )
 
 
 def _held(plan: Plan) -> Iterator[tuple[Value, ...]]:
@@ -216,14 +239,27 @@ def _held(plan: Plan) -> Iterator[tuple[Value, ...]]:
         lines[key] += row.count
     for (name, seabed, drag, source), count in sorted(lines.items()):
         anchor = plan.farm.anchor_by_name[name]
-        weight = "; by its weight" if anchor.holds_by is HoldsBy.WEIGHT else ""
         factor = None if plan.farm.load_cases else anchor.safety_factor
-        yield name, seabed, factor, anchor.largest_uplift_deg, drag, count, source + weight
+        limit = structural_limit_kn(plan.farm, anchor)
+        yield (
+            name,
+            seabed,
+            anchor.mass_kg,
+            factor,
+            anchor.largest_uplift_deg,
+            limit if math.isfinite(limit) else "none stated",
+            drag,
+            count,
+            source,
+        )
 
 
-def _open(farm: Farm) -> Iterator[tuple[Value, ...]]:
-    yield from OPEN
+def _open(farm: Farm) -> Iterator[str]:
+    """Yield what was not looked at, what it may do, and what would be needed to look at it."""
+    left_out = [*OPEN]
     if not any(case.tension is CaseTension.LINE_LOST for case in farm.load_cases):
-        yield LINE_LOST
+        left_out.append(LINE_LOST)
     if not any(case.extra_depth_m > 0 for case in farm.load_cases):
-        yield WATER
+        left_out.append(WATER)
+    for what, does, needed in left_out:
+        yield f"{what}. {does} Needed: {needed}."
