@@ -26,7 +26,7 @@ def without_vessel(farm: Farm, name: str) -> Farm:
     return replace(farm, vessels=tuple(v for v in farm.vessels if v.name != name))
 
 
-@pytest.mark.parametrize("seed", [14, 21, 63])
+@pytest.mark.parametrize("seed", [14, 21, 156])
 def test_options_cost_what_the_narrowed_farm_costs(seed: int) -> None:
     """One anchor alone, or one vessel left out, costs just what brute force makes of a farm that
     has nothing else; and what cannot be done there cannot be done here."""
@@ -51,7 +51,7 @@ def test_options_cost_what_the_narrowed_farm_costs(seed: int) -> None:
     assert compared >= 2
 
 
-@pytest.mark.parametrize("seed", [2, 14, 63])
+@pytest.mark.parametrize("seed", [2, 14, 156])
 def test_order_of_questions_does_not_matter(seed: int) -> None:
     """Whatever was priced before, an option at a rate costs the same: starting from known plans
     only saves time."""
@@ -65,7 +65,7 @@ def test_order_of_questions_does_not_matter(seed: int) -> None:
     assert len(set(one.values())) > 1
 
 
-@pytest.mark.parametrize("seed", [2, 14, 63])
+@pytest.mark.parametrize("seed", [2, 14, 156])
 def test_free_choice_is_the_price_and_no_option_beats_it(seed: int) -> None:
     """The free choice is what `price` finds; each option's bound and cost are no less."""
     farm = random_farm(seed)
@@ -80,7 +80,7 @@ def test_free_choice_is_the_price_and_no_option_beats_it(seed: int) -> None:
 
 def test_plans_of_options_pass_their_own_checks() -> None:
     """The plan of an option is rechecked like any other, and orders nothing that is barred."""
-    farm = random_farm(63)
+    farm = random_farm(156)
     pricing = FarmPricer(farm, gap=GAP)
     option = one_rule("o", Rule.FORBID, What.SUPPLIERS, "Supplier 1")
     plan = pricing.price(option).plan()
@@ -110,7 +110,7 @@ def test_a_barred_service_carries_nothing() -> None:
 def test_a_plan_that_must_be_unlike_another_has_another_anchor() -> None:
     """The next best plan lays on some leg an anchor that the best does not lay there, and costs
     what brute force finds among all plans that do."""
-    farm = random_farm(63)
+    farm = random_farm(156)
     pricing = FarmPricer(farm, gap=GAP)
     best = pricing.price().settlement
     assert best is not None
