@@ -56,7 +56,7 @@ def small_comparison() -> Comparison:
 @pytest.fixture(scope="session")
 def middling_farm() -> Farm:
     """A farm at random that takes some seconds to price to a rough gap, and minutes to prove."""
-    return random_farm(1, "middling")
+    return random_farm(8, "middling")
 
 
 @pytest.fixture(scope="session")
