@@ -80,14 +80,17 @@ def test_free_choice_is_the_price_and_no_option_beats_it(seed: int) -> None:
 
 def test_plans_of_options_pass_their_own_checks() -> None:
     """The plan of an option is rechecked like any other, and orders nothing that is barred."""
-    farm = random_farm(156)
+    farm = random_farm(86)
     pricing = FarmPricer(farm, gap=GAP)
-    option = one_rule("o", Rule.FORBID, What.SUPPLIERS, "Supplier 1")
+    free = pricing.price().plan()
+    assert free is not None
+    assert "Supplier 2" in {line.supplier for line in free.orders}
+    option = one_rule("o", Rule.FORBID, What.SUPPLIERS, "Supplier 2")
     plan = pricing.price(option).plan()
     assert plan is not None
     assert all(check.passed for check in plan.checks)
     assert len(plan.checks) > 20
-    assert "Supplier 1" not in {line.supplier for line in plan.orders}
+    assert "Supplier 2" not in {line.supplier for line in plan.orders}
 
 
 def test_a_barred_service_carries_nothing() -> None:
@@ -107,10 +110,13 @@ def test_a_barred_service_carries_nothing() -> None:
     assert done
 
 
-def test_a_plan_that_must_be_unlike_another_has_another_anchor() -> None:
+@pytest.mark.parametrize(("seed", "most"), [(156, 2), (137, 1)])
+def test_a_plan_that_must_be_unlike_another_has_another_anchor(seed: int, most: int) -> None:
     """The next best plan lays on some leg an anchor that the best does not lay there, and costs
-    what brute force finds among all plans that do."""
-    farm = random_farm(156)
+    what brute force finds among all plans that do; also where a group's lines must be alike."""
+    farm = random_farm(seed)
+    assert farm.project.make_ups_per_leg_group == most
+    assert max(leg.count for leg in farm.legs) == 2
     pricing = FarmPricer(farm, gap=GAP)
     best = pricing.price().settlement
     assert best is not None
@@ -124,6 +130,9 @@ def test_a_plan_that_must_be_unlike_another_has_another_anchor() -> None:
     make_ups = every_make_up(farm)
     costs = []
     for place, leg in enumerate(farm.legs):
+        if most == 1:
+            costs.append(least_cost(farm, {**make_ups, leg.name: mine}))
+            continue
         # One line of this group has another anchor; the group's other lines are as they like.
         mine = [one for one in make_ups[leg.name] if (place, one[0].anchor) not in used]
         one_line, rest = replace(leg, name="one", count=1), replace(leg, count=leg.count - 1)

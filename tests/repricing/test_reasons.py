@@ -185,6 +185,20 @@ def test_chain_of_a_fixed_leg_says_so() -> None:
     assert why.chain == "fixed in Legs"
 
 
+@pytest.mark.parametrize(
+    ("step", "shortest", "said"),
+    [(0.5, 230.0, "the project's shortest chain"), (245.0, 2.0, "one cutting step, the least")],
+)
+def test_chain_that_may_be_no_shorter_says_so(step: float, shortest: float, said: str) -> None:
+    """A chain longer than any limit asks, because the project lays or cuts none shorter."""
+    farm = farm_with(
+        project=replace(PROJECT, cutting_step_m=step, shortest_chain_m=shortest),
+        declared_holdings=(DeclaredHolding(ANCHOR.name, SEABED.name, 100.0, "invented"),),
+    )
+    (why,) = _whys(farm)
+    assert why.chain_length.startswith(said)
+
+
 def _whys(farm: Farm) -> tuple:  # type: ignore[type-arg]
     pricing = FarmPricer(farm, gap=GAP)
     plan = pricing.price().plan()

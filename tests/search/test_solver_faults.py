@@ -217,7 +217,8 @@ def test_odd_prices_give_the_least_plan_or_a_refusal(name: str, seeds: list[int]
 def test_shortage_is_explained_within_the_time_limit() -> None:
     """With no time to try what could be eased, that is what is said, at once."""
     farm = random_farm(1, "middling")
-    farm = replace(farm, anchors=tuple(replace(a, available=1) for a in farm.anchors))
+    one = {"available": 1, "minimum_order": 0, "order_multiple": 1}
+    farm = replace(farm, anchors=tuple(replace(a, **one) for a in farm.anchors))
     choices = moorable_choices(farm)
     began = time.perf_counter()
     (fault,) = explain_shortage(farm, choices, SolveOptions(time_limit_s=0.0))
