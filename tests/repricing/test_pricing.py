@@ -130,11 +130,11 @@ def test_a_plan_that_must_be_unlike_another_has_another_anchor(seed: int, most: 
     make_ups = every_make_up(farm)
     costs = []
     for place, leg in enumerate(farm.legs):
+        mine = [one for one in make_ups[leg.name] if (place, one[0].anchor) not in used]
         if most == 1:
             costs.append(least_cost(farm, {**make_ups, leg.name: mine}))
             continue
         # One line of this group has another anchor; the group's other lines are as they like.
-        mine = [one for one in make_ups[leg.name] if (place, one[0].anchor) not in used]
         one_line, rest = replace(leg, name="one", count=1), replace(leg, count=leg.count - 1)
         legs = [g for g in farm.legs if g is not leg] + [one_line]
         offered = {**make_ups, "one": mine}
