@@ -28,8 +28,8 @@ GAP = 1e-9
 SWEPT = [
     (2, "prices of supplier Supplier 2"),
     (14, "prices of family folding plate"),
-    (156, "freight rates"),
-    (137, "freight rates"),
+    (156, "prices of family hinged fluke"),
+    (137, "prices of family hinged fluke"),
     (28, "freight rates"),
     (15, "freight rates"),
     (16, "day rate of V1"),
