@@ -1,1 +1,1 @@
-"""What can be bought, and how it travels. May import: constants, fault, site."""
+"""What can be bought, and how it travels. May import: arrays, constants, fault, site."""

@@ -1,1 +1,1 @@
-"""What the buyer says of the place, a row each. May import: fault."""
+"""What the buyer says of the place, a row each. May import: arrays, fault."""
