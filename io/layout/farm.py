@@ -200,6 +200,7 @@ LEASE = InputSheet(
           example=2000),
     ),
     absent="anchors may lie anywhere",
+    more_examples=((3000, 2000), (3000, 4000), (1000, 4000)),
 )
 
 SEABEDS = InputSheet(

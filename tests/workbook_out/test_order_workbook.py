@@ -13,9 +13,9 @@ from xml.etree import ElementTree
 import openpyxl
 import pandas as pd
 import pytest
+from moorledger.io.inputs.order_inputs import write_inputs
 from moorledger.io.inputs.template import sample_folder
 from moorledger.io.options.side_by_side import GROUPS
-from moorledger.io.order.inputs import write_inputs
 from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.paper.book import PlanBook
 from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
