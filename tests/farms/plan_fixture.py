@@ -67,8 +67,8 @@ INSTALLED_COST = 11626.64
 WITH_CONTINGENCY = 12789.304
 
 CHECKS = (
-    CheckLine("anchor holding", "north", 67.5, 72.0, "kN", True),
-    CheckLine("chain strength", "south", 150.0, 175.0, "kN", True),
+    CheckLine(LimitName.HOLDING, "north", 67.5, 72.0, "kN", True),
+    CheckLine(LimitName.CHAIN, "south", 150.0, 175.0, "kN", True),
     CheckLine("cost adds up", "whole plan", 11626.64, 11626.64, "EUR", True),
 )
 

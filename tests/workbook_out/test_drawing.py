@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -76,8 +77,12 @@ def test_the_map_holds_every_point_at_one_scale() -> None:
 
 
 def test_legs_with_a_position_are_on_the_map_and_no_others() -> None:
-    """Only leg north of the example has a position; a farm without any has no map."""
+    """Only leg north has a position and a bearing; a farm without any has no map."""
     plan = example_plan()
+    assert map_drawing(plan) is None  # a position without a bearing says nothing of the anchors
+    north, south = plan.farm.legs
+    north = replace(north, bearing_deg=0.0, spacing_m=10.0, row_bearing_deg=90.0)
+    plan = replace(plan, farm=replace(plan.farm, legs=(north, south)))
     drawing = map_drawing(plan)
     assert drawing is not None
     words = set(ElementTree.fromstring(drawing.svg()).itertext())

@@ -25,6 +25,7 @@ from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.answer.stopped import Stopped
 from moorledger.models.site.project import DutyOn, Project
 from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
+from moorledger.models.standing.make_up import LimitName
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -336,13 +337,15 @@ def test_only_a_proven_plan_is_called_proven_least() -> None:
 
 def test_a_failed_check_is_first_and_on_the_summary() -> None:
     """A limit that is not kept stands at the head of the checks and warns on the Summary."""
-    failed = CheckLine("radius", "leg south", 80.0, 75.0, "m", False)
+    failed = CheckLine(LimitName.RADIUS, "leg south", 80.0, 75.0, "m", False)
     book = written(example_plan().with_checks((*CHECKS, failed)))
     full, kinds = book["Checks in full"], book["Checks"]
     assert [full.cell(5, col).value for col in (1, 2, 3)] == ["NO", "radius", "leg south"]
     assert [kinds.cell(5, col).value for col in (1, 2, 3)] == ["radius", 1, 1]
     warned = str(book["Summary"]["A4"].value)
-    assert warned.startswith("Strength and holding: 1 of 1 checks FAILED")
+    assert warned.startswith(
+        "Strength and holding: 1 of 3 checks FAILED; arithmetic: all 1 check passed: do not order"
+    )
     unchecked = written(example_plan().with_checks(()))
     assert "has not been checked" in str(unchecked["Summary"]["A4"].value)
 
