@@ -15,7 +15,7 @@ from moorledger.io.inputs.template import sample_folder, write_template
 from moorledger.io.layout.sheets import NAMED_BY, SHEETS
 from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
 from moorledger.io.whole_file import TargetExistsError
-from moorledger.models.fault import FarmError
+from moorledger.models.fault import FarmError, Severity
 from moorledger.models.site.project import Project
 
 from tests.farms.random_farms import random_farm
@@ -278,7 +278,11 @@ def test_examples_of_the_template_are_a_farm(tmp_path: Path, blank: bytes) -> No
     law["A2"].value = "folding plate"
     book.save(path)
     farm, warnings = read_farm_with_warnings(path)
-    assert (farm.leg_count, farm.anchors[0].name, warnings) == (4, "plate 250", ())
+    assert (farm.leg_count, farm.anchors[0].name, len(farm.lease)) == (4, "plate 250", 4)
+    # The project's settings are blank, and the setting pull is one that somebody must think of.
+    assert [(fault.severity, fault.heading) for fault in warnings] == [
+        (Severity.WARNING, "Setting pull")
+    ]
 
 
 def test_farm_comes_back_as_it_was_written(tmp_path: Path) -> None:
