@@ -140,7 +140,7 @@ def _farm(project_name: str, plate_supplier: str, anchor: str) -> Farm:
                     "rope_in_each_eye_m",
                     "order_date",
                 }
-            ),  # fmt: skip
+            ),
         ),
         legs=(
             Leg(
