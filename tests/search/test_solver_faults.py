@@ -23,8 +23,7 @@ from moorledger.optimiser.failures import NoPlanError, SolverFailedError
 from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.programme.order_programme import OrderProgramme
 from moorledger.optimiser.search.shortage import explain_shortage
-from moorledger.optimiser.solvers import cbc_process
-from moorledger.optimiser.solvers import solve as solver
+from moorledger.optimiser.solvers import cbc_process, highs
 from moorledger.optimiser.solvers.report import SolveOptions, Status
 from moorledger.optimiser.solvers.solve import solve
 
@@ -148,11 +147,10 @@ def test_highs_that_does_not_come_back_is_left(monkeypatch: pytest.MonkeyPatch) 
         def setOptionValue(self, *_: object) -> None:  # noqa: N802
             pass
 
-    monkeypatch.setattr(solver, "PATIENCE_S", 0.1)
-    monkeypatch.setattr(solver, "highs_of", lambda _matrix: Lost())
+    monkeypatch.setattr(highs, "highs_of", lambda _matrix: Lost())
     farm = tiny_farm(0)
     matrix = OrderProgramme(farm, moorable_choices(farm)).matrix()
-    report = solve(matrix, SolveOptions("highs", time_limit_s=0.1))
+    report = solve(matrix, SolveOptions("highs", time_limit_s=0.1, patience_s=0.1))
     assert (report.status, report.values, report.seconds < 3) == (Status.NO_SOLUTION, None, True)
 
 
@@ -161,7 +159,7 @@ def test_asking_cbc_to_stop_keeps_its_best_or_nothing(scratch: Path) -> None:
     farm = random_farm(1, "middling")
     matrix = OrderProgramme(farm, moorable_choices(farm)).matrix()
     began = time.perf_counter()
-    options = SolveOptions("cbc", gap=0.0, progress=lambda *_: time.perf_counter() - began > 1.5)
+    options = SolveOptions("cbc", gap=0.0, on_progress=lambda *_: time.perf_counter() - began > 1.5)
     report = solve(matrix, options)
     assert report.status in (Status.FEASIBLE, Status.NO_SOLUTION)
     assert report.seconds < 15
