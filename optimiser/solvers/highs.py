@@ -6,7 +6,6 @@ import functools
 import math
 import threading
 import time
-import weakref
 from typing import Any
 
 import numpy as np
@@ -14,10 +13,6 @@ import numpy as np
 from .matrix import Matrix
 from .report import SolveOptions, SolveReport, Start, Status
 from .standard_output import silenced
-
-_live: weakref.WeakSet[Any] = weakref.WeakSet()
-"""The instances that live."""
-_live_lock = threading.Lock()
 
 
 @functools.cache
@@ -50,22 +45,20 @@ def highs_of(matrix: Matrix) -> Any:
         highs = highspy.Highs()  # type: ignore[no-untyped-call]
     highs.setOptionValue("output_flag", False)
     # One thread: the same search on every machine, and two solves at once don't wait for helpers.
-    _scheduled_for_one_thread(highs)
+    _scheduled_for_one_thread()
     highs.setOptionValue("threads", 1)
     highs.setOptionValue("parallel", "off")
     highs.passModel(model)
     return highs
 
 
-def _scheduled_for_one_thread(highs: Any) -> None:
-    """Put HiGHS' thread scheduler away, should another have set it up; never while an instance
-    of ours lives, which would be stuck, or end early."""
+@functools.cache
+def _scheduled_for_one_thread() -> None:
+    """Put HiGHS' thread scheduler away, should another have set it up; once, before the first
+    instance of ours: while one lives, solves are stuck by it, or end early."""
     import highspy
 
-    with _live_lock:
-        if not _live:
-            highspy.Highs.resetThreadScheduler(True)
-        _live.add(highs)
+    highspy.Highs.resetThreadScheduler(True)
 
 
 def solve_highs(matrix: Matrix, options: SolveOptions, start: Start | None) -> SolveReport:
