@@ -135,19 +135,19 @@ def test_first_ctrl_c_while_solving_keeps_the_plan(folder: Path, solver: str) ->
 
 @mostly_long("solver", ["highs", "cbc"], quick=["cbc"])
 def test_second_ctrl_c_while_solving_leaves_nothing(folder: Path, solver: str) -> None:
-    """130, no order, no solver still at work, and none of its files; unless the first had stopped
-    the search before the second came, which is tried again."""
-    for _ in range(5):
+    """130, no order, no solver still at work, and none of its files; unless the search had ended
+    before both came, which is tried again a little sooner."""
+    for seconds in (3.0, 2.6, 2.3, 2.0, 1.8, 1.6):
         process = start(folder, "price", "farm.xlsx", "--gap", "0", "--solver", solver, "--force")
-        wait_for_work(process, 3)
+        wait_for_work(process, seconds)
         assert process.poll() is None, process.communicate()
         process.send_signal(signal.SIGINT)
         time.sleep(0.02)
         process.send_signal(signal.SIGINT)
         _, err = process.communicate(timeout=PATIENCE_S)
-        if process.returncode:
+        if "no order written" in err:
             break
-        (folder / "farm order.xlsx").unlink()
+        (folder / "farm order.xlsx").unlink(missing_ok=True)
     assert process.returncode == 130, err
     assert "no order written" in err
     assert_clean(folder, {"farm.xlsx", "scratch"})
