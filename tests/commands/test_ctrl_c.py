@@ -122,12 +122,20 @@ def test_ctrl_c_before_and_while_reading(folder: Path, command: str, moments: in
 @LONG
 @pytest.mark.parametrize("solver", ["highs", "cbc"])
 def test_first_ctrl_c_while_solving_keeps_the_plan(folder: Path, solver: str) -> None:
-    """The search stops soon, and what it has is written whole; or it says that it had nothing."""
-    process = start(folder, "price", "farm.xlsx", "--gap", "0", "--solver", solver)
-    wait_for_work(process, 5)
-    process.send_signal(signal.SIGINT)
-    _, err = process.communicate(timeout=PATIENCE_S)
-    assert "Traceback" not in err
+    """The search stops soon, and what it has is written whole; or it says that it had nothing.
+
+    Where the search had ended before the signal came, it is tried again a little sooner.
+    """
+    for seconds in (5.0, 3.0, 2.3, 2.0, 1.8, 1.6):
+        process = start(folder, "price", "farm.xlsx", "--gap", "0", "--solver", solver, "--force")
+        wait_for_work(process, seconds)
+        process.send_signal(signal.SIGINT)
+        _, err = process.communicate(timeout=PATIENCE_S)
+        assert "Traceback" not in err
+        if "stopping with the best plan" in err:
+            break
+        (folder / "farm order.xlsx").unlink(missing_ok=True)
+    assert "stopping with the best plan" in err
     assert process.returncode in (0, 3), err
     kept = {"farm order.xlsx"} if process.returncode == 0 else set()
     assert_clean(folder, {"farm.xlsx", "scratch"} | kept)

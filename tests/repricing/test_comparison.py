@@ -149,13 +149,13 @@ def test_no_option_undercuts_the_free_choice(compared: Comparison) -> None:
 def test_folding_where_it_holds_lays_no_solid_anchor_elsewhere(
     sample_comparison: Comparison,
 ) -> None:
-    """Only the legs that no folding anchor can moor (by the sample's story: the oyster trial's
-    and the outer marks') have a solid one."""
+    """Only the legs that no folding anchor can moor (the oyster trial's and the outer marks', by
+    the sample's story, and the corner of most uplift) have a solid one."""
     (outcome,) = [o for o in sample_comparison.done if o.option.name == "folding where it holds"]
     assert outcome.plan is not None
     forms = {a.name: a.transport_form.value for a in outcome.plan.farm.anchors}
     solid = {r.leg for r in outcome.plan.assignments if forms[r.make_up.anchor] == "solid"}
-    assert solid == {"OY-S", "BM-O"}
+    assert solid == {"OY-S", "BM-O", "PG-NE"}
 
 
 def test_sheets_of_a_comparison(book: Workbook, compared: Comparison) -> None:
