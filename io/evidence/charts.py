@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from openpyxl.chart._chart import ChartBase
-
 from ...models.evidence.anchor_evidence import AnchorEvidence
 from ...models.evidence.anchor_value import typical_drag_m
 from ...models.evidence.chain_need import ChainNeed
@@ -14,6 +12,7 @@ from ...models.site.pull_test import Event
 from ...models.standing.holding import efficiency
 from ..paper.book import Book
 from ..paper.chart import ChartData, Mark, Run, bars, scatter
+from ..paper.openpyxl_parts import Chart
 from ..paper.page import Page
 from ..paper.style import LINE_POINTS, Look
 from .anchor_evidence import CAUTIONS
@@ -94,7 +93,7 @@ def _chain_note(farm: Farm) -> str:
     )
 
 
-def _pulls(data: ChartData, farm: Farm, line: AnchorEvidence) -> ChartBase:
+def _pulls(data: ChartData, farm: Farm, line: AnchorEvidence) -> Chart:
     """Return load against drag: a line a test, events marked, the allowed drags drawn."""
     runs = [Run(t.name, tuple((r.drag_m, r.load_kn) for r in t.readings)) for t in line.tests]
     for event, mark in EVENTS.items():
@@ -109,7 +108,7 @@ def _pulls(data: ChartData, farm: Farm, line: AnchorEvidence) -> ChartBase:
     return scatter(data, f"{line.anchor.name} on {line.seabed}", "Drag (m)", "Load (kN)", runs)
 
 
-def _efficiencies(data: ChartData, farm: Farm, tested: Sequence[AnchorEvidence]) -> ChartBase:
+def _efficiencies(data: ChartData, farm: Farm, tested: Sequence[AnchorEvidence]) -> Chart:
     """Return the bars of peak and relied-on holding ÷ weight."""
     shown = tested[:MOST_BARS]
     names, relied = [], []
@@ -128,7 +127,7 @@ def _efficiencies(data: ChartData, farm: Farm, tested: Sequence[AnchorEvidence])
     )
 
 
-def _ground_chain(data: ChartData, needs: Sequence[ChainNeed]) -> ChartBase:
+def _ground_chain(data: ChartData, needs: Sequence[ChainNeed]) -> Chart:
     """Return the chain length needed against the uplift tolerated, a line a typical leg."""
     runs = []
     for need in needs:

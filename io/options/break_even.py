@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from openpyxl.chart._chart import ChartBase
-
 from ...models.answer.break_even import BreakEven, OptionCosts
 from ..paper.book import Book
 from ..paper.chart import ChartData, Mark, Run, scatter
+from ..paper.openpyxl_parts import Chart
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
@@ -103,7 +102,7 @@ def _stretches(page: Page, answer: BreakEven, top: int) -> int:
     return page.table(top, columns, rows).next_row
 
 
-def _chart(data: ChartData, answer: BreakEven, currency: str) -> ChartBase:
+def _chart(data: ChartData, answer: BreakEven, currency: str) -> Chart:
     """Return cost against multiplier: every line, the lower envelope, today and the crossings."""
     able = [option for option in answer.options if option.stretches]
     runs = []

@@ -12,6 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from ...models.answer.plan import Part, Plan
 from ..words.grammar import clean
+from .openpyxl_parts import set_normal_font
 from .page import Formula, Page, SheetColumn
 from .stored_values import with_stored_values
 from .style import FONTS, Look
@@ -31,7 +32,7 @@ class Book:
         self._workbook = Workbook()
         self._workbook.remove(self._workbook.worksheets[0])
         # Column widths count in digits of the Normal style's font: it must be the body's.
-        vars(self._workbook)["_named_styles"]["Normal"].font = FONTS[Look.BODY]
+        set_normal_font(self._workbook, FONTS[Look.BODY])
         self._stored: list[dict[str, float | str]] = []
         self.pages: list[Page] = []
         """The sheets begun so far, in order."""

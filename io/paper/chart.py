@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from openpyxl.chart import BarChart, Reference, ScatterChart, Series
-from openpyxl.chart._chart import ChartBase
 from openpyxl.chart.data_source import StrRef
 from openpyxl.chart.label import DataLabel, DataLabelList
 from openpyxl.chart.legend import LegendEntry
@@ -20,6 +19,7 @@ from openpyxl.drawing.text import CharacterProperties, Paragraph, ParagraphPrope
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ..words.grammar import clean
+from .openpyxl_parts import Chart
 from .page import Page
 from .style import FONTS, Look
 
@@ -94,7 +94,7 @@ def scatter(
     x_step: float | None = None,
     y_least: float = 0.0,
     heavy: str = "",
-) -> ChartBase:
+) -> Chart:
     """Return a chart of lines and marked points; lines are in the legend, the rest is labelled.
 
     legend : "b" below or "r" to the right. x_most, x_step : end and step of the axis across.
@@ -134,7 +134,7 @@ def scatter(
     chart.legend.position = legend
     chart.legend.legendEntry = [LegendEntry(idx=index, delete=True) for index in hidden]
     chart.legend.txPr = letters(800)
-    finished: ChartBase = chart
+    finished: Chart = chart
     return finished
 
 
@@ -145,7 +145,7 @@ def places(
     rows: Sequence[tuple[int, int]],
     columns: tuple[int, int, int],
     box: tuple[tuple[float, float], tuple[float, float]],
-) -> ChartBase:
+) -> Chart:
     """Return a map of points: a series a kind, each with a mark of its own.
 
     axes : their titles, across and upwards. rows : first and last of each kind in a table of
@@ -171,7 +171,7 @@ def places(
         axis.number_format = "0"
     chart.legend.position = "r"
     chart.legend.txPr = letters(800)
-    finished: ChartBase = chart
+    finished: Chart = chart
     return finished
 
 
@@ -190,7 +190,7 @@ def bars(
     x_title: str,
     names: Sequence[str],
     series: Sequence[tuple[str, Sequence[float | None]]],
-) -> ChartBase:
+) -> Chart:
     """Return a chart of bars lying down, one group a name from the top: white, then dark grey."""
     chart: Any = BarChart()
     chart.style = 1
@@ -219,7 +219,7 @@ def bars(
     chart.set_categories(Reference(data.sheet, min_col=2, min_row=top + 1, max_row=data.row))
     chart.gapWidth = 60
     chart.legend.position = "b"
-    finished: ChartBase = chart
+    finished: Chart = chart
     return finished
 
 

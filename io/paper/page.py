@@ -6,14 +6,11 @@ import io
 import math
 import re
 from collections.abc import Iterable, Sequence
-from copy import copy
 from dataclasses import dataclass
 from datetime import date
 
 from openpyxl.cell.cell import Cell
-from openpyxl.chart._chart import ChartBase
 from openpyxl.drawing.image import Image
-from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.hyperlink import Hyperlink
@@ -24,6 +21,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from ..words.grammar import clean
 from ..words.kinds import NumberKind, shown
+from .openpyxl_parts import Chart, Formats, formats_of, set_formats
 from .print_setup import set_print
 from .style import (
     BODY_POINTS,
@@ -40,9 +38,6 @@ from .style import (
     alignment,
     lines_needed,
 )
-
-FORMATS = "_style"
-"""The attribute in which openpyxl keeps all of a cell's formats; copied whole for speed."""
 
 SCREEN_DPI = 96
 """Pixels in an inch, as spreadsheets size pictures."""
@@ -111,7 +106,7 @@ class Page:
         self._texts: list[tuple[int, int, int, str, Look]] = []
         self._fixed: dict[int, float] = {}
         self._heights: dict[int, float] = {}
-        self._dressed: dict[Dress, StyleArray] = {}
+        self._dressed: dict[Dress, Formats] = {}
         self._tables: list[tuple[PlacedTable, int]] = []
         self.lead = ""
         """The sentence below the title: what the sheet is about."""
@@ -262,7 +257,7 @@ class Page:
         return row
 
     def place_chart(
-        self, chart: ChartBase, row: int, column: int, width_cm: float, height_cm: float
+        self, chart: Chart, row: int, column: int, width_cm: float, height_cm: float
     ) -> int:
         """Lay a native chart with its upper left corner on a cell; return the next free row."""
         for side, size in (("width", width_cm), ("height", height_cm)):
@@ -345,7 +340,7 @@ class Page:
     def _dress(self, cell: Cell, dress: Dress) -> None:
         """Set a cell's formats; those of the first cell dressed so are copied, for speed."""
         if dress in self._dressed:
-            setattr(cell, FORMATS, copy(self._dressed[dress]))
+            set_formats(cell, self._dressed[dress])
             return
         look = dress.look
         cell.number_format = NUMBER_FORMATS[NumberKind.TEXT if dress.textual else dress.kind]
@@ -363,7 +358,7 @@ class Page:
             cell.border = BORDERS[look]
         if look in FILLS:
             cell.fill = FILLS[look]
-        self._dressed[dress] = copy(getattr(cell, FORMATS))
+        self._dressed[dress] = formats_of(cell)
 
     def _note_width(self, column: int, value: Value, kind: NumberKind, look: Look) -> None:
         """Remember what width a cell asks for; a heading asks for its longest word."""

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from openpyxl.chart import BarChart, Reference, Series
-from openpyxl.chart._chart import ChartBase
 from openpyxl.chart.data_source import StrRef
 from openpyxl.chart.legend import LegendEntry
 from openpyxl.chart.series import SeriesLabel
@@ -20,6 +19,7 @@ from openpyxl.drawing.fill import PatternFillProperties
 from openpyxl.drawing.line import LineProperties
 
 from .chart import POINT, dress, letters
+from .openpyxl_parts import Chart
 
 MONEY = "#,##0"
 
@@ -70,7 +70,7 @@ def stacked_bars(
     *,
     from_zero: bool = True,
     small: bool = False,
-) -> ChartBase:
+) -> Chart:
     """Return bars lying down, from the top in the order of the rows, each stacked of series.
 
     names : the cells that name the bars. from_zero : whether the scale begins at 0; else where the
@@ -108,7 +108,7 @@ def stacked_bars(
     if small:
         chart.legend.txPr = letters(800)
     chart.legend.legendEntry = [LegendEntry(idx=number, delete=True) for number in hidden]
-    finished: ChartBase = chart
+    finished: Chart = chart
     return finished
 
 

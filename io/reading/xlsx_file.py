@@ -54,6 +54,7 @@ def workbook_tables(path: Path, wanted: Wanted) -> tuple[InputTable, ...]:
                 if not wanted(sheet.title):
                     tables.append(InputTable(sheet.title, ()))
                     continue
+                # openpyxl does not promise this path: a test of its parts tells when it moves.
                 marks = marks_of(part_of(content, sheet._worksheet_path))
                 tags += 2 * marks.tags
                 _not_too_many(tags)
