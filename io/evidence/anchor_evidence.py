@@ -60,8 +60,9 @@ def write_anchor_evidence(book: Book, farm: Farm, evidence: Sequence[AnchorEvide
     page = book.page("Anchor evidence")
     page.head(
         "Anchor evidence",
-        f"{farm.project.name}. What one anchor of each kind is relied on to hold on each seabed "
+        "What one anchor of each kind is relied on to hold on each seabed "
         "within the drag that legs allow, before safety factor and uplift, and what that rests on.",
+        of=farm.project.name,
         across=len(columns),
     )
     page.put(
@@ -145,13 +146,13 @@ def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -
     )
     page = book.page("Pull test workings")
     lead = (
-        f"{farm.project.name}. Usable load of a test: its largest load within the allowed drag; "
+        "Usable load of a test: its largest load within the allowed drag; "
         "after a roll-out no more than the lowest load after it; nothing once it broke. "
         "Characteristic value = mean × exp(−k_n × s), k_n of EN 1990 Table D1, 5 % value; s of "
         f"three tests or more is not taken below that of V_X "
         f"{farm.project.least_pull_test_scatter:g}."
     )
-    page.head("Pull test workings", lead, across=len(columns))
+    page.head("Pull test workings", lead, of=farm.project.name, across=len(columns))
     tested = [row for row in evidence if row.tests]
     rows: list[tuple[Value, ...]] = []
     for row in tested:
@@ -219,10 +220,10 @@ def write_tests(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -> N
     )
     page = book.page("Each pull test")
     lead = (
-        f"{farm.project.name}. Load at a drag is what the gauge showed there, whatever had "
+        "Load at a drag is what the gauge showed there, whatever had "
         "happened (blank past the last reading); usable is what the test is relied on for."
     )
-    page.head("Each pull test", lead, across=len(columns))
+    page.head("Each pull test", lead, of=farm.project.name, across=len(columns))
     rows: list[tuple[Value, ...]] = []
     for row in evidence:
         for test in row.tests:

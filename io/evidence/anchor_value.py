@@ -57,8 +57,9 @@ def write_anchor_value(book: Book, farm: Farm, values: Sequence[AnchorValue]) ->
     page = book.page("Anchor value")
     page.head(
         "Anchor value",
-        f"{farm.project.name}. What a kilonewton relied on costs, on each seabed within the drag "
+        "What a kilonewton relied on costs, on each seabed within the drag "
         "that most of its lines allow. The cheapest to buy and ship stands first.",
+        of=farm.project.name,
         across=len(columns),
     )
     page.put(3, 1, LEFT_OUT, look=Look.NOTE, across=len(columns))
@@ -112,8 +113,9 @@ def write_anchor_freight(book: Book, farm: Farm, values: Sequence[AnchorValue]) 
     page = book.page("Anchor freight")
     page.head(
         "Anchor freight",
-        f"{farm.project.name}. How each anchor travels by each service from its quay, and what "
+        "How each anchor travels by each service from its quay, and what "
         "carriage adds to a kilonewton relied on.",
+        of=farm.project.name,
         across=len(columns),
     )
     page.put(3, 1, FITS, look=Look.NOTE, across=len(columns))

@@ -51,8 +51,9 @@ def write_anchor_charts(
     page.widths([COLUMN_WIDTH] * COLUMNS)
     page.head(
         "Anchor charts",
-        f"{farm.project.name}. What the pull tests showed, and the chain that an anchor's uplift "
+        "What the pull tests showed, and the chain that an anchor's uplift "
         "asks for. The numbers are on Chart data.",
+        of=farm.project.name,
         across=COLUMNS,
     )
     row = page.paragraphs(3, CAUTIONS[:1], COLUMNS, Look.STRONG) + 1

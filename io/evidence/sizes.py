@@ -41,9 +41,10 @@ def write_size_laws(book: Book, farm: Farm, laws: Sequence[SizeLaw]) -> None:
     page = book.page("Fit across sizes")
     page.head(
         "Fit across sizes",
-        f"{farm.project.name}. Where one family was tested at two sizes or more on a seabed: "
+        "Where one family was tested at two sizes or more on a seabed: "
         "usable load against mass, fitted as holding = a × mass^exponent. Shown as evidence; "
         "nothing is priced on it.",
+        of=farm.project.name,
         across=len(columns),
     )
     page.put(3, 1, ADOPT, look=Look.NOTE, across=len(columns))
@@ -147,8 +148,9 @@ def write_setting(
     )
     page.head(
         "Setting drag",
-        f"{farm.project.name}. {which}: how far it dragged in its own pull tests before it held "
+        f"{which}: how far it dragged in its own pull tests before it held "
         "what the leg requires, safety factor in.",
+        of=farm.project.name,
         across=len(columns),
     )
     rows = [_setting(one) for one in settings]

@@ -49,9 +49,10 @@ def write_cutting_list(book: PlanBook) -> None:
     offcuts = sum(cut.offcut_m for cut in plan.cuts)
     page.head(
         "Cutting list",
-        f"{plan.farm.project.name}. {len(plan.cuts)} lengths are cut into {pieces} pieces; "
+        f"{len(plan.cuts)} lengths are cut into {pieces} pieces; "
         f"{offcuts:,.1f} m are left over. Lay out each length, mark it from one end as stated, "
         "and cut in the order given.",
+        of=plan.farm.project.name,
         across=len(COLUMNS),
     )
     table = page.table(HEADING_ROW, COLUMNS, _rows(page, plan))

@@ -52,9 +52,10 @@ def _write_map(book: PlanBook, placed: dict[str, list[PlanLine]]) -> None:
     across = len(PLACES)
     page.head(
         "Farm picture",
-        f"{plan.farm.project.name}. Where the anchors lie, a mark for each anchor model: the "
+        "Where the anchors lie, a mark for each anchor model: the "
         "radius out from their attachments, along the bearings of the Legs sheet."
         f"{left_out_words(plan)}",
+        of=plan.farm.project.name,
         across=across,
     )
     box = map_box(drawn_points(plan), PLOT_SHAPE)
@@ -95,8 +96,9 @@ def _write_drawings(book: PlanBook) -> None:
     page.widths([COLUMN_WIDTH] * COLUMNS)
     page.head(
         "Leg drawings",
-        f"{plan.farm.project.name}. Every make-up as it hangs at design tension, to scale: the "
+        "Every make-up as it hangs at design tension, to scale: the "
         "anchor to the left, ground chain thick, rope thin, the attachment a square.",
+        of=plan.farm.project.name,
         across=COLUMNS,
     )
     drawn = drawn_legs(plan)

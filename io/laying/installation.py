@@ -65,8 +65,9 @@ def write_installation(book: PlanBook) -> None:
     page = book.page("Installation")
     page.head(
         "Installation",
-        f"{project.name}. What each vessel lays and charges, money in {project.currency}. Rates, "
+        f"What each vessel lays and charges, money in {project.currency}. Rates, "
         "trips and days may be changed: the charges and the Summary follow.",
+        of=project.name,
         across=len(COLUMNS),
     )
     rows = [

@@ -57,8 +57,9 @@ def _write_schedule(book: PlanBook) -> None:
     page = book.page("Leg schedule")
     page.head(
         "Leg schedule",
-        f"{plan.farm.project.name}. How every leg is built. Lengths are for one leg, rope between "
+        "How every leg is built. Lengths are for one leg, rope between "
         "its eyes; how near each limit it stands is on Leg limits.",
+        of=plan.farm.project.name,
         across=len(MAKE_UP),
     )
     table = page.table(HEADING_ROW, MAKE_UP, [_built(book, row) for row in plan.assignments])
@@ -120,8 +121,9 @@ def _write_limits(book: PlanBook) -> None:
     page = book.page("Leg limits")
     page.head(
         "Leg limits",
-        f"{plan.farm.project.name}. How near each limit every leg stands. Forces are for one leg; "
+        "How near each limit every leg stands. Forces are for one leg; "
         "percentages are required ÷ available: above 100 % a leg may not be laid.",
+        of=plan.farm.project.name,
         across=len(columns),
     )
     rows = [_standing(book, row, limits) for row in plan.assignments]

@@ -46,8 +46,9 @@ def write_lines(book: PlanBook) -> None:
     page = book.page("Lines")
     page.head(
         "Lines",
-        f"{plan.farm.project.name}. Every line by its tag, which is the same on every sheet: how "
+        "Every line by its tag, which is the same on every sheet: how "
         "it is built and where it lies.",
+        of=plan.farm.project.name,
         across=len(COLUMNS),
     )
     table = page.table(HEADING_ROW, COLUMNS, [_row(line) for line in lines_of(plan)])

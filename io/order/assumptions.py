@@ -92,8 +92,9 @@ def write_assumptions(book: PlanBook) -> None:
     read_from = f" Read from {plan.farm.origin_file}." if plan.farm.origin_file else ""
     page.head(
         "Assumptions",
-        f"{project.name}. What the plan rests on; change it and the plan may no longer be the "
+        "What the plan rests on; change it and the plan may no longer be the "
         f"right one.{read_from}",
+        of=project.name,
         across=len(COLUMNS),
     )
     table = page.table(HEADING_ROW, COLUMNS, _settings(plan))

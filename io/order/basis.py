@@ -115,8 +115,9 @@ def write_basis(book: PlanBook) -> None:
     page = book.page("Basis")
     page.head(
         "Basis",
-        f"{plan.farm.project.name}. The design basis, for the engineer who answers for it: every "
+        "The design basis, for the engineer who answers for it: every "
         "limit on Leg limits holds in all of these cases, by these inputs.",
+        of=plan.farm.project.name,
         across=ACROSS,
     )
     page.widths(WIDTHS)

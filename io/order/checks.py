@@ -46,7 +46,7 @@ def _write_kinds(book: PlanBook) -> None:
     """Write a row for every kind of check, with the one that came nearest to failing."""
     plan = book.plan
     page = book.page("Checks")
-    page.head("Checks", f"{plan.farm.project.name}. {verdict(plan.checks)}", across=len(KINDS))
+    page.head("Checks", verdict(plan.checks), of=plan.farm.project.name, across=len(KINDS))
     page.lead = "Every kind of limit, tested again on the finished plan, and its nearest case."
     kinds: dict[str, list[CheckLine]] = {}
     for check in plan.checks:
@@ -76,9 +76,9 @@ def _write_all(book: PlanBook) -> None:
     """Write a row for every check, those that failed first."""
     plan = book.plan
     page = book.page("Checks in full")
-    lead = f"{plan.farm.project.name}. {verdict(plan.checks)} For the screen: of this "
+    lead = f"{verdict(plan.checks)} For the screen: of this "
     lead += f"long sheet only the first {ROWS_PRINTED} checks are printed, and all that failed."
-    page.head("Checks in full", lead, across=len(COLUMNS))
+    page.head("Checks in full", lead, of=plan.farm.project.name, across=len(COLUMNS))
     page.lead = "Every single check, those that failed first."
     ordered = sorted(plan.checks, key=lambda check: check.passed)
     rows = [

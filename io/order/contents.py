@@ -24,14 +24,15 @@ def write_contents(book: PlanBook, page: Page) -> None:
     project = book.plan.farm.project
     page.head(
         "Contents",
-        f"{project.name}. Every sheet of this workbook; nothing in it is hidden or protected.",
+        "Every sheet of this workbook; nothing in it is hidden or protected.",
+        of=project.name,
         across=ACROSS,
     )
     row = HEADING_ROW
     if book.supplier_totals:
         row = _write_orders(book, page, row) + 1
     pages = [other for other in book.pages if other is not page]
-    about = [_about(other.lead, project.name) for other in pages]
+    about = [_about(other.lead) for other in pages]
     table = page.table(row, COLUMNS, [("", words) for words in about])
     for line, other in enumerate(pages, start=table.first):
         page.link(line, 1, other)
@@ -55,7 +56,6 @@ def _write_orders(book: PlanBook, page: Page, row: int) -> int:
     return orders.next_row
 
 
-def _about(lead: str, project: str) -> str:
-    """Return a sheet's own first sentence, without the project's name before it."""
-    text = lead.removeprefix(f"{project}. ").removeprefix(f"For {project}. ")
-    return text.split(". ")[0].rstrip(".") + "."
+def _about(lead: str) -> str:
+    """Return the first sentence of what a sheet says of itself."""
+    return lead.split(". ")[0].rstrip(".") + "."

@@ -90,7 +90,8 @@ def write_freight_bookings(book: PlanBook) -> None:
     page = book.page("Freight bookings")
     page.head(
         "Freight bookings",
-        f"{project.name}. Rates may be changed: the charges and the Summary follow.",
+        "Rates may be changed: the charges and the Summary follow.",
+        of=project.name,
         across=len(wide),
     )
     rows = [

@@ -58,12 +58,12 @@ def write_load_plans(book: PlanBook) -> None:
     containers = sum(len(booking.loads) for booking in plan.bookings)
     page.head(
         "Load plan",
-        f"{plan.farm.project.name}. "
-        + (
+        (
             f"{containers} containers, each shown to hold what is booked in it."
             if containers
             else "No container that states its inside is booked: nothing is load-planned."
         ),
+        of=plan.farm.project.name,
         across=len(COLUMNS),
     )
     row = page.paragraphs(3, [HOW_TO_READ, CRATES, CAUTION], len(COLUMNS), Look.NOTE) + 1

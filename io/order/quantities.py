@@ -33,7 +33,8 @@ def write_quantities(book: PlanBook) -> None:
     page = book.page("Quantities")
     page.head(
         "Quantities",
-        f"{project.name}. What the legs need, spare anchors in it, and what is bought to cover it.",
+        "What the legs need, spare anchors in it, and what is bought to cover it.",
+        of=project.name,
         across=len(COLUMNS),
     )
     table = page.table(HEADING_ROW, COLUMNS, _rows(book, page))

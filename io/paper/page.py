@@ -184,10 +184,13 @@ class Page:
                 start_row=row, end_row=row, start_column=column, end_column=column + across - 1
             )
 
-    def head(self, title: str, lead: str, across: int) -> None:
-        """Write the title in row 1 and one sentence below it in row 2."""
+    def head(self, title: str, lead: str, across: int, *, of: str = "") -> None:
+        """Write the title in row 1, and below it in row 2 what the sheet is about.
+
+        lead : sentences, of which the first says it. of : the farm's name, said before them.
+        """
         self.put(1, 1, title, look=Look.TITLE, across=across)
-        self.put(2, 1, lead, look=Look.LEAD, across=across)
+        self.put(2, 1, f"{of}. {lead}" if of else lead, look=Look.LEAD, across=across)
         self.lead = lead
 
     def table(
