@@ -7,9 +7,10 @@ looked for on a grid that is made finer about its best point.
 from __future__ import annotations
 
 import itertools
-import statistics
 from collections import defaultdict
-from math import exp, inf, log, sqrt
+from functools import cache
+from math import exp, fsum, inf, log, sqrt
+from statistics import NormalDist
 
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor
@@ -30,7 +31,7 @@ TABLE_D1 = """
 """
 """k_n of EN 1990:2002 Annex D for the 5 % characteristic value (seen in a copy)."""
 
-ONE_IN_TWENTY = statistics.NormalDist().inv_cdf(0.95)
+ONE_IN_TWENTY = NormalDist().inv_cdf(0.95)
 """Standard deviations under the mean below which 5 % lie; MODEL rounds it to 1.645."""
 
 GRID, FINER = 40, 26
@@ -156,7 +157,9 @@ def _value(loads: list[float], stopped: bool, scatter: float | None, least: floa
     logs = [log(load) for load in loads]
     known, unknown = _factors(len(loads))
     floor, stated = _spread(least), None if scatter is None else _spread(scatter)
-    own = statistics.stdev(logs) if len(logs) > 1 else 0.0
+    mean = fsum(logs) / len(logs) if logs else 0.0
+    squares = fsum((one - mean) ** 2 for one in logs)
+    own = sqrt(squares / (len(logs) - 1)) if len(logs) > 1 else 0.0
     if stopped:
         floor = max(floor, stated or 0.0)
         stated = None if stated is None else max(own, floor)
@@ -165,13 +168,14 @@ def _value(loads: list[float], stopped: bool, scatter: float | None, least: floa
         drops.append(unknown * max(own, floor))
     if known is not None and stated is not None:
         drops.append(known * stated)
-    return exp(statistics.fmean(logs) - max(drops)) if drops else 0.0
+    return exp(mean - max(drops)) if drops else 0.0
 
 
 def _spread(scatter: float) -> float:
     return sqrt(log(1 + scatter**2))
 
 
+@cache
 def _factors(count: int) -> tuple[float | None, float | None]:
     """Return k_n for V_X known and unknown; of the next smaller number where not tabulated."""
     found: tuple[float | None, float | None] = None, None

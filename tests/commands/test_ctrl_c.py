@@ -141,7 +141,7 @@ def test_first_ctrl_c_while_solving_keeps_the_plan(folder: Path, solver: str) ->
     assert_clean(folder, {"farm.xlsx", "scratch"} | kept)
 
 
-@mostly_long("solver", ["highs", "cbc"], quick=["cbc"])
+@mostly_long("solver", ["highs", "cbc"], quick=["highs"])
 def test_second_ctrl_c_while_solving_leaves_nothing(folder: Path, solver: str) -> None:
     """130, no order, no solver still at work, and none of its files; unless the search had ended
     before both came, which is tried again a little sooner."""

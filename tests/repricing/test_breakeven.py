@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -15,6 +16,7 @@ from moorledger.models.option_menu import leanings
 from moorledger.models.rate import Rate, RateKind, Rates, UnknownRateError, rate_named, rates_of
 from moorledger.optimiser.repricing.break_even import break_even
 from moorledger.optimiser.repricing.farm_pricer import FarmPricer, PricedOption
+from moorledger.optimiser.search.settlement import Settlement
 
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
@@ -75,16 +77,23 @@ def test_no_break_point_is_missed_and_every_stretch_is_least(seed: int, text: st
     assert rises == sorted(rises, reverse=True)
 
 
+@cache
+def priced(seed: int) -> tuple[Farm, FarmPricer, Settlement]:
+    """Return a farm at random, what priced it, and its least plan settled; once for all rates."""
+    farm = random_farm(seed)
+    pricing = FarmPricer(farm, gap=1e-3)
+    settlement = pricing.price().settlement
+    assert settlement is not None
+    return farm, pricing, settlement
+
+
 @pytest.mark.parametrize("kind", list(RateKind))
 def test_a_plan_costs_a_straight_line_in_every_rate(kind: RateKind) -> None:
     """The recursion rests on it: with orders, bookings and days held fast, what a plan costs at
     four multipliers lies on one line, and it does change with the rate for some farm."""
     bends, moves = [], []
     for seed in (2, 14, 156):
-        farm = random_farm(seed)
-        pricing = FarmPricer(farm, gap=1e-3)
-        settlement = pricing.price().settlement
-        assert settlement is not None
+        farm, pricing, settlement = priced(seed)
         for rate in (one for one in rates_of(farm).values() if one.kind is kind):
             points = [0.0, 0.5, 1.0, 2.5]
             cost = [pricing.cost_at(settlement, Rates(((rate, x),))) for x in points]

@@ -115,7 +115,7 @@ def test_sample_in_other_units_is_the_same_farm() -> None:
     )
 
 
-@pytest.mark.parametrize("seed", [2, 9])
+@mostly_long("seed", [2, 9], quick=[9])
 def test_other_units_cost_the_same(seed: int, tmp_path: Path) -> None:
     """A random farm through a workbook in other units has the same least cost."""
     farm = tiny_farm(seed)

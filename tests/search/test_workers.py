@@ -14,6 +14,7 @@ from moorledger.optimiser.search.incumbent import Incumbent, SearchMemory
 from moorledger.optimiser.search.tree import Tree
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 from tests.search.test_search import middling_farm
 
 GAP = 1e-6
@@ -25,7 +26,7 @@ def by_tree(seed: int, workers: int, monkeypatch: pytest.MonkeyPatch) -> Plan:
     return price(middling_farm(seed), gap=GAP, solver="highs", workers=workers)
 
 
-@pytest.mark.parametrize("seed", [4, 9, 17, 23])
+@mostly_long("seed", [4, 9, 17, 23], quick=[17, 23])
 def test_any_number_of_workers_proves_the_same(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Tests one, two and three workers: the same least cost, each proven."""
     plans = [by_tree(seed, workers, monkeypatch) for workers in (1, 2, 3)]
@@ -34,7 +35,7 @@ def test_any_number_of_workers_proves_the_same(seed: int, monkeypatch: pytest.Mo
     assert costs == pytest.approx([costs[0]] * 3, rel=GAP)
 
 
-@pytest.mark.parametrize("seed", [4, 17])
+@mostly_long("seed", [4, 17], quick=[17])
 def test_one_worker_does_it_the_same_every_time(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Tests that one worker gives the very same plan and bound twice."""
     first, second = (by_tree(seed, 1, monkeypatch) for _ in range(2))

@@ -125,6 +125,7 @@ def test_an_independent_program_sums_to_the_plan_to_the_cent(calculated: Workboo
         assert said == pytest.approx(money, abs=0.005)
 
 
+@LONG
 def test_duty_on_all_is_summed_live(tmp_path: Path) -> None:
     """Duty on price, freight and insurance of the plan worked by hand in `landed_plan`: 172.912;
     with 2 % insurance, changed on Assumptions, it is 1.02 ÷ 1.01 of that."""
