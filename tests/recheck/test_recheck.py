@@ -28,6 +28,7 @@ from moorledger.optimiser.recheck.statics import hang
 
 from tests.farms.plan_fixture import example_plan
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 
 ANCHOR, CHAIN, ROPE, SHACKLE = "Plate 150", "Chain 20", "Rope 40", "Shackle 20"
 
@@ -623,11 +624,12 @@ def test_fractile_of_tests_that_agree_and_of_stopped_ones() -> None:
     assert fractile_kn([50.0, 50.0, 50.0], [15.0], None, 0.1) == pytest.approx(35.725, abs=2e-3)
 
 
-def test_two_ways_to_a_characteristic_value_agree() -> None:
-    """Bisection in the models, turning points in the check: 2000 draws of held and stopped."""
+@mostly_long("draws", [2000, 300], quick=[300])
+def test_two_ways_to_a_characteristic_value_agree(draws: int) -> None:
+    """Bisection in the models, turning points in the check: draws of held and stopped tests."""
     draw = random.Random(5)
     lowered = 0
-    for _ in range(2000):
+    for _ in range(draws):
         held = [draw.uniform(10, 90) for _ in range(draw.randint(0, 4))]
         stopped = [draw.choice((30.0, draw.uniform(5, 150))) for _ in range(draw.randint(0, 6))]
         stated = draw.choice((None, 0.05, 0.2, 0.4))
@@ -636,7 +638,7 @@ def test_two_ways_to_a_characteristic_value_agree() -> None:
         ours = fractile_kn(held, stopped, stated, least)
         assert ours == pytest.approx(theirs.value_kn if theirs else 0.0, rel=1e-9)
         lowered += theirs is not None and theirs.most_counted_kn is not None
-    assert lowered > 300
+    assert lowered > 0.15 * draws
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -17,6 +17,7 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 
 GAP = 1e-7
 
@@ -51,7 +52,7 @@ def test_options_cost_what_the_narrowed_farm_costs(seed: int) -> None:
     assert compared >= 2
 
 
-@pytest.mark.parametrize("seed", [2, 14, 156])
+@mostly_long("seed", [2, 14, 156], quick=[14, 156])
 def test_order_of_questions_does_not_matter(seed: int) -> None:
     """Whatever was priced before, an option at a rate costs the same: starting from known plans
     only saves time."""
@@ -65,7 +66,7 @@ def test_order_of_questions_does_not_matter(seed: int) -> None:
     assert len(set(one.values())) > 1
 
 
-@pytest.mark.parametrize("seed", [2, 14, 156])
+@mostly_long("seed", [2, 14, 156], quick=[14, 156])
 def test_free_choice_is_the_price_and_no_option_beats_it(seed: int) -> None:
     """The free choice is what `price` finds; each option's bound and cost are no less."""
     farm = random_farm(seed)

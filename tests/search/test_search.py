@@ -51,7 +51,7 @@ def assert_tree_and_whole_agree(farm: Farm, monkeypatch: pytest.MonkeyPatch) -> 
     assert bounds[0] <= costs[1] * (1 + 1e-9)
 
 
-@mostly_long("seed", SMALL, quick=SMALL[:4])
+@mostly_long("seed", SMALL, quick=[0, 1, 3, 4])
 def test_tree_and_whole_programme_agree(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same least cost whether a small farm goes through the tree or to the solver whole, and
     neither bound lies above the other's plan."""

@@ -22,6 +22,7 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 from tests.brute.brute_force import least_cost
 from tests.brute.test_brute_force import three_lines
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 from tests.recheck.test_recheck import sound_plan
 
 LANDED = Project(duty_on=DutyOn.LANDED, insurance_share=0.01)
@@ -82,7 +83,7 @@ def _with_duty_on_all(seed: int) -> Farm:
     return replace(farm, project=project, suppliers=sellers)
 
 
-@pytest.mark.parametrize("seed", [2, 5])
+@mostly_long("seed", [2, 5], quick=[5])
 def test_parts_add_up_at_any_rate(seed: int) -> None:
     """A plan at other rates costs a fixed sum and one in proportion: twice the step is twice the
     change, its freight's duty in it; and at today's rates what its parts add up to."""
