@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 
 from ...models.answer.plan import Assignment
+from ...models.evidence.let_go import let_go_soon
+from ...models.farm import Farm
 from ...models.standing.make_up import LimitName
 from ..paper.book import PlanBook
 from ..paper.page import Formula, SheetColumn, Value
@@ -147,5 +149,11 @@ def _standing(book: PlanBook, row: Assignment, limits: list[LimitName]) -> tuple
         row.available_kn,
         *(used.get(name) for name in limits),
         row.binding.name.value,
-        evidence_text(row.evidence),
+        "; ".join((evidence_text(row.evidence), *_let_go(book.plan.farm, row))),
     )
+
+
+def _let_go(farm: Farm, row: Assignment) -> tuple[str, ...]:
+    """Return the cautions of a leg's own row: tests in which its anchor soon let go."""
+    soon = let_go_soon(farm, row.make_up.anchor, farm.leg_by_name[row.leg])
+    return tuple(f"caution: {one.words}" for one in soon)

@@ -10,6 +10,7 @@ from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
 from .grammar import counted, listed, percent
+from .rests_on import rests_on
 from .stopped import WHY_NOT_PROVEN, in_brackets
 
 CAUTION = (
@@ -109,9 +110,7 @@ def _standing(plan: Plan) -> Iterator[str]:
     yield proof_text(plan)
     yield f"Found by {plan.proof.solver} in {plan.proof.seconds:,.1f} s."
     yield verdict(plan.checks)
-    yield evidence_words(plan)
-    if caution := setting_words(plan):
-        yield caution
+    yield from plan_cautions(plan)
     yield CAUTION
 
 
@@ -132,7 +131,10 @@ def _passed(what: str, checks: Sequence[CheckLine]) -> str:
     failed = sum(not check.passed for check in checks)
     if failed:
         return f"{what}: {failed} of {counted(len(checks), 'check')} FAILED"
-    return f"{what}: all {counted(len(checks), 'check')} passed" if checks else f"{what}: no check"
+    if not checks:
+        return f"{what}: no check"
+    every = "the one check" if len(checks) == 1 else f"all {len(checks)} checks"
+    return f"{what}: {every} passed"
 
 
 COUNTED = (
@@ -166,19 +168,6 @@ def decision(plan: Plan) -> str:
     )
 
 
-def evidence_words(plan: Plan) -> str:
-    """Return on how many legs no test and no declared value backs the anchor's holding."""
-    lawful = sum(row.count for row in plan.assignments if row.evidence.by_law)
-    weighed = sum(row.count for row in plan.assignments if row.evidence.by_weight_alone)
-    if lawful + weighed == 0:
-        return "Evidence: every anchor was tested on its seabed, or its holding there is declared."
-    legs = sum(row.count for row in plan.assignments)
-    return (
-        f"Evidence: {lawful} of {counted(legs, 'leg')} rely on the law of an anchor family and "
-        f"{weighed} on a deadweight's friction alone: no pull test or declared holding backs them."
-    )
-
-
 def setting_words(plan: Plan) -> str:
     """Return the caution where embedding anchors are laid and nothing sets them; else ""."""
     if plan.farm.project.setting_pull_share > 0:
@@ -199,8 +188,8 @@ def setting_words(plan: Plan) -> str:
 
 
 def plan_cautions(plan: Plan) -> tuple[str, ...]:
-    """Return the cautions that are this plan's own: its evidence, and its setting pull."""
-    return tuple(filter(None, (evidence_words(plan), setting_words(plan))))
+    """Return the cautions that are this plan's own: what it rests on, and its setting pull."""
+    return tuple(filter(None, (*rests_on(plan), setting_words(plan))))
 
 
 def nearest(plan: Plan) -> str:

@@ -41,9 +41,8 @@ class HoldingEvidence:
 
     @property
     def by_law(self) -> bool:
-        """Whether only the law of its family backs an anchor that embeds."""
-        lawful = self.kind in (EvidenceKind.LAW, EvidenceKind.MEAN_LAW)
-        return lawful and self.friction is None
+        """Whether a law of its family backs what embeds; a deadweight's friction too, or not."""
+        return self.kind in (EvidenceKind.LAW, EvidenceKind.MEAN_LAW)
 
     @property
     def by_weight_alone(self) -> bool:

@@ -19,7 +19,8 @@ from moorledger.io.order.order_workbook import plan_workbook, write_plan
 from moorledger.io.paper.book import PlanBook, sheet_name
 from moorledger.io.paper.stored_values import with_stored_values
 from moorledger.io.words.grammar import clean
-from moorledger.io.words.plan_text import evidence_words, proof_text
+from moorledger.io.words.plan_text import proof_text
+from moorledger.io.words.rests_on import evidence_words
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.answer.stopped import Stopped
@@ -345,7 +346,7 @@ def test_a_failed_check_is_first_and_on_the_summary() -> None:
     assert [kinds.cell(5, col).value for col in (1, 2, 3)] == ["radius", 1, 1]
     warned = str(book["Summary"]["A4"].value)
     assert warned.startswith(
-        "Strength and holding: 1 of 3 checks FAILED; arithmetic: all 1 check passed: do not order"
+        "Strength and holding: 1 of 3 checks FAILED; arithmetic: the one check passed: do not order"
     )
     unchecked = written(example_plan().with_checks(()))
     assert "has not been checked" in str(unchecked["Summary"]["A4"].value)
