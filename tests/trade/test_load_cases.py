@@ -14,6 +14,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from moorledger.io.order.basis import LINE_LOST
 from moorledger.models.farm import Farm
 from moorledger.models.goods.chain import Chain
 from moorledger.models.goods.fitting import UsedPer
@@ -258,3 +259,24 @@ def test_fitting_of_an_extra_anchor_is_asked_only_of_two() -> None:
     made = enumerate_make_ups(farm)
     assert [made.make_up(farm, at).anchors for at in range(len(made))] == [1]
     assert [make_up.anchors for make_up, _ in every_make_up(farm)[LEG.name]] == [1]
+
+
+def test_neighbours_of_a_lost_line_take_what_the_basis_sheet_says() -> None:
+    """Three equal legs at 150°, 180° and 210°, 100 kN along 0°: 34.641, 40.000 and 34.641 kN are the
+    stated shares of the whole (BASIS C1); without the middle one 57.735 each, 1.667 times as much.
+
+    K = Σ k n nᵀ, u = K⁻¹ F, T = −k n·u with n towards the anchor: statics of a small displacement.
+    """
+
+    def taken(bearings_deg: tuple[float, ...]) -> np.ndarray:
+        angles = np.radians(bearings_deg)
+        towards = np.column_stack([np.cos(angles), np.sin(angles)])
+        moved = np.linalg.solve(towards.T @ towards, np.array([100.0, 0.0]))
+        tensions = -towards @ moved
+        assert (tensions > 0).all()
+        return np.asarray(tensions)
+
+    intact, lost = taken((150.0, 180.0, 210.0)), taken((150.0, 210.0))
+    assert intact == pytest.approx([34.641, 40.0, 34.641], abs=5e-4)
+    assert lost == pytest.approx([57.735, 57.735], abs=5e-4)
+    assert f"{lost[0] / intact[0]:.2f} times theirs" in LINE_LOST[1]
