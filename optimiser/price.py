@@ -25,7 +25,7 @@ from .solvers.report import SolveOptions
 from .stowage.anchor_fits import anchor_fits
 
 DEFAULT_GAP = 1e-3
-"""A plan within 0.1 % of the bound is called proven least, unless another gap is asked for."""
+"""A plan within 0.1 % of the bound counts as least, proven, unless another gap is asked for."""
 
 COST_SLACK, CENT = 1e-6, 0.01
 """How far, as a share and in money, a plan's parts may lie from the cost of the programme."""
@@ -45,7 +45,7 @@ def price(
 ) -> Plan:
     """Return the least order found for a farm, with its proof and its checks.
 
-    gap : (cost − bound) ÷ cost at which the plan counts as proven least. solver : "highs",
+    gap : (cost − bound) ÷ cost at which the plan counts as least, proven. solver : "highs",
     "cbc", or "" for the preferred one. workers : that share the search; 0: two, where the machine
     has the cores; with one the same farm gives the same plan every time. progress : called with
     (cost of the best plan, bound) in the project's currency while the solver works; returns True

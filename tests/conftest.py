@@ -49,7 +49,7 @@ def sample_comparison(sample_farm: Farm) -> Comparison:
 
 @pytest.fixture(scope="session")
 def small_comparison() -> Comparison:
-    """The options of a small farm at random side by side, each proven least."""
+    """The options of a small farm at random side by side, each proven."""
     return compare(FarmPricer(random_farm(156), gap=1e-6))
 
 

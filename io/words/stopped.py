@@ -11,7 +11,7 @@ WHY_NOT_PROVEN = {
     Stopped.TIME_LIMIT: "stopped at the time limit",
     Stopped.INTERRUPTED: "stopped on request",
 }
-"""Why a plan is not proven least."""
+"""Why a plan is not proven to be the least."""
 
 
 def in_brackets(stopped: Stopped | None) -> str:

@@ -262,8 +262,8 @@ def test_fitting_of_an_extra_anchor_is_asked_only_of_two() -> None:
 
 
 def test_neighbours_of_a_lost_line_take_what_the_basis_sheet_says() -> None:
-    """Three equal legs at 150°, 180° and 210°, 100 kN along 0°: 34.641, 40.000 and 34.641 kN are the
-    stated shares of the whole (BASIS C1); without the middle one 57.735 each, 1.667 times as much.
+    """Three equal legs at 150°, 180° and 210°, 100 kN along 0°: 34.641, 40.000 and 34.641 kN are
+    the shares (BASIS C1); without the middle one 57.735 each, 1.667 times as much.
 
     K = Σ k n nᵀ, u = K⁻¹ F, T = −k n·u with n towards the anchor: statics of a small displacement.
     """
