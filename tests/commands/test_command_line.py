@@ -381,7 +381,7 @@ def test_the_summary_has_the_example_worked_by_hand() -> None:
     assert "       3,273.00  Chain store" in text  # 1800 + 1320 + 80 + duty 8 + join 15 + charge 50
     assert "Work boat: 6 legs, 1 trip, 2 charged days, EUR 4,950.00" in text
     assert (
-        "Strength and holding: all 2 checks passed; arithmetic: all 1 check passed, of the "
+        "Strength and holding: all 2 checks passed; arithmetic: the one check passed, of the "
         "finished plan."
     ) in text
 
