@@ -150,7 +150,7 @@ class NodeSolver:
                 bound = max(bound, end.bound)
                 if end.finished or bound >= self.incumbent.floor:
                     return bound, []
-                if broken.any() or not self.leaves.keep_going():
+                if broken.any() or self.incumbent.stopped:
                     break
                 seconds *= 3  # nothing is left to branch on
             if not broken.any():

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
 from ...models.arrays import Ints
@@ -30,12 +28,7 @@ def round_off(relaxed: Relaxation, incumbent: Incumbent) -> None:
     incumbent.settle(chosen, counts)
 
 
-def look(
-    relaxed: Relaxation,
-    incumbent: Incumbent,
-    options: SolveOptions,
-    keep_going: Callable[[], bool],
-) -> bool:
+def look(relaxed: Relaxation, incumbent: Incumbent, options: SolveOptions) -> bool:
     """Look for a plan among a few choices of least count × reduced cost, what is cut whole cut by
     the patterns that its prices ask for; tell whether its settlement taught anything."""
     leg = incumbent.choices.make_ups.leg
@@ -57,7 +50,7 @@ def look(
         loads=incumbent.stowage.lessons,
     )
     report = solve(built.matrix(), options, _start(incumbent, built, few))
-    if report.values is None or not keep_going():
+    if report.values is None or incumbent.stopped:
         return False
     settled = settle_found(incumbent, built, everything, report, few)
     return learn_from(incumbent, built, everything, report, settled)

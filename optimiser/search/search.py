@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import os
+import threading
 import time
 from dataclasses import dataclass, replace
 
@@ -71,6 +72,10 @@ FIRST_EACH = 10
 MOST_WORKERS = 2
 """Workers of a tree, where the machine has the cores and nothing else is asked."""
 
+WATCH_S, GRACE_S = 0.05, 1.0
+"""Seconds between two looks of the thread that watches the search, and those that it waits for
+one that was told to end: a load plan or a solver that stays longer is left behind."""
+
 
 @dataclass(frozen=True)
 class SearchResult:
@@ -107,6 +112,8 @@ class Search:
         self.bound = -math.inf
         self.stopped: Stopped | None = None
         self.solver = self.options.solver
+        self._infeasible = False
+        self._failure: BaseException | None = None
 
     @property
     def seconds_left(self) -> float:
@@ -120,28 +127,50 @@ class Search:
         return known.best is not None and self.bound >= known.floor * (1 - 1e-12)
 
     def run(self) -> SearchResult:
-        """Return the least settlement found and the bound on any."""
+        """Return the least settlement found and the bound on any; what goes wrong is raised.
+
+        The search has a thread of its own, so that this one hears Ctrl-C and keeps the time.
+        """
+        thread = threading.Thread(target=self._search, name="search", daemon=True)
+        thread.start()
+        while thread.is_alive():
+            thread.join(WATCH_S)
+            self._watch()
+            if self.incumbent.stopped:
+                thread.join(GRACE_S)
+                break
+        if self._failure is not None:
+            raise self._failure
+        best = self.incumbent.found()
+        if self.proven:
+            self.stopped = None
+        return SearchResult(best, self.bound, self.solver, self.stopped, self._infeasible)
+
+    def _search(self) -> None:
         known = self.incumbent
         large = self.options.solver == "highs" and len(known.choices) > SMALL
-        infeasible = self._large() if large else self._whole()
-        best = known.best
-        if best is not None:
-            best = replace(best, chosen=known.places[best.chosen])
-        return SearchResult(best, self.bound, self.solver, self.stopped, infeasible)
+        try:
+            self._infeasible = self._large() if large else self._whole()
+        except BaseException as failure:
+            self._failure = failure
+
+    def _watch(self) -> None:
+        """Tell of the best plan and the bound; stop the search when the time is over, or when it
+        is told to."""
+        tell = self.options.on_progress
+        if self.seconds_left < 0.5:
+            self.stopped = Stopped.TIME_LIMIT
+        elif tell is not None and tell(self.incumbent.cost, self.bound):
+            self.stopped = Stopped.INTERRUPTED
+        self.incumbent.stopped = self.stopped is not None
 
     def learnt(self) -> SearchMemory:
         """Return what the search learnt, once it has run."""
         return self.incumbent.memory(self.active)
 
     def _keep_going(self) -> bool:
-        """Tell of the best plan and the bound; tell whether to go on."""
-        if self.seconds_left < 0.5:
-            self.stopped = Stopped.TIME_LIMIT
-        elif self.options.on_progress is not None and self.options.on_progress(
-            self.incumbent.cost, self.bound
-        ):
-            self.stopped = Stopped.INTERRUPTED
-        return not self.stopped
+        """Tell whether neither time nor patience is over."""
+        return not self.incumbent.stopped
 
     def _raise_bound(self, bound: float) -> None:
         """Take a bound on all plans that cost less than the floor: the others cost that."""
@@ -208,7 +237,7 @@ class Search:
                 time_limit_s=seconds,
                 on_progress=lambda _cost, _bound: not self._keep_going(),
             )
-            taught = look(relaxed, known, asked, self._keep_going)
+            taught = look(relaxed, known, asked)
             if self._add_cuts(relaxed):
                 self._raise_bound(relaxed.objective)
             if not taught or known.cost > before * (1 - NEWS):
@@ -256,18 +285,13 @@ class Search:
             NodeSolver(
                 relaxed if not number else relaxed.copy(),
                 known,
-                LeafSolver(known, self.options, lambda: not tree.stopped),
+                LeafSolver(known, self.options),
                 record,
                 leaf_size,
             )
             for number in range(self.workers)
         ]
-
-        def keep_going(bound: float) -> bool:
-            self._raise_bound(bound)
-            return self._keep_going()
-
-        self._raise_bound(tree.run(solvers, keep_going))
+        self._raise_bound(tree.run(solvers, self._raise_bound))
         self.solver = solvers[0].leaves.solver
 
     # --- the way of small farms --------------------------------------------------------------
@@ -297,7 +321,6 @@ class Search:
             settled = settle_found(known, built, everything, report, everything)
             self.bound = max(self.bound, min(report.bound, known.cost))
             if self.proven:
-                self.stopped = None
                 return False
             if report.status is not Status.OPTIMAL:
                 late = self.seconds_left < 1.0

@@ -8,7 +8,7 @@ an order is never one shackle too many because a gap allowed it.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from ...models.arrays import Floats, Ints
@@ -115,6 +115,7 @@ def settle(
     stowage: Stowage | None = None,
     *,
     quick: bool = False,
+    stopped: Callable[[], bool] = lambda: False,
 ) -> Settlement | None:
     """Return the least settlement of decided lines, or None where nothing can serve them.
 
@@ -124,10 +125,12 @@ def settle(
 
     chosen, counts : the choices used, by their place among all, and the lines of each. stowage :
     the load plans known already; it is taught what is found here. quick : whether the first
-    settlement found will do.
+    settlement found will do. stopped : asked between the steps whether to be content with that.
     """
     known = stowage or Stowage(farm)
-    return _Settling(farm, every_choice.take(chosen), chosen, counts, solver, known).least(quick)
+    return _Settling(farm, every_choice.take(chosen), chosen, counts, solver, known).least(
+        quick, stopped
+    )
 
 
 @dataclass(frozen=True)
@@ -168,13 +171,13 @@ class _Settling:
         self.fills: dict[str, float] = {}
         """By service, the share of its containers to fill, where load plans filled no more."""
 
-    def least(self, quick: bool) -> Settlement | None:
-        """Return the least settlement found; quick : the first."""
+    def least(self, quick: bool, stopped: Callable[[], bool]) -> Settlement | None:
+        """Return the least settlement found; quick : the first; stopped : end with what is there."""
         if not self._cut_whole():
             return None
         best: Settlement | None = None
         trials = ROUNDS
-        while trials > 0:
+        while trials > 0 and not stopped():
             trials -= 1
             booked = self._booked()
             if booked is None or (best is not None and booked.cost > best.cost * (1 - 1e-9)):
