@@ -165,8 +165,8 @@ def errors_of(faults: Sequence[Fault]) -> int:
 
 def counted(faults: Sequence[Fault]) -> str:
     """Return "1 error, 2 warnings"."""
-    errors = errors_of(faults)
-    named = ((errors, "error"), (len(faults) - errors, "warning"))
+    doubts = sum(fault.severity is Severity.WARNING for fault in faults)
+    named = ((errors_of(faults), "error"), (doubts, "warning"))
     return ", ".join(f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in named)
 
 
