@@ -17,7 +17,6 @@ from ..inputs.template import sample_folder, write_template
 from ..reading.workbook import read_farm
 from ..whole_file import write_whole
 from ..words.fault_table import fault_table
-from .command_line import main
 from .exit_codes import AT_FAULT
 from .terms import (
     counted,
@@ -32,7 +31,7 @@ from .terms import (
 )
 
 
-@main.command()
+@click.command()
 @click.argument("output", type=click.Path(path_type=Path))
 @click.option("--sample", is_flag=True, help="Write the sample farm, all of it invented.")
 @force
@@ -53,7 +52,7 @@ def template(output: Path, sample: bool, force: bool) -> None:
         click.echo(f"Wrote {output}: fill it in, then: moorledger check {quoted(output)}")
 
 
-@main.command()
+@click.command()
 @workbook
 @click.option(
     "--comments",
@@ -92,7 +91,7 @@ def check(workbook: Path, copy: Path | None, force: bool) -> None:
         raise SystemExit(AT_FAULT)
 
 
-@main.command()
+@click.command()
 @workbook
 @click.option(
     "-o", "--output", type=click.Path(path_type=Path), help="The evidence as a workbook, too."

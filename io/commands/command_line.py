@@ -5,8 +5,10 @@ from __future__ import annotations
 import click
 
 from .break_even import breakeven
+from .checking import check, holding, template
 from .comparing import compare
 from .exit_codes import AT_FAULT
+from .pricing import price_command
 
 EPILOG = (
     "Exit codes: 0 done; 1 the workbook or the farm is at fault, or a file cannot be written; 2 "
@@ -42,5 +44,5 @@ def run() -> int:
     return code if isinstance(code, int) else 0
 
 
-main.add_command(compare)
-main.add_command(breakeven)
+for command in (template, check, holding, price_command, compare, breakeven):
+    main.add_command(command)

@@ -15,7 +15,6 @@ from ..order.order_workbook import plan_workbook
 from ..plan_json import plan_json
 from ..plan_page import plan_page
 from ..words.plan_text import plan_summary
-from .command_line import main
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .terms import (
     end,
@@ -29,7 +28,7 @@ from .terms import (
 from .watch import Watch
 
 
-@main.command("price")
+@click.command("price")
 @workbook
 @click.option(
     "-o",
