@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -96,13 +97,27 @@ def read_or_faults(path: Path) -> tuple[Farm | None, tuple[Fault, ...]]:
         return None, error.faults
 
 
-def read_and_warn(path: Path) -> Farm:
-    """Return the farm with its warnings said; raises FarmError with all that is wrong."""
+def read_and_warn(path: Path, *, strict: bool = False) -> Farm:
+    """Return the farm with its warnings said; raises FarmError with all that is wrong.
+
+    strict : whether a doubt is as bad as a fault.
+    """
     farm, faults = read_or_faults(path)
-    if farm is None:
-        raise FarmError(faults)
+    if farm is None or (strict and farm.doubts):
+        raise FarmError(as_errors(faults) if strict else faults)
     tell(faults)
     return farm
+
+
+def as_errors(faults: Sequence[Fault]) -> tuple[Fault, ...]:
+    """Return faults with every doubt made an error."""
+    return tuple(
+        replace(fault, severity=Severity.ERROR) if fault.severity is Severity.WARNING else fault
+        for fault in faults
+    )
+
+
+strict = click.option("--strict", is_flag=True, help="Take every doubt for an error.")
 
 
 def refuse_targets(targets: dict[str, Path | None], source: Path, force: bool) -> None:

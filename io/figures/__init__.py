@@ -1,1 +1,1 @@
-"""What a figure says: its number format, its decimal mark, its unit, its currency."""
+"""What a figure says: its format, decimal mark, unit and currency. May import: layout, words."""

@@ -189,7 +189,8 @@ def _sort_rows(
         elif row.number in notes or not filled:
             continue
         elif _first_word(row).startswith("example:"):
-            examples.append(row.number)
+            if not _is_own_example(filled, laid.found):
+                examples.append(row.number)
         elif _first_word(row) in _TOTALS or _sums(filled, kept, laid.found):
             totals.append(row.number)
             _doubt_total(laid, row, filled)
@@ -214,6 +215,15 @@ def _rows(numbers: list[int]) -> str:
 def _first_word(row: Row) -> str:
     leftmost = row.cells[min(row.cells)].value
     return plain(leftmost).casefold() if isinstance(leftmost, str) else ""
+
+
+def _is_own_example(filled: dict[int, Cell], found: dict[int, Match]) -> bool:
+    """Tell whether a row of examples is the template's own, figure by figure."""
+    return all(
+        found[number].column.example == cell.value
+        for number, cell in filled.items()
+        if _is_number(cell.value)
+    )
 
 
 def _is_units(filled: dict[int, Cell], found: dict[int, Match]) -> bool:
@@ -341,3 +351,9 @@ def _prose_above(rows: Sequence[Row], index: int) -> bool:
         if rows[at].number > rows[at - 1].number + 1:
             return True
     return False
+
+
+def first_filled(laid: Arrangement, number: int) -> Cell | None:
+    """Return the first filled cell of a column; None where all are blank."""
+    cells = (row.cells[number] for row in laid.rows if number in row.cells)
+    return next((cell for cell in cells if not cell.is_blank), None)

@@ -253,3 +253,21 @@ def _stand_in(column: InputColumn, source: Source) -> Any:
     if column.kind in (CellKind.YES_NO, CellKind.DATE):
         return None
     return f"\0{source.sheet} {source.row} {column.field}"
+
+
+def read_as(cell: Cell, hit: Match, marks: DecimalMarks) -> str:
+    """Return what a cell is read as under a heading, in words: its value, or "refused"."""
+    if hit.problem:
+        return "refused: " + hit.problem
+    try:
+        value, _ = value_of(replace(cell, marks=marks), hit.column, hit.scale)
+    except RefusedError as refused:
+        return f"refused: {refused}"
+    if hit.column.kind in (CellKind.PERCENT, CellKind.SHARE):
+        return f"{100 * value:.15g} %"
+    if isinstance(value, tuple):
+        return "; ".join(f"{each:g}" if isinstance(each, float) else str(each) for each in value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    unit = hit.column.unit if isinstance(value, int | float) else ""
+    return f"{as_found(value)} {unit}".strip().strip("'")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -12,14 +13,15 @@ from ...models.farm_faults import farm_faults
 from ...models.fault import FarmError, Fault, Severity, Source, closest
 from ...models.site.project import Project
 from ..figures.currency import may_be
-from ..figures.decimals import marks_in
+from ..figures.decimals import DecimalMarks, marks_in
 from ..layout.column import InputColumn, InputSheet
 from ..layout.farm import PROJECT
 from ..layout.offers import SUPPLIERS
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
 from ..order.order_workbook import write_plan
-from ..words.grammar import plain
-from .records import InputRow, Records, arrange, read_records
+from ..words.grammar import as_found, plain
+from .arrangement import Arrangement, first_filled
+from .records import InputRow, Records, arrange, read_as, read_records
 from .sheet_marks import runs_of
 from .table import InputTable
 from .tables import open_tables
@@ -55,15 +57,68 @@ def read_farm_with_warnings(path: str | Path) -> tuple[Farm, tuple[Fault, ...]]:
     return farm_of(open_tables(path, _is_input), path.name)
 
 
+@dataclass(frozen=True)
+class ColumnRead:
+    """One column as it was understood."""
+
+    sheet: str
+    cell: str
+    """Where its heading stands."""
+    found: str
+    taken_as: str
+    unit: str
+    first: str
+    """The first filled cell, as it stands."""
+    read_as: str
+    """The value read of it, in the column's own unit; or why there is none."""
+
+
+def columns_read(path: str | Path) -> tuple[ColumnRead, ...]:
+    """Return every column of a workbook as it was understood; raises FarmError if unopened."""
+    tables = _by_sheet(open_tables(Path(path), _is_input))[0]
+    laid = {s.title: arrange(s, tables[s.title]) for s in SHEETS if s.title in tables}
+    marks = _marks(laid)
+    return tuple(
+        column
+        for sheet in SHEETS
+        if sheet.title in laid
+        for column in _columns(sheet, laid[sheet.title], marks)
+    )
+
+
+def _columns(sheet: InputSheet, laid: Arrangement, marks: DecimalMarks) -> Iterator[ColumnRead]:
+    """Yield a sheet's columns; of the Project sheet, its settings."""
+    if laid.headings is None:
+        return
+    for number, cell in sorted(laid.headings.cells.items()):
+        hit = laid.found.get(number)
+        first = first_filled(laid, number)
+        if hit is None:
+            taken, unit, read = "not read", "", ""
+        else:
+            taken = hit.column.title
+            unit = hit.unit or hit.column.unit
+            read = read_as(first, hit, marks) if first is not None else ""
+        stands = "" if first is None else as_found(first.value)
+        yield ColumnRead(
+            laid.table.title, cell.address, plain(str(cell.value)), taken, unit, stands, read
+        )
+
+
+def _marks(laid: dict[str, Arrangement]) -> DecimalMarks:
+    """Return how the whole file writes decimals."""
+    return marks_in(
+        (figure for table in laid.values() for figure in table.figures()),
+        decides=all(table.table.is_text for table in laid.values()),
+    )
+
+
 def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tuple[Fault, ...]]:
     """Return the farm of some tables, and what is doubtful about them; raises FarmError."""
     tables, faults = _by_sheet(given)
     reads: dict[str, Records] = {}
     laid = {s.title: arrange(s, tables[s.title]) for s in SHEETS if s.title in tables}
-    marks = marks_in(
-        (figure for table in laid.values() for figure in table.figures()),
-        decides=all(table.table.is_text for table in laid.values()),
-    )
+    marks = _marks(laid)
     for sheet in SHEETS:
         if sheet.title in tables:
             reads[sheet.title] = read_records(sheet, laid[sheet.title], marks)
@@ -85,7 +140,8 @@ def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tup
     )
     if any(fault.severity is Severity.ERROR for fault in faults):
         raise FarmError(faults)
-    return farm, tuple(faults)
+    doubted = tuple(fault for fault in faults if fault.severity is Severity.WARNING)
+    return replace(farm, doubts=doubted), tuple(faults)
 
 
 def _plain_title(title: str) -> str:
