@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -22,6 +23,9 @@ _SETTING_HEADINGS = (
     InputColumn("Value", "value", "", CellKind.TEXT),
     InputColumn("Note", "", "", CellKind.TEXT),
 )
+
+COUNTS = ("count", "pack_quantity")
+"""Fields of counts whose blank is read as 1, and doubted among filled ones."""
 
 _NUMERIC = {CellKind.NUMBER, CellKind.COUNT, CellKind.PERCENT, CellKind.SHARE, CellKind.MONEY}
 
@@ -106,6 +110,7 @@ def read_records(sheet: InputSheet, laid: Arrangement, marks: DecimalMarks) -> R
             read.faults.append(Fault(table.title, 0, "", column.heading, message))
     for row in laid.rows:
         read.records.append(_record(read, row, found, covered))
+    read.faults += _blank_counts(read, found)
     if not read.records and sheet.required:
         message = "no rows; at least one is needed"
         read.faults.append(Fault(table.title, 0, "", "", message))
@@ -169,6 +174,24 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
         needed = read.sheet.needs(column)
         _take(read, record, cell, hit, needed)
     return record
+
+
+def _blank_counts(read: Records, found: dict[int, Match]) -> Iterator[Fault]:
+    """Yield a doubt of each blank count in a column where most are filled: it is read as 1."""
+    for hit in found.values():
+        column = hit.column
+        if column.kind is not CellKind.COUNT or read.sheet.default(column) != 1:
+            continue
+        blank = [
+            record
+            for record in read.records
+            if column.field not in record.values and column.field not in record.failed
+        ]
+        filled = len(read.records) - len(blank)
+        if column.field in COUNTS and filled >= 3 * len(blank) > 0:
+            for record in blank:
+                message = "blank, and read as 1, where the others are filled: write 1 if it is"
+                yield Fault.at(record.source, column.heading, message, Severity.WARNING)
 
 
 def _take(read: Records, record: InputRow, cell: Cell, hit: Match, needed: bool) -> None:
