@@ -243,14 +243,17 @@ def _containers(farm: Farm) -> Iterator[Fault]:
             by_origin.setdefault(service.origin, []).append(service)
     for services in by_origin.values():
         by_m3 = [s.rate / (s.volume_m3 or 1.0) for s in services]
+        cheapest, dearest = min(by_m3), max(by_m3)
+        if cheapest <= 0 or dearest / cheapest <= RATES:
+            continue
         for service, rate in zip(services, by_m3, strict=True):
-            dearest = max(by_m3)
-            if len(services) > 1 and rate and dearest / rate > RATES:
+            other = cheapest if rate == dearest else dearest
+            if rate in (cheapest, dearest):
                 yield doubt(
                     service.source,
                     "Rate",
                     f"{service.rate:g} is {rate:.3g} for a cubic metre, but another container from "
-                    f"'{service.origin}' costs {dearest:.3g}: check both",
+                    f"'{service.origin}' costs {other:.3g}: check both",
                 )
 
 

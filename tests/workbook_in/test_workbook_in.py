@@ -238,5 +238,5 @@ def test_csv_faults_name_file_and_cell(tmp_path: Path) -> None:
         read_farm(save_csv(cells, tmp_path / "typed"))
     assert [str(fault) for fault in refused.value.faults] == [
         "Legs!D3 Design tension: the cell shows the error #N/A; needs a number, more than 0",
-"Legs!G3 Allowed drag: found '2.5.1'; needs a number, at least 0",
+        "Legs!G3 Allowed drag: found '2.5.1'; needs a number, at least 0",
     ]
