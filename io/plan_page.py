@@ -19,6 +19,7 @@ from .drawings.leg_drawing import drawn_legs
 from .order.summary import SIGNED
 from .words.case import GROUPS, PLAN_ALONE, Case, OptionCost
 from .words.cautions import CAUTIONS
+from .words.doubt_text import HEADING, doubt_lines
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, priced_orders
 from .words.plan_text import COUNTED, decision, evidence_words, nearest, proof_text, verdict
@@ -126,6 +127,7 @@ def _case(plan: Plan, case: Case) -> str:
             _list("ol", case.why(plan)),
             "<h2>What would change the answer</h2>",
             _list("ul", case.what_would_change(plan)),
+            *([f"<h2>{HEADING}</h2>", _list("ul", d)] if (d := doubt_lines(plan.farm)) else []),
             "<h2>Cautions</h2>",
             _list("ul", (evidence_words(plan), *CAUTIONS, COUNTED)),
             f'<div class="signed">{signed}</div>',

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import math
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
@@ -40,6 +41,13 @@ def gap_of(_context: click.Context, _parameter: click.Parameter, text: str) -> f
     return gap
 
 
+def finite(_context: click.Context, _parameter: click.Parameter, number: float) -> float:
+    """Return a number that is one; raises click.BadParameter for nan and infinity."""
+    if not math.isfinite(number):
+        raise click.BadParameter(f"{number} is not a number of seconds")
+    return number
+
+
 workbook = click.argument("workbook", type=click.Path(exists=True, path_type=Path))
 force = click.option("--force", is_flag=True, help="Overwrite files that exist.")
 
@@ -57,6 +65,7 @@ def searched(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option(
             "--time-limit",
             type=click.FloatRange(min=1),
+            callback=finite,
             default=600.0,
             show_default=True,
             help="Seconds for all of it; then the best so far is given, with what is known of it.",
@@ -120,12 +129,19 @@ def as_errors(faults: Sequence[Fault]) -> tuple[Fault, ...]:
 strict = click.option("--strict", is_flag=True, help="Take every doubt for an error.")
 
 
+SUFFIXES = {"-o": ".xlsx", "--json": ".json", "--page": ".html"}
+"""Option → what its file is called, so that programs know it for what it is."""
+
+
 def refuse_targets(targets: dict[str, Path | None], source: Path, force: bool) -> None:
     """Raise TargetError where any of an option's targets cannot be written, or two are one."""
     seen: set[Path] = set()
     for option, target in targets.items():
         if target is None:
             continue
+        suffix = SUFFIXES.get(option, target.suffix)
+        if target.suffix.casefold() not in (suffix, suffix.removesuffix("l")):
+            raise TargetError(f"cannot write {target}: the name for {option} must end in {suffix}")
         refuse_target(target, source, force)
         if target.resolve() in seen:
             raise TargetError(f"cannot write {target} twice: give {option} another name")

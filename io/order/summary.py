@@ -9,6 +9,7 @@ from ..paper.page import Formula, Page, SheetColumn, Value, rows_of_picture
 from ..paper.style import LINE_POINTS, Look
 from ..words.case import GROUPS, MOST_OPTIONS, Case, OptionCost
 from ..words.cautions import CAUTIONS
+from ..words.doubt_text import HEADING, doubt_lines
 from ..words.kinds import NumberKind
 from ..words.plan_text import (
     COUNTED,
@@ -63,9 +64,12 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
     for heading, lines, look in (
         ("Why this order", _numbered(case.why(plan)), Look.BODY),
         ("What would change the answer", case.what_would_change(plan), Look.BODY),
+        (HEADING, doubt_lines(plan.farm), Look.BODY),
         ("Cautions", (evidence_words(plan), *CAUTIONS, COUNTED), Look.BODY),
         ("", (LIVE_NOTE,), Look.NOTE),
     ):
+        if not lines:
+            continue
         if heading:
             page.put(row, 1, heading, look=Look.SECTION, across=ACROSS)
             row += 1

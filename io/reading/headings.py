@@ -85,7 +85,7 @@ def _by_name(
 ) -> Match | None:
     """Return the match of a heading with the name `name`, its unit in brackets or behind it."""
     for word in map(_key, words):
-        if name == word and not column.unit_in_heading:
+        if name == word:
             return _in_units(column, units)
         if column.unit_in_heading:
             # "Price per ft": the end of the heading itself is its unit.
@@ -93,8 +93,6 @@ def _by_name(
             bare = " ".join((name.replace("/", " per "), *units)).replace("  ", " ")
             if stem is not None and bare.startswith((f"{stem}per ", f"{stem}/ per ")):
                 return _converted(column, bare.removeprefix(stem))
-            if name == word:
-                return _in_units(column, units)
             if stem is not None and name == stem.strip() and units:
                 said = beside(" ".join(units), column)
                 if said is not None and said.unit is not None:
