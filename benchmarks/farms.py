@@ -6,6 +6,7 @@ import math
 import random
 from dataclasses import dataclass
 
+from moorledger.models.constants import STEEL_KG_M3
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor, HoldsBy, TransportForm
 from moorledger.models.goods.chain import Chain
@@ -16,7 +17,7 @@ from moorledger.models.goods.rope import Rope
 from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.declared_holding import HoldingLaw
 from moorledger.models.site.leg import Leg
-from moorledger.models.site.project import Project
+from moorledger.models.site.project import FactorActsOn, Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.site.vessel import Vessel
 
@@ -95,6 +96,11 @@ def farm_of(name: str) -> Farm:
             spare_anchor_share=0.05,
             insurance_share=0.006,
             setting_pull_share=0.5,
+            # What the settings were when these farms were first timed, so that they stay moorable
+            # and as many choices as they were; a group has one make-up, as by default.
+            safety_factor_acts_on=FactorActsOn.ANCHOR_LOAD,
+            rope_in_each_eye_m=0.0,
+            shortest_chain_m=0.5,
         ),
         _legs(size, chance),
         (Seabed("sand", 0.74, 0.45), Seabed("mud", 0.6, 0.3)),
@@ -166,6 +172,7 @@ def _anchors(size: Size, chance: random.Random) -> tuple[Anchor, ...]:
                 pack_quantity=4 if folds else 1,
                 largest_uplift_deg=family.largest_uplift_deg,
                 holds_by=HoldsBy.WEIGHT if by_weight else HoldsBy.EMBEDDING,
+                stated_density_kg_m3=STEEL_KG_M3 if by_weight else None,
                 minimum_order=chance.choice([0, 0, 4, 10]),
             )
         )

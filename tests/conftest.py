@@ -50,13 +50,13 @@ def sample_comparison(sample_farm: Farm) -> Comparison:
 @pytest.fixture(scope="session")
 def small_comparison() -> Comparison:
     """The options of a small farm at random side by side, each proven least."""
-    return compare(FarmPricer(random_farm(63), gap=1e-6))
+    return compare(FarmPricer(random_farm(156), gap=1e-6))
 
 
 @pytest.fixture(scope="session")
 def middling_farm() -> Farm:
     """A farm at random that takes some seconds to price to a rough gap, and minutes to prove."""
-    return random_farm(1, "middling")
+    return random_farm(8, "middling")
 
 
 @pytest.fixture(scope="session")

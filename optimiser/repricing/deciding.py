@@ -54,8 +54,11 @@ def _why(farm: Farm, row: Assignment, choices: Choices) -> Why:
 
 def _chain_length(farm: Farm, leg: Leg, made: MakeUp) -> str:
     """The least length is the only one worth having: say what one cutting step less would miss."""
-    shorter = made.chain_m - farm.project.cutting_step_m
-    if shorter < farm.project.cutting_step_m - ROUNDING:
+    step, shortest = farm.project.cutting_step_m, farm.project.chain_lengths_m[0]
+    shorter = made.chain_m - step
+    if shorter < shortest - ROUNDING:
+        if shortest > step + ROUNDING:
+            return "the project's shortest chain"
         return "one cutting step, the least there is"
     missed = _missed(farm, leg, replace(made, chain_m=shorter))
     return f"set by {missed}" if missed else "the least with which the line hangs right"

@@ -66,7 +66,7 @@ def test_time_left_goes_to_the_options_that_are_still_open(
 ) -> None:
     """Where each option's first search ends with half its bound, every one is searched again, and
     all are proven in the end; with no time left none is, and the comparison says so."""
-    farm = random_farm(63)
+    farm = random_farm(156)
     for seconds, proven in ((600.0, True), (1.0, False)):
         pricing = FarmPricer(farm, gap=1e-6)
         whole = pricing.price

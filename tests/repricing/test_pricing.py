@@ -26,7 +26,7 @@ def without_vessel(farm: Farm, name: str) -> Farm:
     return replace(farm, vessels=tuple(v for v in farm.vessels if v.name != name))
 
 
-@pytest.mark.parametrize("seed", [14, 21, 63])
+@pytest.mark.parametrize("seed", [14, 21, 156])
 def test_options_cost_what_the_narrowed_farm_costs(seed: int) -> None:
     """One anchor alone, or one vessel left out, costs just what brute force makes of a farm that
     has nothing else; and what cannot be done there cannot be done here."""
@@ -51,7 +51,7 @@ def test_options_cost_what_the_narrowed_farm_costs(seed: int) -> None:
     assert compared >= 2
 
 
-@pytest.mark.parametrize("seed", [2, 14, 63])
+@pytest.mark.parametrize("seed", [2, 14, 156])
 def test_order_of_questions_does_not_matter(seed: int) -> None:
     """Whatever was priced before, an option at a rate costs the same: starting from known plans
     only saves time."""
@@ -65,7 +65,7 @@ def test_order_of_questions_does_not_matter(seed: int) -> None:
     assert len(set(one.values())) > 1
 
 
-@pytest.mark.parametrize("seed", [2, 14, 63])
+@pytest.mark.parametrize("seed", [2, 14, 156])
 def test_free_choice_is_the_price_and_no_option_beats_it(seed: int) -> None:
     """The free choice is what `price` finds; each option's bound and cost are no less."""
     farm = random_farm(seed)
@@ -80,14 +80,17 @@ def test_free_choice_is_the_price_and_no_option_beats_it(seed: int) -> None:
 
 def test_plans_of_options_pass_their_own_checks() -> None:
     """The plan of an option is rechecked like any other, and orders nothing that is barred."""
-    farm = random_farm(63)
+    farm = random_farm(86)
     pricing = FarmPricer(farm, gap=GAP)
-    option = one_rule("o", Rule.FORBID, What.SUPPLIERS, "Supplier 1")
+    free = pricing.price().plan()
+    assert free is not None
+    assert "Supplier 2" in {line.supplier for line in free.orders}
+    option = one_rule("o", Rule.FORBID, What.SUPPLIERS, "Supplier 2")
     plan = pricing.price(option).plan()
     assert plan is not None
     assert all(check.passed for check in plan.checks)
     assert len(plan.checks) > 20
-    assert "Supplier 1" not in {line.supplier for line in plan.orders}
+    assert "Supplier 2" not in {line.supplier for line in plan.orders}
 
 
 def test_a_barred_service_carries_nothing() -> None:
@@ -107,10 +110,13 @@ def test_a_barred_service_carries_nothing() -> None:
     assert done
 
 
-def test_a_plan_that_must_be_unlike_another_has_another_anchor() -> None:
+@pytest.mark.parametrize(("seed", "most"), [(156, 2), (137, 1)])
+def test_a_plan_that_must_be_unlike_another_has_another_anchor(seed: int, most: int) -> None:
     """The next best plan lays on some leg an anchor that the best does not lay there, and costs
-    what brute force finds among all plans that do."""
-    farm = random_farm(63)
+    what brute force finds among all plans that do; also where a group's lines must be alike."""
+    farm = random_farm(seed)
+    assert farm.project.make_ups_per_leg_group == most
+    assert max(leg.count for leg in farm.legs) == 2
     pricing = FarmPricer(farm, gap=GAP)
     best = pricing.price().settlement
     assert best is not None
@@ -124,8 +130,11 @@ def test_a_plan_that_must_be_unlike_another_has_another_anchor() -> None:
     make_ups = every_make_up(farm)
     costs = []
     for place, leg in enumerate(farm.legs):
-        # One line of this group has another anchor; the group's other lines are as they like.
         mine = [one for one in make_ups[leg.name] if (place, one[0].anchor) not in used]
+        if most == 1:
+            costs.append(least_cost(farm, {**make_ups, leg.name: mine}))
+            continue
+        # One line of this group has another anchor; the group's other lines are as they like.
         one_line, rest = replace(leg, name="one", count=1), replace(leg, count=leg.count - 1)
         legs = [g for g in farm.legs if g is not leg] + [one_line]
         offered = {**make_ups, "one": mine}

@@ -19,7 +19,7 @@ from moorledger.models.fault import FarmError
 from moorledger.models.goods.freight import Basis
 from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.declared_holding import DeclaredHolding
-from moorledger.models.site.project import Project
+from moorledger.models.site.project import FactorActsOn, Project
 from moorledger.models.site.seabed import Seabed
 from moorledger.models.standing.make_up import LimitName
 from moorledger.optimiser.choices.nearest_miss import NearestMiss, UnmoorableError
@@ -34,8 +34,10 @@ HANGING_M = math.sqrt(30 * (30 + 2 * BOTTOM_KN / W_KN_M))
 
 
 def project(length_m: float = 180.0, **changes: Any) -> Project:
-    """Return a project in which a ground chain has one length to choose from."""
-    return Project(longest_chain_m=length_m, cutting_step_m=length_m, **changes)
+    """Return a project in which a ground chain has one length to choose from, and whose safety
+    factor acts on the anchor load, unless said otherwise: so the statics are those of 40 kN."""
+    fields: dict[str, Any] = {"safety_factor_acts_on": FactorActsOn.ANCHOR_LOAD} | changes
+    return Project(longest_chain_m=length_m, cutting_step_m=length_m, **fields)
 
 
 def sound(**changes: Any) -> Farm:
@@ -91,6 +93,14 @@ CASES: dict[str, tuple[Callable[[], Farm], LimitName, float, float, str]] = {
         lambda: sound(declared_holdings=holds(50.0)),
         LimitName.HOLDING, 1.5 * BOTTOM_KN, 50.0, "kN",
     ),
+    # the factor on the tension: 1.5 × 40 − 30 w = 57.75 kN at the anchor; 217 m of chain hang
+    "holding, factor on tension": (
+        lambda: sound(
+            project=project(240.0, safety_factor_acts_on=FactorActsOn.TENSION),
+            declared_holdings=holds(50.0),
+        ),
+        LimitName.HOLDING, 1.5 * 40 - 30 * W_KN_M, 50.0, "kN",
+    ),
     # two anchors: 2 × 0.8 × 30 = 48 kN is nearer than one's 30 kN
     "holding of two": (
         lambda: sound(project=project(most_anchors_per_leg=2), declared_holdings=holds(30.0)),
@@ -110,10 +120,10 @@ CASES: dict[str, tuple[Callable[[], Farm], LimitName, float, float, str]] = {
         lambda: sound(chains=(replace(CHAIN, breaking_load_kn=100.0),)),
         LimitName.CHAIN, 120.0, 100.0, "kN",
     ),
-    # 2 mm of 20 mm worn off: 140 × 0.9² = 113.4 kN
+    # 2 mm of 20 mm worn off: 140 × 0.9² = 113.4 kN; of a chain so much lighter 195 m hang
     "worn chain": (
         lambda: sound(
-            project=project(service_life_years=10.0, chain_wear_mm_per_year=0.2),
+            project=project(200.0, service_life_years=10.0, chain_wear_mm_per_year=0.2),
             chains=(replace(CHAIN, breaking_load_kn=140.0),),
         ),
         LimitName.CHAIN, 120.0, 113.4, "kN",

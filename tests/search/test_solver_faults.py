@@ -148,11 +148,10 @@ def test_highs_that_does_not_come_back_is_left(monkeypatch: pytest.MonkeyPatch) 
         def setOptionValue(self, *_: object) -> None:  # noqa: N802
             pass
 
-    monkeypatch.setattr(highs, "PATIENCE_S", 0.1)
     monkeypatch.setattr(highs, "highs_of", lambda _matrix: Lost())
     farm = tiny_farm(0)
     matrix = OrderProgramme(farm, moorable_choices(farm)).matrix()
-    report = solve(matrix, SolveOptions("highs", time_limit_s=0.1))
+    report = solve(matrix, SolveOptions("highs", time_limit_s=0.1, patience_s=0.1))
     assert (report.status, report.values, report.seconds < 3) == (Status.NO_SOLUTION, None, True)
 
 
@@ -161,7 +160,7 @@ def test_asking_cbc_to_stop_keeps_its_best_or_nothing(scratch: Path) -> None:
     farm = random_farm(1, "middling")
     matrix = OrderProgramme(farm, moorable_choices(farm)).matrix()
     began = time.perf_counter()
-    options = SolveOptions("cbc", gap=0.0, progress=lambda *_: time.perf_counter() - began > 1.5)
+    options = SolveOptions("cbc", gap=0.0, on_progress=lambda *_: time.perf_counter() - began > 1.5)
     report = solve(matrix, options)
     assert report.status in (Status.FEASIBLE, Status.NO_SOLUTION)
     assert report.seconds < 15
@@ -218,7 +217,8 @@ def test_odd_prices_give_the_least_plan_or_a_refusal(name: str, seeds: list[int]
 def test_shortage_is_explained_within_the_time_limit() -> None:
     """With no time to try what could be eased, that is what is said, at once."""
     farm = random_farm(1, "middling")
-    farm = replace(farm, anchors=tuple(replace(a, available=1) for a in farm.anchors))
+    one = {"available": 1, "minimum_order": 0, "order_multiple": 1}
+    farm = replace(farm, anchors=tuple(replace(a, **one) for a in farm.anchors))
     choices = moorable_choices(farm)
     began = time.perf_counter()
     (fault,) = explain_shortage(farm, choices, SolveOptions(time_limit_s=0.0))

@@ -24,7 +24,8 @@ MIDDLING = range(20)
 TENS = [SMALL[start : start + 20] for start in range(0, len(SMALL), 20)]
 
 WHOLE_FARM = re.compile(
-    r"^(Available|Home every day|Most (days|anchor models|chains|ropes|suppliers)): "
+    r"^(Available|Home every day|Make-ups per leg group"
+    r"|Most (days|anchor models|chains|ropes|suppliers)): "
     r".* is too little"
     r"|too tight jointly"
 )
