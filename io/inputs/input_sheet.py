@@ -1,6 +1,6 @@
 """An input sheet written out: its headings explained, lists and limits laid over its cells.
 
-The template is made of these, with an example row or with a farm's rows; so are the inputs that an
+The template is made of these, with example rows or with a farm's rows; so are the inputs that an
 order workbook ends with.
 """
 
@@ -157,13 +157,13 @@ def _set_heights(page: Any) -> None:
 
 
 def _values(sheet: InputSheet, farm: Farm | None) -> Iterator[list[Any]]:
-    """Yield the rows to write: the farm's, or one example."""
+    """Yield the rows to write: the farm's, or examples."""
     if farm is not None:
         for record in getattr(farm, sheet.farm_field):
             yield [getattr(record, column.field) for column in sheet.columns]
         return
-    first, *others = (column.example for column in sheet.columns)
-    yield [f"Example: {first}", *others]
+    for first, *others in ([column.example for column in sheet.columns], *sheet.more_examples):
+        yield [f"Example: {first}", *others]
 
 
 def _settings_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: SheetPlace) -> None:
@@ -185,6 +185,9 @@ def _settings_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: She
         if farm is None:
             continue
         set_value = getattr(farm.project, column.field)
+        if set_value is None and sheet.default(column) is not None:
+            # No limit on make-ups, where a blank would be read as one: as many as there are lines.
+            set_value = max((leg.count for leg in farm.legs), default=1)
         if column.field in farm.project.given or set_value != sheet.default(column):
             _put(value, column, set_value)
     page.print_title_rows = "1:1"
@@ -208,13 +211,15 @@ def _prepare(
 
 
 def _listed(column: InputColumn) -> DataValidation | None:
-    """Return the list of a few fixed words."""
+    """Return the list of a few fixed words; none of words with a comma, which parts a list."""
     words: list[str] = []
     if column.choices is not None:
         words = [str(choice) for choice in column.choices if choice]
     elif column.kind is CellKind.YES_NO:
         words = ["yes", "no"]
-    return DataValidation("list", formula1=f'"{",".join(words)}"') if words else None
+    if not words or any("," in word for word in words):
+        return None
+    return DataValidation("list", formula1=f'"{",".join(words)}"')
 
 
 def _named(column: InputColumn, sheet: InputSheet, setting: SheetPlace) -> DataValidation | None:

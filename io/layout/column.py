@@ -122,6 +122,8 @@ class InputSheet:
     """Whether its columns are the settings of the Project sheet, one a row."""
     absent: str = ""
     """What it means where an optional sheet is not there."""
+    more_examples: tuple[tuple[Any, ...], ...] = ()
+    """Further example rows, where one alone could not be read."""
     defaults: dict[str, Any] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

@@ -13,7 +13,8 @@ from ...models.farm import Farm
 from ...models.goods.anchor import Anchor
 from ...models.site.leg import Leg
 from ...models.site.vessel import Vessel
-from .make_ups import SLACK, MakeUps, enumerate_make_ups
+from .make_ups import MakeUps, enumerate_make_ups
+from .rope_and_chain import SLACK
 
 LEGS_AT_ONCE = 100
 """Leg groups whose make-ups are enumerated together."""

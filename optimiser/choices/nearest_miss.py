@@ -26,13 +26,13 @@ from ...models.standing.limits import (
 from ...models.standing.load_cases import LegCase, leg_cases, own_factor
 from ...models.standing.make_up import Limit, LimitName, MakeUp
 from .choices import obtainable
-from .make_ups import (
+from .make_ups import may_use
+from .rope_and_chain import (
     Lines,
     case_states,
     laid_states,
     longest_piece_m,
     may_be_cut,
-    may_use,
     rope_lengths_m,
 )
 

@@ -15,7 +15,7 @@ from ...models.site.leg import Leg
 from ...models.standing.limits import standing_of, vessel_limits
 from ...models.standing.make_up import Limit, LimitName, MakeUp
 from ..choices.choices import Choices
-from ..choices.make_ups import SLACK
+from ..choices.rope_and_chain import SLACK
 
 COST = "the cost of the whole farm"
 """Said where no limit bars the smaller one: it was there to be chosen, and is not least."""

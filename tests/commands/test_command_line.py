@@ -30,14 +30,22 @@ from moorledger.models.answer.plan import Plan
 from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.models.site.declared_holding import DeclaredHolding
+from moorledger.models.site.project import Project
 from moorledger.optimiser.failures import NoPlanError, PlanFaultError
 from openpyxl import load_workbook
 
 from tests.farms.plan_fixture import INSTALLED_COST, example_order, example_plan
-from tests.farms.small_farm import ANCHOR, LEG, SEABED, farm_with
+from tests.farms.small_farm import ANCHOR, LEG, SEABED, VESSEL, farm_with
 from tests.farms.typed_workbook import TYPED, save, save_csv, typed
 
 HELD = (DeclaredHolding(ANCHOR.name, SEABED.name, 100.0, "invented"),)
+SOUND = farm_with(
+    project=Project(setting_pull_share=1.0),
+    legs=(replace(LEG, design_tension_kn=20.0),),
+    vessels=(replace(VESSEL, bollard_pull_kn=100.0),),
+    declared_holdings=HELD,
+)
+"""A farm of one leg that can be priced, and nothing about it doubted."""
 
 
 def run(*arguments: str | Path) -> Result:
@@ -58,7 +66,7 @@ def written(path: Path, farm: Farm) -> Path:
 def book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The workbook of a farm of one leg that can be priced; the current folder is its folder."""
     monkeypatch.chdir(tmp_path)
-    return written(tmp_path / "one leg.xlsx", farm_with(declared_holdings=HELD))
+    return written(tmp_path / "one leg.xlsx", SOUND)
 
 
 @pytest.fixture
@@ -98,7 +106,7 @@ def test_price_writes_the_order_and_says_what_it_found(book: Path) -> None:
     assert plan["legs"][0]["anchor"] == ANCHOR.name
     assert f"Installed cost EUR {plan['installed_cost']:,.2f}" in result.stdout
     assert f"1 × {ANCHOR.name}" in result.stdout
-    assert "Proven least" in result.stdout
+    assert "Least cost, proven" in result.stdout
     assert CAUTION in result.stdout
     assert "Order: one leg order.xlsx\nJSON: plan.json\n" in result.stdout
 
@@ -235,11 +243,11 @@ def test_a_found_plan_is_not_lost_when_its_target_goes(
 
 def test_faults_of_the_workbook_stop_a_price(tmp_path: Path) -> None:
     """Each fault is a line that names its cell; nothing is written; exit code 1."""
-    spoilt = typed(("Legs", "F2", "sandd"), ("Legs", "D3", "strong"))
+    spoilt = typed(("Legs", "G2", "sandd"), ("Legs", "D3", "strong"))
     path = save(spoilt, tmp_path / "spoilt.xlsx")
     result = run("price", path, "-o", tmp_path / "order.xlsx")
     assert result.exit_code == 1
-    assert "error: Legs!F2 Seabed: " in result.stderr
+    assert "error: Legs!G2 Seabed: " in result.stderr
     assert "error: Legs!D3 Design tension: " in result.stderr
     assert "2 errors, 0 warnings" in result.stderr
     assert result.stdout == ""
@@ -339,7 +347,7 @@ def read_gap(text: str) -> float:
 def test_a_proven_plan_is_called_proven_least() -> None:
     """Cost 11,626.64 and bound 11,620 by the example: a gap of 0.0571 %, never shown as less."""
     assert proof_text(example_plan()) == (
-        "Least cost, proven to within 0.06 % of its cost (0.1 % asked): no plan can cost less than "
+        "Least cost, proven to within 0.06 % of it (0.1 % asked): no plan can cost less than "
         "EUR 11,620.00."
     )
 
@@ -372,7 +380,10 @@ def test_the_summary_has_the_example_worked_by_hand() -> None:
     assert "       2,320.20  Plate works" in text  # 2124 + duty 106.20 + charge 90
     assert "       3,273.00  Chain store" in text  # 1800 + 1320 + 80 + duty 8 + join 15 + charge 50
     assert "Work boat: 6 legs, 1 trip, 2 charged days, EUR 4,950.00" in text
-    assert "Checks of the finished plan passed: 3 of 3." in text
+    assert (
+        "Strength and holding: all 2 checks passed; arithmetic: all 1 check passed, of the "
+        "finished plan."
+    ) in text
 
 
 # --- check, holding, template ------------------------------------------------------------------
@@ -386,8 +397,7 @@ def test_check_of_a_sound_workbook(book: Path) -> None:
 
 def test_check_says_warnings_without_failing(tmp_path: Path) -> None:
     """A doubtful heading is said; it is no error."""
-    farm = farm_with(declared_holdings=HELD)
-    path = written(tmp_path / "farm.xlsx", farm)
+    path = written(tmp_path / "farm.xlsx", SOUND)
     workbook = load_workbook(path)
     sheet = workbook["Legs"]
     sheet.cell(1, sheet.max_column + 1, "Colour")
@@ -395,7 +405,7 @@ def test_check_says_warnings_without_failing(tmp_path: Path) -> None:
     workbook.save(path)
     result = run("check", path)
     assert result.exit_code == 0
-    assert re.search("^warning  Legs   O1 +no column is called 'Colour'", result.stdout, re.M)
+    assert re.search("^warning  Legs   S1 +no column is called 'Colour'", result.stdout, re.M)
     assert result.stdout.endswith(f"0 errors, 1 warning in {path}\n")
 
 
@@ -539,7 +549,7 @@ def two_families(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     plate = replace(ANCHOR, name="plate 200", family="plate", mass_kg=200.0, unit_price=1400.0)
     held = (*HELD, DeclaredHolding("plate 200", SEABED.name, 100.0, "invented"))
-    farm = farm_with(anchors=(ANCHOR, plate), declared_holdings=held)
+    farm = replace(SOUND, anchors=(ANCHOR, plate), declared_holdings=held)
     return written(tmp_path / "two.xlsx", farm)
 
 

@@ -67,8 +67,8 @@ INSTALLED_COST = 11626.64
 WITH_CONTINGENCY = 12789.304
 
 CHECKS = (
-    CheckLine("anchor holding", "north", 67.5, 72.0, "kN", True),
-    CheckLine("chain strength", "south", 150.0, 175.0, "kN", True),
+    CheckLine(LimitName.HOLDING, "north", 67.5, 72.0, "kN", True),
+    CheckLine(LimitName.CHAIN, "south", 150.0, 175.0, "kN", True),
     CheckLine("cost adds up", "whole plan", 11626.64, 11626.64, "EUR", True),
 )
 
@@ -132,10 +132,31 @@ def _farm(project_name: str, plate_supplier: str, anchor: str) -> Farm:
             contingency_share=0.10,
             rope_in_each_eye_m=0.0,
             order_date=date(2031, 3, 1),
-            given=frozenset({"name", "insurance_share", "contingency_share", "order_date"}),
+            given=frozenset(
+                {
+                    "name",
+                    "insurance_share",
+                    "contingency_share",
+                    "rope_in_each_eye_m",
+                    "order_date",
+                }
+            ),
         ),
         legs=(
-            Leg("north", 50.0, 20.0, "sand", 5.0, "grid", 4, easting_m=100.0, northing_m=250.0),
+            Leg(
+                "north",
+                50.0,
+                20.0,
+                "sand",
+                5.0,
+                "grid",
+                4,
+                easting_m=100.0,
+                northing_m=250.0,
+                bearing_deg=0.0,
+                spacing_m=10.0,
+                row_bearing_deg=90.0,
+            ),
             Leg("south", 45.0, 20.0, "sand", 5.0, "grid", 2),
         ),
         seabeds=(Seabed("sand", 0.7, reference="invented for the example"),),

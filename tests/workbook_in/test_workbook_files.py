@@ -13,6 +13,9 @@ from moorledger.models.fault import FarmError
 
 from tests.farms.typed_workbook import TYPED, rewrite, save, save_csv
 
+VESSELS = f"xl/worksheets/sheet{list(TYPED).index('Vessels') + 1}.xml"
+"""Where a saved workbook keeps the sheet Vessels."""
+
 
 def refusal(path: Path) -> str:
     """Return the one line that is said of a file that cannot be opened."""
@@ -117,14 +120,14 @@ def test_missing_file_and_empty_folder_get_one_line(tmp_path: Path) -> None:
 def test_row_far_beyond_the_last_is_refused(tmp_path: Path) -> None:
     """A row number beyond the format's 1,048,576 rows (ECMA-376) does not exhaust the memory."""
     path = save(TYPED, tmp_path / "farm.xlsx")
-    rewrite(path, "xl/worksheets/sheet16.xml", b'<row r="2"', b'<row r="99999999999"')
+    rewrite(path, VESSELS, b'<row r="2"', b'<row r="99999999999"')
     assert refusal(path) == "farm.xlsx: sheet 'Vessels' has too many cells; not read"
 
 
 def test_number_too_large_for_any_use_is_a_fault(tmp_path: Path) -> None:
     """A cell of 400 digits is refused like any other number that is no quantity."""
     path = save(TYPED, tmp_path / "typed.xlsx")
-    rewrite(path, "xl/worksheets/sheet16.xml", b"<v>5000</v>", b"<v>" + b"9" * 400 + b"</v>")
+    rewrite(path, VESSELS, b"<v>5000</v>", b"<v>" + b"9" * 400 + b"</v>")
     assert refusal(path) == "Vessels!B2 Day rate: found inf; needs an amount, at least 0"
 
 

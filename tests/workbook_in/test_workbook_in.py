@@ -177,7 +177,11 @@ def test_unit_of_a_heading_converts_its_column(
     tmp_path: Path,
 ) -> None:
     """A number under another unit is the same quantity in the model's unit."""
-    cells = typed((sheet, f"{column}1", heading), (sheet, f"{column}2", number))
+    cells = typed(
+        ("Anchors", "K2", None),  # no density, which a volume would have to agree with
+        (sheet, f"{column}1", heading),
+        (sheet, f"{column}2", number),
+    )
     farm = read_farm(save(cells, tmp_path / "typed.xlsx"))
     assert getattr(getattr(farm, part)[0], name) == pytest.approx(wanted, rel=1e-14)
 

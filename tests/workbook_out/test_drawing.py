@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -76,8 +77,12 @@ def test_the_map_holds_every_point_at_one_scale() -> None:
 
 
 def test_legs_with_a_position_are_on_the_map_and_no_others() -> None:
-    """Only leg north of the example has a position; a farm without any has no map."""
+    """Only leg north has a position and a bearing; a farm without any has no map."""
     plan = example_plan()
+    north, south = plan.farm.legs
+    # A position without a bearing says nothing of the anchors.
+    bare = replace(plan.farm, legs=(replace(north, bearing_deg=None), south))
+    assert map_drawing(replace(plan, farm=bare)) is None
     drawing = map_drawing(plan)
     assert drawing is not None
     words = set(ElementTree.fromstring(drawing.svg()).itertext())

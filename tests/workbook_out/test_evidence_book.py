@@ -243,7 +243,7 @@ def test_plan_carries_the_evidence_of_its_own_make_ups() -> None:
     farm = replace(plan.farm, readings=readings, project=project)
     book = openpyxl.load_workbook(io.BytesIO(plan_workbook(replace(plan, farm=farm))))
     assert [name for name in book.sheetnames if name in SHEETS] == SHEETS
-    found = list(rows(book["Setting"]))
+    found = list(rows(book["Setting drag"]))
     assert [row["Leg"] for row in found] == ["north", "south"]
     # 50 × 0.9 × 1.5 = 67.5 kN: 1 + 3 × 27.5 ÷ 60 = 2.375 m of 5 m allowed, worked by hand.
     assert found[0]["Required of one anchor (kN)"] == pytest.approx(67.5)

@@ -50,7 +50,7 @@ def named(anchor: str, suppliers: tuple[str, str], project: str) -> Farm:
         fittings=(replace(SHACKLE, supplier=suppliers[1]),),
         suppliers=tuple(replace(SUPPLIER, name=name) for name in suppliers),
         services=(SERVICE,),
-        legs=(replace(LEG, name=anchor),),
+        legs=(replace(LEG, name=anchor, design_tension_kn=20.0),),
     )
 
 

@@ -237,7 +237,7 @@ def test_the_farm_picture_draws_each_anchor_at_its_legs() -> None:
     (series,) = chart.series
     place = book["Farm picture"][series.xVal.numRef.f.split("!")[1].replace("$", "").split(":")[0]]
     assert place.value == 100.0
-    assert "2 of 6 legs have no position" in words(book["Farm picture"])
+    assert "2 of 6 lines have no position" in words(book["Farm picture"])
     assert len(book["Leg drawings"]._images) == 2
 
 
@@ -307,8 +307,9 @@ def test_an_order_can_be_read_as_the_farm_it_was_priced_on(tmp_path: Path) -> No
     path.write_bytes(plan_workbook(plan))
     farm, doubts = read_farm_with_warnings(path)
     assert farm == plan.farm
-    assert [(doubt.sheet, doubt.severity) for doubt in doubts] == [
-        ("Input Anchors", Severity.WARNING)
+    assert [(doubt.sheet, doubt.heading, doubt.severity) for doubt in doubts] == [
+        ("Input Project", "Setting pull", Severity.WARNING),
+        ("Input Anchors", "Anchor", Severity.WARNING),
     ]
 
 

@@ -64,7 +64,13 @@ def test_the_page_says_the_cost_its_parts_and_the_proof() -> None:
     words = " ".join(Reading(plan_page(example_plan())).words)
     for money in (*PARTS.values(), INSTALLED_COST, WITH_CONTINGENCY):
         assert f"{money:,.2f}" in words
-    for said in ("Proven least", "All 3 checks", "licensed engineer", "snaps back", "Approved by"):
+    for said in (
+        "Least cost, proven",
+        "holding: all 2 checks",
+        "licensed engineer",
+        "snaps back",
+        "Approved by",
+    ):
         assert said in words
 
 

@@ -161,7 +161,7 @@ def test_the_summary_says_its_case_on_its_one_page(printed: Path) -> None:
     first = " ".join(pages(printed, "order")[0].split())
     for said in (
         "To approve: EUR 11,626.64",
-        "How sure. Proven least",
+        "How sure. Least cost, proven",
         "Installed cost",
         "only anchors of family 3",
         "3,000.00",

@@ -15,7 +15,7 @@ from moorledger.io.inputs.template import sample_folder, write_template
 from moorledger.io.layout.sheets import NAMED_BY, SHEETS
 from moorledger.io.reading.workbook import read_farm, read_farm_with_warnings
 from moorledger.io.whole_file import TargetExistsError
-from moorledger.models.fault import FarmError
+from moorledger.models.fault import FarmError, Severity
 from moorledger.models.site.project import Project
 
 from tests.farms.random_farms import random_farm
@@ -118,7 +118,7 @@ def test_every_heading_is_bold_and_explained(blank_book: Any) -> None:
             assert cell.font.bold
             assert "Must be filled." in cell.comment.text or "Blank: " in cell.comment.text
     assert "Unit: kN." in blank_book["Legs"]["D1"].comment.text
-    assert "Blank: mass ÷ 7.85 t/m³." in blank_book["Anchors"]["J1"].comment.text
+    assert "Blank: by its density." in blank_book["Anchors"]["J1"].comment.text
 
 
 def rules(book: Any, kind: str) -> dict[tuple[str, str], Any]:
@@ -132,21 +132,27 @@ def rules(book: Any, kind: str) -> dict[tuple[str, str], Any]:
 
 
 def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
-    """Each column of fixed words offers just those words."""
+    """Each column of fixed words offers just those words, but where one has a comma in it: a
+    spreadsheet program would offer its halves."""
     lists = {
         place: rule.formula1
         for place, rule in rules(blank_book, "list").items()
         if rule.formula1.startswith('"')
     }
     assert lists == {
-        ("Project", "B31"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
+        ("Project", "B7"): '"tension,anchor load"',
+        ("Load cases", "B2"): '"design,line lost"',
+        ("Holding", "E2"): '"yes,no"',
+        ("Fittings", "G2"): '"yes,no"',
+        ("Vessels", "F2"): '"yes,no"',
+        ("Project", "B39"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
         ("Anchors", "D2"): '"folding,solid"',
         ("Anchors", "L2"): '"embedding,weight"',
         ("Pull tests", "F2"): '"rolled out,broke,stopped"',
         ("Anchors", "AC2"): '"yes,no"',
         ("Anchors", "AB2"): '"yes,no"',
         ("Chain", "H2"): '"yes,no"',
-        ("Fittings", "C2"): '"leg,anchor"',
+        ("Fittings", "C2"): '"leg,anchor,extra anchor"',
         ("Price breaks", "D2"): '"all units,incremental"',
         ("Freight", "C2"): '"container,measure"',
         ("Options", "B2"): '"allow,forbid,prefer"',
@@ -154,7 +160,7 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
             '"families,anchors,transport form,chains,ropes,vessels,suppliers,services"'
         ),
     }
-    assert blank_book["Project"]["A30"].value == "Delivery term"
+    assert blank_book["Project"]["A39"].value == "Delivery term"
 
 
 def test_names_that_refer_to_another_sheet_are_offered_from_it(blank_book: Any) -> None:
@@ -184,7 +190,8 @@ def test_numbers_have_their_limits(blank_book: Any) -> None:
     assert (tension.operator, tension.formula1, tension.formula2) == ("greaterThan", "0", None)
     uplift = decimal["Anchors", "G2"]
     assert (uplift.operator, uplift.formula1, uplift.formula2) == ("between", "0", "90")
-    assert ("Project", "B26") in rules(blank_book, "date")
+    assert ("Project", "B35") in rules(blank_book, "date")
+    assert blank_book["Project"]["A35"].value == "Order date"
 
 
 def test_required_headings_are_told_apart_without_colour(blank_book: Any) -> None:
@@ -194,14 +201,17 @@ def test_required_headings_are_told_apart_without_colour(blank_book: Any) -> Non
             assert cell.border.bottom.style == ("thick" if sheet.needs(column) else "hair")
 
 
-def test_template_filled_with_required_columns_alone_prices_without_a_warning(
+def test_template_filled_with_required_columns_alone_prices_with_one_caution(
     tmp_path: Path, blank: bytes
 ) -> None:
-    """As a new user would: one row a sheet, nothing but what must be filled, then the order."""
+    """As a new user would: one row a sheet, nothing but what must be filled, then the order.
+
+    What is left blank is safe to leave, but for the setting pull, which somebody must think of.
+    """
     path = tmp_path / "mine.xlsx"
     book = openpyxl.load_workbook(io.BytesIO(blank))
     values = {
-        "Legs": ("pen", 40, 20, "sand", 3),
+        "Legs": ("pen", 20, 20, "sand", 3),
         "Seabeds": ("sand", 0.7),
         "Anchors": ("plate", "seller", "plates", "solid", 200, 900, 1500, 1000, 500, 1.5, 20, 15),
         "Holding": ("plate", "sand", 90, "the engineer's letter"),
@@ -219,7 +229,9 @@ def test_template_filled_with_required_columns_alone_prices_without_a_warning(
     book.save(path)
     order = tmp_path / "order.xlsx"
     done = CliRunner().invoke(main, ["price", str(path), "-o", str(order)])
-    assert (done.exit_code, done.stderr) == (0, "")
+    (said,) = done.stderr.splitlines()
+    assert (done.exit_code, said.split(":")[0]) == (0, "warning")
+    assert "Project!B25 Setting pull: 0: anchors that embed" in said
     assert "1 × plate" in done.stdout
     assert order.exists()
 
@@ -259,13 +271,18 @@ def test_examples_of_the_template_are_a_farm(tmp_path: Path, blank: bytes) -> No
     path = tmp_path / "typed.xlsx"
     book = openpyxl.load_workbook(io.BytesIO(blank))
     for sheet in SHEETS[1:]:
-        first = book[sheet.title]["A2"]
-        first.value = first.value.removeprefix("Example: ")
+        for row in range(2, 3 + len(sheet.more_examples)):
+            first = book[sheet.title].cell(row, 1)
+            first.value = first.value.removeprefix("Example: ")
     law = book["Holding laws"]
     law["A2"].value = "folding plate"
     book.save(path)
     farm, warnings = read_farm_with_warnings(path)
-    assert (farm.leg_count, farm.anchors[0].name, warnings) == (4, "plate 250", ())
+    assert (farm.leg_count, farm.anchors[0].name, len(farm.lease)) == (4, "plate 250", 4)
+    # The project's settings are blank, and the setting pull is one that somebody must think of.
+    assert [(fault.severity, fault.heading) for fault in warnings] == [
+        (Severity.WARNING, "Setting pull")
+    ]
 
 
 def test_farm_comes_back_as_it_was_written(tmp_path: Path) -> None:
@@ -279,12 +296,14 @@ def test_farm_comes_back_as_it_was_written(tmp_path: Path) -> None:
 
 def test_farm_of_odd_values_comes_back(tmp_path: Path) -> None:
     """Text like a formula, an error or a number, tiny shares and long decimals all come back."""
-    legs = (replace(FARM.legs[0], note="=1+1", group="#N/A?", easting_m=1234.567),)
+    legs = (replace(FARM.legs[0], note="=1+1", group="#N/A?", easting_m=123.4567),)
+    case = replace(FARM.load_cases[1], legs=("#N/A?",))
     supplier = replace(FARM.suppliers[0], duty_share=0.003, exchange_rate=0.0871234567890123)
     service = replace(FARM.services[0], exchange_rate=0.0871234567890123)
     farm = replace(
         FARM,
         legs=legs,
+        load_cases=(FARM.load_cases[0], case),
         suppliers=(supplier, FARM.suppliers[1]),
         services=(service, FARM.services[1]),
         project=replace(FARM.project, rope_lengths_tried=(1.234,), name="007"),
@@ -295,7 +314,10 @@ def test_farm_of_odd_values_comes_back(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_farm_made_up_at_random_comes_back(seed: int, tmp_path: Path) -> None:
-    """Any farm is the same after writing and reading."""
+    """Any farm is the same after writing and reading.
+
+    No limit on make-ups is written as the lines of the largest group: a sheet's blank is one.
+    """
     farm = random_farm(seed, "middling")
     plain = Project()
     changed = {
@@ -307,7 +329,9 @@ def test_farm_made_up_at_random_comes_back(seed: int, tmp_path: Path) -> None:
     project = replace(farm.project, given=farm.project.given | changed)
     farm = replace(farm, project=project, origin_file="any.xlsx")
     write_template(tmp_path / "any.xlsx", farm)
-    assert read_farm(tmp_path / "any.xlsx") == farm
+    most = project.make_ups_per_leg_group or max(leg.count for leg in farm.legs)
+    known = replace(farm, project=replace(project, make_ups_per_leg_group=most))
+    assert read_farm(tmp_path / "any.xlsx") == known
 
 
 def test_template_does_not_overwrite_unasked(tmp_path: Path) -> None:

@@ -25,6 +25,7 @@ from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.answer.stopped import Stopped
 from moorledger.models.site.project import DutyOn, Project
 from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
+from moorledger.models.standing.make_up import LimitName
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -316,13 +317,13 @@ def test_a_stored_value_without_its_formula_is_an_error() -> None:
 
 def test_only_a_proven_plan_is_called_proven_least() -> None:
     """The words follow the proof: proven, cut short, and without any bound."""
-    assert proof_text(example_plan()).startswith("Proven least")
+    assert proof_text(example_plan()).startswith("Least cost, proven")
     short = proof_text(example_plan(bound=11000.0, stopped=Stopped.TIME_LIMIT))
-    assert "Proven least" not in short
+    assert "Least cost, proven" not in short
     assert "626.64" in short
     assert "time limit" in short
     blind = proof_text(example_plan(bound=-math.inf))
-    assert "Proven least" not in blind
+    assert "Least cost, proven" not in blind
     assert "inf" not in blind
     for plan, said in ((example_plan(), True), (example_plan(bound=11000.0), False)):
         words = " ".join(
@@ -331,17 +332,20 @@ def test_only_a_proven_plan_is_called_proven_least() -> None:
             for row in sheet.iter_rows()
             for cell in row
         )
-        assert ("Proven least" in words) is said
+        assert ("Least cost, proven" in words) is said
 
 
 def test_a_failed_check_is_first_and_on_the_summary() -> None:
     """A limit that is not kept stands at the head of the checks and warns on the Summary."""
-    failed = CheckLine("radius", "leg south", 80.0, 75.0, "m", False)
+    failed = CheckLine(LimitName.RADIUS, "leg south", 80.0, 75.0, "m", False)
     book = written(example_plan().with_checks((*CHECKS, failed)))
     full, kinds = book["Checks in full"], book["Checks"]
     assert [full.cell(5, col).value for col in (1, 2, 3)] == ["NO", "radius", "leg south"]
     assert [kinds.cell(5, col).value for col in (1, 2, 3)] == ["radius", 1, 1]
-    assert str(book["Summary"]["A4"].value).startswith("1 of 4 checks of the finished plan FAILED")
+    warned = str(book["Summary"]["A4"].value)
+    assert warned.startswith(
+        "Strength and holding: 1 of 3 checks FAILED; arithmetic: all 1 check passed: do not order"
+    )
     unchecked = written(example_plan().with_checks(()))
     assert "has not been checked" in str(unchecked["Summary"]["A4"].value)
 
