@@ -16,6 +16,7 @@ from moorledger.models.goods.freight import Basis, FreightLimit, FreightService
 from moorledger.models.goods.load import Box, Pack
 from moorledger.models.goods.supplier import Supplier
 from moorledger.models.site.declared_holding import DeclaredHolding
+from moorledger.models.site.project import FactorActsOn, Project
 from moorledger.optimiser.cutting.joins import fewest_joins
 from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck.recheck import recheck
@@ -61,6 +62,9 @@ CUBES = replace(
 
 HELD = (DeclaredHolding(ANCHOR.name, "sand", 200.0, "invented"),)
 
+# The working-load practice: a chain on sale is long enough for the pull to stay level.
+WORKING_LOAD = Project(safety_factor_acts_on=FactorActsOn.ANCHOR_LOAD)
+
 
 def carried(number: int, *services: FreightService, **pack: object) -> Farm:
     """Return a farm of so many lines whose anchors, and nothing else, come from the east port."""
@@ -72,6 +76,7 @@ def carried(number: int, *services: FreightService, **pack: object) -> Farm:
     )
     west = Supplier("west works", origin="west port", currency="EUR", exchange_rate=1.0)
     return farm_with(
+        project=WORKING_LOAD,
         declared_holdings=HELD,
         legs=(replace(LEG, count=number),),
         anchors=(anchor,),
@@ -314,6 +319,7 @@ def test_joins_are_kept_apart() -> None:
 def test_a_setting_keeps_the_joins_apart() -> None:
     """Without joins below 500 m every line's chain is one piece; the check agrees."""
     farm = farm_with(
+        project=WORKING_LOAD,
         declared_holdings=HELD,
         legs=(replace(LEG, count=5),),
         chains=(replace(CHAIN, length_sold_m=160.0),),
@@ -328,7 +334,7 @@ def test_a_setting_keeps_the_joins_apart() -> None:
 
 def test_the_cutting_list_gives_marks_and_offcuts_to_keep() -> None:
     """Marks run on along each length, and what is left of it is kept from the shortest on."""
-    farm = farm_with(declared_holdings=HELD, legs=(replace(LEG, count=3),))
+    farm = farm_with(project=WORKING_LOAD, declared_holdings=HELD, legs=(replace(LEG, count=3),))
     farm = replace(farm, project=replace(farm.project, shortest_offcut_m=2.0))
     plan = price(farm, gap=1e-6, time_limit_s=60)
     sheet = openpyxl.load_workbook(io.BytesIO(plan_workbook(plan)), data_only=True)["Cutting list"]

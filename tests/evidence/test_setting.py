@@ -21,7 +21,7 @@ from moorledger.models.evidence.setting_drag import (
 )
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import UpliftLoss
-from moorledger.models.site.project import Project
+from moorledger.models.site.project import FactorActsOn, Project
 from moorledger.models.site.pull_test import Event, PullTest, pull_tests
 from moorledger.models.standing.catenary import line_states
 from moorledger.models.standing.holding_evidence import HoldingEvidence
@@ -149,15 +149,23 @@ def test_with_a_plan_the_share_of_each_anchor_counts() -> None:
     assert settings_of_plan(replace(farm, readings=()), (row,)) == ()
 
 
-def test_chain_needed_is_the_least_cut_length_that_keeps_the_angle() -> None:
-    """At that length the uplift is within the angle, one cutting step shorter it is not."""
-    farm = farm_with(project=Project(longest_chain_m=250.0))
+@pytest.mark.parametrize(
+    ("acts_on", "tension_kn"),
+    [(FactorActsOn.TENSION, 60.0), (FactorActsOn.ANCHOR_LOAD, 40.0)],  # 1.5 × 40 kN, or 40 kN
+)
+def test_chain_needed_is_the_least_cut_length_that_keeps_the_angle(
+    acts_on: FactorActsOn, tension_kn: float
+) -> None:
+    """At that length the uplift is within the angle, one cutting step shorter it is not; under
+    the tension multiplied by the safety factor, or the design tension where that is the practice.
+    """
+    farm = farm_with(project=Project(longest_chain_m=250.0, safety_factor_acts_on=acts_on))
     need = chain_need(farm, LEG, CHAIN, ROPE, 60.0, (0.0, 3.0, 6.0, 9.0))
     for angle, length in zip(need.uplifts_deg, need.lengths_m, strict=True):
         assert length is not None
         steps = np.array([length - farm.project.cutting_step_m, length])
         state = line_states(
-            LEG.design_tension_kn,
+            tension_kn,
             LEG.depth_m,
             steps,
             CHAIN.submerged_weight_kn_m,

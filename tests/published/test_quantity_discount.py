@@ -13,6 +13,7 @@ import pytest
 from moorledger.models.goods.item import Item
 from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.site.declared_holding import DeclaredHolding
+from moorledger.models.site.project import FactorActsOn, Project
 from moorledger.optimiser.price import price
 from moorledger.optimiser.programme.purchase import add_order
 from moorledger.optimiser.solvers.matrix import Programme
@@ -129,6 +130,7 @@ def test_a_farm_buys_up_to_a_break_only_where_that_pays(
     """Tests the order of a whole farm of one line that needs so many of the bags; by hand."""
     example = BAGS if scheme is ALL_UNITS else BAGS_INCREMENTAL
     farm = farm_with(
+        project=Project(safety_factor_acts_on=FactorActsOn.ANCHOR_LOAD),
         fittings=(replace(SHACKLE, quantity=needed, unit_price=example.unit_price),),
         price_breaks=tuple(PriceBreak(SHACKLE.name, *row, scheme) for row in example.breaks),
         declared_holdings=(DeclaredHolding(ANCHOR.name, LEG.seabed, 100.0, "invented"),),

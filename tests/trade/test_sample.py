@@ -137,14 +137,17 @@ def test_every_seabed_has_evidence_for_all_families_that_embed(farm: Farm) -> No
 
 
 def test_every_leg_can_be_built_in_several_ways(farm: Farm) -> None:
-    """Each leg group has at least four admissible make-ups, and most have three families."""
+    """Each leg group has at least four admissible make-ups, and seven lines in ten have at least
+    three families; under the factored tension most pens and the barge are left with two."""
     made = enumerate_make_ups(farm)
     ways = np.bincount(made.leg, minlength=len(farm.legs))
     assert ways.min() >= 4
     families: dict[int, set[str]] = defaultdict(set)
     for leg, anchor in zip(made.leg.tolist(), made.anchor.tolist(), strict=True):
         families[leg].add(farm.anchors[anchor].family)
-    assert sum(len(names) >= 3 for names in families.values()) > len(farm.legs) / 2
+    lines = [leg.count for leg in farm.legs]
+    free = sum(lines[leg] for leg, names in families.items() if len(names) >= 3)
+    assert free >= 0.7 * sum(lines)
 
 
 def test_dates_bar_a_slow_ship_and_a_late_anchor(farm: Farm) -> None:
