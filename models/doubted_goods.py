@@ -161,14 +161,7 @@ def _material(anchor: Anchor) -> Iterator[Fault]:
     words = f"{anchor.family} {anchor.name}".casefold()
     steel = any(word in words for word in STEEL_WORDS)
     light = not steel and any(word in words for word in CONCRETE)
-    if light and anchor.stated_volume_m3 is None:
-        yield doubt(
-            anchor.source,
-            "Submerged volume",
-            f"blank: '{anchor.name}' is taken for solid steel, {STEEL_KG_M3:g} kg/m³; of concrete "
-            f"it would displace about {anchor.mass_kg / 2400:.3g} m³ and hold far less",
-        )
-    elif light and outside(density, CONCRETE_KG_M3):
+    if light and outside(density, CONCRETE_KG_M3):
         low, high = (anchor.mass_kg / each for each in reversed(CONCRETE_KG_M3))
         yield doubt(
             anchor.source,
