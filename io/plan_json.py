@@ -83,6 +83,15 @@ def plan_record(plan: Plan) -> dict[str, Any]:
             }
             for campaign in plan.campaigns
         ],
+        "doubts": [
+            {
+                "sheet": doubt.sheet,
+                "cell": doubt.cell,
+                "heading": doubt.heading,
+                "message": doubt.message,
+            }
+            for doubt in plan.farm.doubts
+        ],
     }
 
 

@@ -23,6 +23,7 @@ from .terms import (
     refuse_targets,
     save,
     searched,
+    strict,
     workbook,
 )
 from .watch import Watch
@@ -45,12 +46,14 @@ from .watch import Watch
     type=click.Path(path_type=Path),
     help="The case as one HTML page, for those who open no spreadsheet.",
 )
+@strict
 @searched
 def price_command(
     workbook: Path,
     output: Path | None,
     json_file: Path | None,
     page_file: Path | None,
+    strict: bool,
     gap: float,
     time_limit: float,
     solver: str | None,
@@ -70,7 +73,7 @@ def price_command(
     output = output or Path(f"{workbook.resolve().stem} order.xlsx")
     with faults_told():
         refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
-        farm = read_and_warn(workbook)
+        farm = read_and_warn(workbook, strict=strict)
         with Watch(farm.project.currency, give_up=end_all) as watch:
             plan = priced(farm, gap, time_limit, solver or "", workers or 0, watch)
         # Kept before anything is said of it: what it is said on may be closed, or full.

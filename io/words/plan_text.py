@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
+from .doubt_text import HEADING, doubt_lines
 from .grammar import counted, listed, percent
 from .stopped import WHY_NOT_PROVEN, in_brackets
 
@@ -20,7 +21,9 @@ CAUTION = (
 
 def plan_summary(plan: Plan) -> str:
     """Return the cost and its parts, what is bought and sailed, the proof and the checks."""
-    blocks = (_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan))
+    blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
+    if plan.farm.doubts:
+        blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
     return "\n\n".join("\n".join(block) for block in blocks)
 
 
