@@ -171,7 +171,7 @@ def _cell(address: str, value: Any, odd: float, draw: random.Random) -> Cell:
         value = math.inf  # as the reader of files has it
     marks = {
         name: draw.random() < odd
-        for name in ("percent", "no_result", "formula", "point_is_decimal")
+        for name in ("percent", "no_result", "formula", "struck")
     }
     error = (isinstance(value, str) and value.startswith("#")) or draw.random() < odd / 3
     return Cell(address, None if marks["no_result"] else value, error=error, **marks)
