@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from .constants import GRAVITY_M_S2, M2_PER_MM2
-from .doubted_goods import doubted_goods
-from .doubted_site import doubted_site
+from .doubted.goods import doubted_goods
+from .doubted.site import doubted_site
 from .farm import Farm
 from .fault import Fault, Severity, Source
 from .goods.anchor import HoldsBy, UpliftLoss

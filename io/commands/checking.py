@@ -89,7 +89,8 @@ def check(workbook: Path, copy: Path | None, reading: bool, strict: bool, force:
             faults = (*faults, *error.faults)
     if strict:
         faults = as_errors(faults)
-    width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+    wide = sys.stdout is not None and sys.stdout.isatty()
+    width = shutil.get_terminal_size().columns if wide else None
     if reading:
         with faults_told():
             rows = [astuple(column) for column in columns_read(workbook)]

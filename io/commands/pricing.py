@@ -17,6 +17,7 @@ from ..plan_page import plan_page
 from ..words.plan_text import plan_summary
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .terms import (
+    beside,
     end,
     faults_told,
     read_and_warn,
@@ -70,7 +71,7 @@ def price_command(
     Example:
       moorledger price farm.xlsx -o "farm order.xlsx" --gap 0.1% --time-limit 300
     """
-    output = output or Path(f"{workbook.resolve().stem} order.xlsx")
+    output = output or beside(workbook, "order")
     with faults_told():
         refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
         farm = read_and_warn(workbook, strict=strict)

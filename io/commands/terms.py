@@ -136,8 +136,19 @@ def as_errors(faults: Sequence[Fault]) -> tuple[Fault, ...]:
 strict = click.option("--strict", is_flag=True, help="Take every doubt for an error.")
 
 
-SUFFIXES = {"-o": ".xlsx", "--json": ".json", "--page": ".html"}
-"""Option → what its file is called, so that programs know it for what it is."""
+WORKBOOK = ".xlsx"
+"""What a workbook that is written is called, so that programs know it for what it is."""
+
+FREE_NAMES = ("--json", "--page")
+"""Options of files that may have any name."""
+
+
+def beside(workbook: Path, what: str) -> Path:
+    """Return where a result goes unasked: the current folder, or where that is the input, or in
+    it, beside the input."""
+    real, here = workbook.resolve(), Path.cwd()
+    name = f"{real.stem if real.is_file() else real.name} {what}{WORKBOOK}"
+    return real.parent / name if real == here or real in here.parents else Path(name)
 
 
 def refuse_targets(targets: dict[str, Path | None], source: Path, force: bool) -> None:
@@ -146,17 +157,15 @@ def refuse_targets(targets: dict[str, Path | None], source: Path, force: bool) -
     for option, target in targets.items():
         if target is None:
             continue
-        suffix = SUFFIXES.get(option, target.suffix)
-        if target.suffix.casefold() not in (suffix, suffix.removesuffix("l")):
-            raise TargetError(f"cannot write {target}: the name for {option} must end in {suffix}")
-        refuse_target(target, source, force)
+        refuse_target(target, source, force, target.suffix if option in FREE_NAMES else WORKBOOK)
         if target.resolve() in seen:
             raise TargetError(f"cannot write {target} twice: give {option} another name")
         seen.add(target.resolve())
 
 
-def refuse_target(target: Path, source: Path, force: bool) -> None:
-    """Raise TargetError where `target` is the input, or could not be written after the work."""
+def refuse_target(target: Path, source: Path, force: bool, suffix: str = WORKBOOK) -> None:
+    """Raise TargetError where `target` is the input, could not be written after the work, or is
+    not named by `suffix`."""
     real, read = target.resolve(), source.resolve()
     if real == read or read in real.parents:
         raise TargetError(f"cannot write {target}: that is the input, which is never changed")
@@ -164,6 +173,8 @@ def refuse_target(target: Path, source: Path, force: bool) -> None:
         raise TargetError(f"cannot write {target}: there is no folder {real.parent}")
     if real.is_dir():
         raise TargetError(f"cannot write {target}: it is a folder")
+    if target.suffix.casefold() != suffix.casefold():
+        raise TargetError(f"cannot write {target}: a workbook's name must end in {suffix}")
     if real.exists() and not force:
         raise TargetExistsError(f"{target} exists already: give another name, or overwrite it")
     try:

@@ -1,1 +1,1 @@
-"""What a figure says: its format, decimal mark, unit and currency. May import: layout, words."""
+"""What a figure says: format, decimal mark, unit, currency. May import: layout, words."""

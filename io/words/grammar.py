@@ -17,6 +17,11 @@ def percent(share: float) -> str:
     return f"{ceil_to_whole(share * 1e4) / 100:g} %"
 
 
+def as_asked(share: float) -> str:
+    """Return a share as a percentage as it was asked for, to its last digit: 0.005 %."""
+    return f"{100 * share:.10g} %"
+
+
 def counted(count: int, noun: str) -> str:
     """Return "1 day", "2 days"."""
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

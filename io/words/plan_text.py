@@ -10,7 +10,8 @@ from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
 from .doubt_text import HEADING, doubt_lines
-from .grammar import counted, listed, percent
+from .grammar import as_asked, counted, listed, percent
+from .left_out_text import left_out_line
 from .stopped import WHY_NOT_PROVEN, in_brackets
 
 CAUTION = (
@@ -24,6 +25,8 @@ def plan_summary(plan: Plan) -> str:
     blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
     if plan.farm.doubts:
         blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
+    if left := left_out_line(plan):
+        blocks.append(iter((left,)))
     return "\n\n".join("\n".join(block) for block in blocks)
 
 
@@ -38,7 +41,7 @@ def proof_text(plan: Plan) -> str:
         early = f" The search ended early{stopped}." if stopped else ""
         return (
             f"Least cost, proven to within {percent(proof.gap)} of it "
-            f"({percent(proof.asked_gap)} asked): no plan can cost less than "
+            f"({as_asked(proof.asked_gap)} asked): no plan can cost less than "
             f"{currency} {proof.bound:,.2f}.{early}"
         )
     why = WHY_NOT_PROVEN[proof.stopped]
@@ -47,7 +50,7 @@ def proof_text(plan: Plan) -> str:
         return f"{found}; how much cheaper another may be is not known."
     return (
         f"{found}; another may be cheaper by at most {currency} {proof.cost - proof.bound:,.2f}, "
-        f"{percent(proof.gap)} of its cost ({percent(proof.asked_gap)} asked)."
+        f"{percent(proof.gap)} of its cost ({as_asked(proof.asked_gap)} asked)."
     )
 
 
@@ -202,8 +205,8 @@ def setting_words(plan: Plan) -> str:
 
 
 def plan_cautions(plan: Plan) -> tuple[str, ...]:
-    """Return the cautions that are this plan's own: its evidence, and its setting pull."""
-    return tuple(filter(None, (evidence_words(plan), setting_words(plan))))
+    """Return the cautions that are this plan's own: evidence, setting pull, what drops out."""
+    return tuple(filter(None, (evidence_words(plan), setting_words(plan), left_out_line(plan))))
 
 
 def nearest(plan: Plan) -> str:

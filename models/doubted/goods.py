@@ -10,10 +10,10 @@ from collections.abc import Iterable, Iterator
 from statistics import median
 from typing import Any
 
-from .constants import STEEL_KG_M3
-from .farm import Farm
-from .fault import Fault, Severity, Source
-from .goods.anchor import Anchor, HoldsBy
+from ..constants import STEEL_KG_M3
+from ..farm import Farm
+from ..fault import Fault, Severity, Source
+from ..goods.anchor import Anchor, HoldsBy
 
 LEAST_ANCHOR_KG = 5.0
 PACK_DENSITY = (40.0, 3000.0)
@@ -163,12 +163,19 @@ def _material(anchor: Anchor) -> Iterator[Fault]:
     light = not steel and any(word in words for word in CONCRETE)
     if light and outside(density, CONCRETE_KG_M3):
         low, high = (anchor.mass_kg / each for each in reversed(CONCRETE_KG_M3))
-        yield doubt(
-            anchor.source,
-            "Submerged volume",
-            f"{anchor.displaced_m3:g} m³ make {density:.4g} kg/m³ of '{anchor.family}'; "
-            f"{low:.3g} to {high:.3g} m³ expected",
-        )
+        if anchor.stated_density_kg_m3 is not None:
+            yield doubt(
+                anchor.source,
+                "Density",
+                f"{density:.4g} kg/m³ of '{anchor.family}'; {expected(CONCRETE_KG_M3, 1, 'kg/m³')}",
+            )
+        else:
+            yield doubt(
+                anchor.source,
+                "Submerged volume",
+                f"{anchor.displaced_m3:g} m³ make {density:.4g} kg/m³ of '{anchor.family}'; "
+                f"{low:.3g} to {high:.3g} m³ expected",
+            )
 
 
 def _deck(anchor: Anchor) -> Iterator[Fault]:

@@ -10,13 +10,13 @@ from datetime import date
 from statistics import median
 from typing import Any
 
-from .doubted_goods import doubt, expected, names_unused, outside
-from .farm import Farm
-from .fault import Fault
-from .goods.anchor import HoldsBy
-from .goods.freight import Basis, FreightService
-from .goods.supplier import Supplier
-from .site.leg import Leg
+from ..farm import Farm
+from ..fault import Fault
+from ..goods.anchor import HoldsBy
+from ..goods.freight import Basis, FreightService
+from ..goods.supplier import Supplier
+from ..site.leg import Leg
+from .goods import doubt, expected, names_unused, outside
 
 LEAST_TENSION_KN = 1.0
 IN_GROUP = 4.0
