@@ -287,7 +287,7 @@ def _freight(plan: Plan) -> Iterable[str]:
             booking.origin,
             booking.service,
             booking.containers or None,
-            sum(count for _, count in booking.packs),
+            sum(count for _, _, count in booking.packs),
             booking.volume_m3,
             booking.tonnes,
             booking.money,

@@ -47,6 +47,12 @@ class Records:
     """Fields whose whole column is missing or cannot be used."""
     covered: set[str] = field(default_factory=set)
     """Addresses of cells of which a fault of other cells says all there is to say."""
+    said_elsewhere: frozenset[str] = frozenset()
+    """Titles of sheets that may say what some columns leave blank."""
+
+    def needs(self, column: InputColumn) -> bool:
+        """Tell whether a cell must be filled: no other sheet says it, and there is no default."""
+        return self.sheet.needs(column) and column.else_on not in self.said_elsewhere
 
     def fields_in_doubt(self) -> set[str]:
         """Return the fields of which at least one value could not be read."""
@@ -58,18 +64,24 @@ class Records:
         Numbers stand in as NaN, which compares with nothing; names as names that nobody uses. A
         record with a stand-in serves only for looking for faults elsewhere.
         """
-        values = dict(record.values)
+        left = (c for c in self.sheet.columns if self.sheet.needs(c) and not self.needs(c))
+        values = {column.field: None for column in left} | record.values
         for name in record.failed | (self.unread & self._needed()):
             values[name] = _stand_in(self.sheet.by_field[name], record.source)
         return self.sheet.record(**values, source=record.source)
 
     def _needed(self) -> set[str]:
-        return {name for name, column in self.sheet.by_field.items() if self.sheet.needs(column)}
+        return {name for name, column in self.sheet.by_field.items() if self.needs(column)}
 
 
-def read_records(sheet: InputSheet, table: InputTable) -> Records:
-    """Return the records of a table; everything wrong with it is in their faults."""
-    read = Records(sheet, table.title, faults=list(table.warnings))
+def read_records(
+    sheet: InputSheet, table: InputTable, said_elsewhere: frozenset[str] = frozenset()
+) -> Records:
+    """Return the records of a table; everything wrong with it is in their faults.
+
+    said_elsewhere : sheets that may say what some of its columns leave blank.
+    """
+    read = Records(sheet, table.title, faults=list(table.warnings), said_elsewhere=said_elsewhere)
     if not table.rows:
         if sheet.required:
             read.faults.append(Fault(table.title, 0, "", "", "the sheet is empty"))
@@ -83,7 +95,7 @@ def read_records(sheet: InputSheet, table: InputTable) -> Records:
         return read
     present = {column_match.column.field for column_match in found.values()}
     for column in sheet.columns:
-        if sheet.needs(column) and column.field not in present:
+        if read.needs(column) and column.field not in present:
             read.unread.add(column.field)
             message = f"the column '{column.title}' is missing"
             read.faults.append(Fault(table.title, 0, "", column.heading, message))
@@ -199,7 +211,7 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
             read.covered.add(addresses[column.heading])
             continue
         cell = row.cells.get(number, Cell(addresses[column.heading]))
-        needed = read.sheet.needs(column)
+        needed = read.needs(column)
         _take(read, record, cell, hit, needed)
     return record
 

@@ -13,6 +13,7 @@ from ...models.fault import FarmError, Fault, Severity, closest
 from ...models.site.project import Project
 from ..layout.column import InputColumn, InputSheet
 from ..layout.farm import PROJECT
+from ..layout.offers import OFFERS
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
 from ..words.grammar import plain
 from .records import InputRow, Records, read_records
@@ -54,9 +55,12 @@ def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tup
     """Return the farm of some tables, and what is doubtful about them; raises FarmError."""
     tables, faults = _by_sheet(given)
     reads: dict[str, Records] = {}
+    offers = tables.get(OFFERS.title)
+    offered = offers is not None and bool(read_records(OFFERS, offers).records)
+    said_elsewhere = frozenset({OFFERS.title} if offered else ())
     for sheet in SHEETS:
         if sheet.title in tables:
-            reads[sheet.title] = read_records(sheet, tables[sheet.title])
+            reads[sheet.title] = read_records(sheet, tables[sheet.title], said_elsewhere)
         elif sheet.required:
             faults.append(Fault(sheet.title, 0, "", "", "the sheet is missing"))
             reads[sheet.title] = Records(sheet, sheet.title, unread=set(sheet.by_field))
