@@ -46,11 +46,12 @@ def _own_terms(good: Good, *, offered: bool) -> Iterator[Fault]:
 
 def _offers(farm: Farm, rows: Mapping[str, Sequence[Offer]]) -> Iterator[Fault]:
     """A supplier makes one offer of an item, and it is still valid when the order goes out."""
+    of_sheet = {id(offer) for offer in farm.offers}  # a catalogue's double is said of its name
     for name, offers in rows.items():
         first: dict[str, Offer] = {}
         for offer in offers:
             head = first.setdefault(offer.supplier, offer)
-            if head is not offer:
+            if head is not offer and id(offer) in of_sheet:
                 place = head.source
                 where = f" (first on {place.sheet} row {place.row})" if place else ""
                 message = f"'{offer.supplier}' offers '{name}' twice{where}; keep one"

@@ -250,66 +250,60 @@ def items_of(
             for row, own in zip(of_item, breaks_of(of_item, breaks[name]), strict=True)
         )
 
-    items: list[Item] = []
-    for anchor in anchors:
-        items.append(
-            Item(
-                name=anchor.name,
-                kind=ItemKind.ANCHOR,
-                offers=offered(anchor.name, 1.0),
-                length_sold_m=0.0,
-                cut_whole=False,
-                join_cost=0.0,
-                pack_quantity=anchor.pack_quantity,
-                pack_m3=anchor.pack_volume_m3,
-                pack_kg=anchor.pack_mass_kg,
-                pack_sides_mm=(
-                    anchor.pack_length_mm,
-                    anchor.pack_width_mm,
-                    anchor.pack_height_mm,
-                ),
-                on_hand=(sum(stocks[anchor.name]),),
-                this_side_up=anchor.this_side_up,
-                stackable=anchor.stackable,
-                most_on_top_kg=anchor.most_on_top_kg,
-            )
-        )
-    lines: tuple[Chain | Rope, ...] = (*chains, *ropes)
-    for line in lines:
-        of_line = offered(line.name, line.length_sold_m)
+    def of_line(line: Chain | Rope) -> Item:
+        lines = offered(line.name, line.length_sold_m)
         join_cost = line.join_cost if isinstance(line, Chain) else 0.0
-        items.append(
-            Item(
-                name=line.name,
-                kind=ItemKind.CHAIN if isinstance(line, Chain) else ItemKind.ROPE,
-                offers=of_line,
-                length_sold_m=line.length_sold_m,
-                cut_whole=not (isinstance(line, Chain) and line.joinable),
-                join_cost=join_cost * (of_line[0].exchange_rate if of_line else 1.0),
-                pack_quantity=1,
-                pack_m3=line.packed_volume_m3,
-                pack_kg=line.packed_mass_kg,
-                pack_sides_mm=None,
-                on_hand=tuple(sorted(stocks[line.name], reverse=True)),
-            )
+        return Item(
+            name=line.name,
+            kind=ItemKind.CHAIN if isinstance(line, Chain) else ItemKind.ROPE,
+            offers=lines,
+            length_sold_m=line.length_sold_m,
+            cut_whole=not (isinstance(line, Chain) and line.joinable),
+            join_cost=join_cost * (lines[0].exchange_rate if lines else 1.0),
+            pack_quantity=1,
+            pack_m3=line.packed_volume_m3,
+            pack_kg=line.packed_mass_kg,
+            pack_sides_mm=None,
+            on_hand=tuple(sorted(stocks[line.name], reverse=True)),
         )
-    for fitting in fittings:
-        items.append(
-            Item(
-                name=fitting.name,
-                kind=ItemKind.FITTING,
-                offers=offered(fitting.name, 1.0),
-                length_sold_m=0.0,
-                cut_whole=False,
-                join_cost=0.0,
-                pack_quantity=1,
-                pack_m3=fitting.packed_volume_m3,
-                pack_kg=fitting.mass_kg,
-                pack_sides_mm=None,
-                on_hand=(sum(stocks[fitting.name]),),
-            )
+
+    of_anchors = (
+        Item(
+            name=anchor.name,
+            kind=ItemKind.ANCHOR,
+            offers=offered(anchor.name, 1.0),
+            length_sold_m=0.0,
+            cut_whole=False,
+            join_cost=0.0,
+            pack_quantity=anchor.pack_quantity,
+            pack_m3=anchor.pack_volume_m3,
+            pack_kg=anchor.pack_mass_kg,
+            pack_sides_mm=(anchor.pack_length_mm, anchor.pack_width_mm, anchor.pack_height_mm),
+            on_hand=(sum(stocks[anchor.name]),),
+            this_side_up=anchor.this_side_up,
+            stackable=anchor.stackable,
+            most_on_top_kg=anchor.most_on_top_kg,
         )
-    return tuple(items)
+        for anchor in anchors
+    )
+    of_fittings = (
+        Item(
+            name=fitting.name,
+            kind=ItemKind.FITTING,
+            offers=offered(fitting.name, 1.0),
+            length_sold_m=0.0,
+            cut_whole=False,
+            join_cost=0.0,
+            pack_quantity=1,
+            pack_m3=fitting.packed_volume_m3,
+            pack_kg=fitting.mass_kg,
+            pack_sides_mm=None,
+            on_hand=(sum(stocks[fitting.name]),),
+        )
+        for fitting in fittings
+    )
+    of_chains, of_ropes = map(of_line, chains), map(of_line, ropes)
+    return (*of_anchors, *of_chains, *of_ropes, *of_fittings)
 
 
 def _item_offer(

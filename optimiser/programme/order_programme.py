@@ -152,7 +152,7 @@ class OrderProgramme(ChoiceRows):
         return units
 
     def _add_orders(self) -> dict[OfferKey, Order]:
-        """Add the orders of every item that is needed, one an offer: together they meet the need."""
+        """Add the orders of every item that is needed, one an offer; together they meet it."""
         insurance = self.farm.project.insurance_share
         days = self.farm.project.days_to_deliver
         orders = {}

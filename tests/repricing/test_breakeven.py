@@ -19,6 +19,7 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer, PricedOption
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.random_farms import random_farm
+from tests.farms.rival_offers import farm_with_rivals
 from tests.quick_run import LONG, mostly_long
 
 LOW, HIGH = 0.2, 3.0
@@ -81,7 +82,7 @@ def test_a_plan_costs_a_straight_line_in_every_rate(kind: RateKind) -> None:
     four multipliers lies on one line, and it does change with the rate for some farm."""
     bends, moves = [], []
     for seed in (2, 14, 156):
-        farm = random_farm(seed)
+        farm = farm_with_rivals(seed) if kind is RateKind.OFFER else random_farm(seed)
         pricing = FarmPricer(farm, gap=1e-3)
         settlement = pricing.price().settlement
         assert settlement is not None
