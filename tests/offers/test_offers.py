@@ -12,8 +12,8 @@ from moorledger.optimiser.recheck.recheck import recheck
 from tests.brute.brute_force import least_cost as brute_force
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.rival_offers import RIVAL, farm_with_rivals
-from tests.quick_run import mostly_long
 from tests.offers.offer_relations import split_offer, with_dearer_offer
+from tests.quick_run import mostly_long
 from tests.search.relations import Relation, held, least_cost, tiny_farm
 
 SEEDS = [seed for seed in range(40) if seed not in {7, 13, 29, 30, 31, 34, 39}]
