@@ -56,6 +56,7 @@ def plan_record(plan: Plan) -> dict[str, Any]:
             {
                 "item": line.item,
                 "supplier": line.supplier,
+                "quotation": plan.farm.offer_by_key[line.item, line.supplier].quotation,
                 "quantity": line.quantity,
                 "money": line.money,
             }
@@ -70,6 +71,10 @@ def plan_record(plan: Plan) -> dict[str, Any]:
                 "m3": booking.volume_m3,
                 "t": booking.tonnes,
                 "money": booking.money,
+                "packs": [
+                    {"item": item, "supplier": supplier, "packs": packs}
+                    for item, supplier, packs in booking.packs
+                ],
             }
             for booking in plan.bookings
         ],

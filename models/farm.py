@@ -10,10 +10,10 @@ from .goods.anchor import Anchor, UpliftLoss
 from .goods.chain import Chain
 from .goods.fitting import Fitting
 from .goods.freight import FreightService
-from .goods.item import Item, items_of
+from .goods.item import Item, ItemOffer, OfferKey, items_of
 from .goods.price import PriceBreak
 from .goods.rope import Rope
-from .goods.supplier import OnHand, Supplier
+from .goods.supplier import Offer, OnHand, Supplier
 from .option import Option, Restriction, options_of
 from .site.declared_holding import DeclaredHolding, HoldingLaw
 from .site.lease import LeaseCorner
@@ -43,6 +43,8 @@ class Farm:
     declared_holdings: tuple[DeclaredHolding, ...] = ()
     holding_laws: tuple[HoldingLaw, ...] = ()
     readings: tuple[Reading, ...] = ()
+    offers: tuple[Offer, ...] = ()
+    """Those of the Offers sheet, beside the catalogues' own."""
     price_breaks: tuple[PriceBreak, ...] = ()
     on_hand: tuple[OnHand, ...] = ()
     restrictions: tuple[Restriction, ...] = ()
@@ -91,6 +93,7 @@ class Farm:
             self.ropes,
             self.fittings,
             self.suppliers,
+            self.offers,
             self.price_breaks,
             self.on_hand,
         )
@@ -99,6 +102,11 @@ class Farm:
     def item_by_name(self) -> dict[str, Item]:
         """The items by name."""
         return {item.name: item for item in self.items}
+
+    @cached_property
+    def offer_by_key(self) -> dict[OfferKey, ItemOffer]:
+        """Every offer by its item and its supplier, in the order of the items."""
+        return {offer.key: offer for item in self.items for offer in item.offers}
 
     @cached_property
     def anchor_by_name(self) -> dict[str, Anchor]:

@@ -13,8 +13,8 @@ from .farm import Farm
 from .fault import Fault, Severity, closest
 from .goods.anchor import HoldsBy
 from .goods.freight import Basis, FreightService
-from .goods.price import PriceBreak
 from .goods.supplier import Supplier
+from .offer_faults import offer_faults
 from .option import FREE, WHOLE_FARM, Rule, What
 from .option_menu import leanings, left_out, names_of, single_models
 from .site.pull_test import Reading
@@ -37,7 +37,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _doubles(farm)
     yield from _evidence_doubles(farm)
     yield from _unknown_names(farm)
-    yield from _price_breaks(farm)
+    yield from offer_faults(farm)
     yield from _pull_tests(farm)
     yield from _declared(farm)
     yield from _displaced(farm)
@@ -121,7 +121,8 @@ def _unknown_names(farm: Farm) -> Iterator[Fault]:
                 message = f"'{name}' is not in {sheet}{near.get(name, '')}"
                 yield Fault.at(record.source, heading, message)
 
-    for catalogue in (farm.anchors, farm.chains, farm.ropes, farm.fittings):
+    sellers = (farm.anchors, farm.chains, farm.ropes, farm.fittings, farm.offers, farm.price_breaks)
+    for catalogue in sellers:
         yield from refer(catalogue, "Supplier", lambda r: [r.supplier], suppliers, "Suppliers")
     yield from refer(farm.suppliers, "Origin", lambda r: [r.origin], origins, "Freight")
     for users in (farm.legs, farm.declared_holdings, farm.holding_laws, farm.readings):
@@ -143,30 +144,9 @@ def _unknown_names(farm: Farm) -> Iterator[Fault]:
     )
     yield from refer(farm.fittings, "For chain", lambda r: [r.for_chain], chains, "Chain")
     catalogues = "Anchors, Chain, Rope or Fittings"
+    yield from refer(farm.offers, "Item", lambda r: [r.item], goods, catalogues)
     yield from refer(farm.price_breaks, "Item", lambda r: [r.item], goods, catalogues)
     yield from refer(farm.on_hand, "Item", lambda r: [r.item], goods, catalogues)
-
-
-def _price_breaks(farm: Farm) -> Iterator[Fault]:
-    """The breaks of one item share a scheme and start at different quantities."""
-    first: dict[str, PriceBreak] = {}
-    starts: set[tuple[str, int]] = set()
-    for price_break in farm.price_breaks:
-        head = first.setdefault(price_break.item, price_break)
-        if head.scheme is not price_break.scheme:
-            yield Fault.at(
-                price_break.source,
-                "Scheme",
-                f"'{price_break.item}' has breaks of both schemes; use one for all its rows",
-            )
-        key = (price_break.item, price_break.from_quantity)
-        if key in starts:
-            yield Fault.at(
-                price_break.source,
-                "From quantity",
-                f"'{price_break.item}' has two breaks from {price_break.from_quantity}; keep one",
-            )
-        starts.add(key)
 
 
 def _pull_tests(farm: Farm) -> Iterator[Fault]:

@@ -8,6 +8,7 @@ from .break_even import breakeven
 from .checking import check, holding, template
 from .comparing import compare
 from .exit_codes import AT_FAULT
+from .offers import offers
 from .pricing import price_command
 
 EPILOG = (
@@ -46,5 +47,5 @@ def run() -> int:
     return code if isinstance(code, int) else 0
 
 
-for command in (template, check, holding, price_command, compare, breakeven):
+for command in (template, check, holding, price_command, compare, breakeven, offers):
     main.add_command(command)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from .farm import LEASE, LEGS, LOAD_CASES, PROJECT, SEABEDS
 from .goods import ANCHORS, CHAIN, FITTINGS, ROPE
 from .holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
-from .offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
+from .offers import FREIGHT, OFFERS, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
 from .options import OPTIONS
 
 INSTRUCTIONS = "Instructions"
@@ -36,6 +36,7 @@ SHEETS = (
     CHAIN,
     ROPE,
     FITTINGS,
+    OFFERS,
     PRICE_BREAKS,
     SUPPLIERS,
     ON_HAND,

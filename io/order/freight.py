@@ -10,12 +10,13 @@ from ...models.constants import M3_PER_MM3
 from ...models.farm import Farm
 from ...models.goods.duty import freight_rate
 from ...models.goods.freight import Basis, FreightLimit, FreightService
-from ...models.goods.item import Item
+from ...models.goods.item import Item, ItemOffer
 from ...models.goods.load import MOST_IN_HALF, Binding, LoadPlan
 from ...models.site.project import DutyOn
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
+from ..words.grammar import listed
 from ..words.kinds import NumberKind
 from .assumptions import setting_cell
 
@@ -53,6 +54,7 @@ PACKING = (
     SheetColumn("Origin", widest=18),
     SheetColumn("Service", widest=22),
     SheetColumn("Item", widest=24),
+    SheetColumn("Supplier", widest=24),
     SheetColumn("Packs", NumberKind.COUNT),
 )
 
@@ -121,9 +123,9 @@ def write_freight_bookings(book: PlanBook) -> None:
         page.put(row, 1, "How full each container is", look=Look.SECTION, across=len(FILL))
         row = page.table(row + 1, FILL, fills).next_row + 1
     packs = [
-        (booking.origin, booking.service, item, count)
+        (booking.origin, booking.service, item, supplier, count)
         for booking in plan.bookings
-        for item, count in booking.packs
+        for item, supplier, count in booking.packs
         if count
     ]
     page.put(row, 1, "What each booking carries", look=Look.SECTION, across=len(FILL))
@@ -201,18 +203,23 @@ def _binds(load: LoadPlan) -> str:
 
 
 def _barred(plan: Plan) -> Iterator[tuple[str, str, str, str]]:
-    """Yield what no pack of an item may go by, for services of its origin, with the reason."""
+    """Yield what no pack of an offer may go by, for services of its origin, with the reason."""
     farm = plan.farm
     for service in farm.services:
         for item in farm.items:
-            if item.origin == service.origin:
-                why = _why_barred(item, service, farm.project.days_to_deliver)
-                if why:
-                    yield (service.origin, service.name, item.name, why)
+            reasons = {
+                offer.supplier: _why_barred(item, offer, service, farm.project.days_to_deliver)
+                for offer in item.offers
+                if offer.origin == service.origin
+            }
+            for why in filter(None, dict.fromkeys(reasons.values())):
+                whose = [supplier for supplier, said in reasons.items() if said == why]
+                of = "" if len(item.offers) == len(whose) else f" from {listed(whose)}"
+                yield (service.origin, service.name, item.name + of, why)
 
 
-def _why_barred(item: Item, service: FreightService, days: int | None) -> str:
-    bar = item.barred_from(service, days)
+def _why_barred(item: Item, offer: ItemOffer, service: FreightService, days: int | None) -> str:
+    bar = item.barred_from(service, offer, days)
     if bar is FreightLimit.DOOR and item.pack_sides_mm is not None:
         sides = " × ".join(f"{side:,.0f}" for side in item.pack_sides_mm)
         upright = " (this side up)" if item.this_side_up else ""
@@ -231,7 +238,7 @@ def _why_barred(item: Item, service: FreightService, days: int | None) -> str:
     if bar is FreightLimit.VOLUME:
         return f"too large: a pack is {item.pack_m3:,.2f} m³, more than one container takes"
     if bar is FreightLimit.DATES:
-        needed = (item.lead_time_days or 0) + (service.transit_days or 0)
+        needed = (offer.lead_time_days or 0) + (service.transit_days or 0)
         return f"too late: lead time and transit are {needed} days, and there are {days}"
     return ""
 
@@ -249,7 +256,7 @@ def _row(page: Page, row: int, booking: Booking, book: PlanBook) -> tuple[Value,
         booking.service,
         "container" if by_container else "revenue tonne",
         booking.containers if by_container else None,
-        sum(count for _, count in booking.packs),
+        sum(count for _, _, count in booking.packs),
         booking.volume_m3,
         booking.tonnes,
         None if by_container else booking.revenue_tonnes,

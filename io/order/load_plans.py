@@ -11,6 +11,7 @@ from ..drawings.load_picture import FULL_PX, load_picture
 from ..paper.book import PlanBook
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
+from ..words.grammar import listed
 from ..words.kinds import NumberKind
 
 COLUMNS = (
@@ -113,6 +114,9 @@ def _container(page: Page, row: int, booking: Booking, numbers: list[int], load:
     )
     page.put(row + 1, 1, facts, across=len(COLUMNS))
     row += 2
+    if mixed := _mixed(booking):
+        page.put(row, 1, mixed, across=len(COLUMNS))
+        row += 1
     if load.line_load_t_per_m > box.line_load_caution_t_per_m:
         caution = (
             f"Caution: more than {box.line_load_caution_t_per_m:g} t on one metre of length; the "
@@ -126,6 +130,16 @@ def _container(page: Page, row: int, booking: Booking, numbers: list[int], load:
     kinds = {one.name: one for one in booking.stowed}
     rows = [_row(number, p, kinds[p.pack]) for number, p in enumerate(load.placements, 1)]
     return page.table(row, COLUMNS, rows).next_row + 1
+
+
+def _mixed(booking: Booking) -> str:
+    """Return whose packs a booking mixes, of items bought from several suppliers; or ""."""
+    told = [
+        f"{item}: " + listed([f"{count} from {supplier}" for supplier, count in whose.items()])
+        for item, whose in booking.suppliers_of.items()
+        if len(whose) > 1
+    ]
+    return f"In the whole booking, of {'; of '.join(told)}; their packs are alike." if told else ""
 
 
 def _row(number: int, placed: Placement, one: Pack) -> tuple[Value, ...]:

@@ -10,7 +10,7 @@ from ...models.answer.plan import PART_OF_KIND, OrderLine, Part, Plan
 from ...models.farm import Farm
 from ...models.goods.anchor import TransportForm
 from ...models.goods.duty import goods_duty
-from ...models.goods.item import Item, ItemKind
+from ...models.goods.item import Item, ItemKind, ItemOffer
 from ...models.goods.price import Scheme
 from ...models.goods.supplier import Supplier
 from ...models.site.project import Project
@@ -65,9 +65,9 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
             for line in order_lines(plan.farm, order)
         ]
         lines += [
-            _join_line(plan.farm, plan.farm.item_by_name[chain], count)
+            _join_line(plan.farm, plan.farm.item_by_name[chain], count, supplier)
             for chain, count in joins.items()
-            if plan.farm.item_by_name[chain].supplier == supplier.name
+            if plan.connectors_from(chain) == supplier.name
         ]
         if lines:
             yield supplier, lines
@@ -76,8 +76,9 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
 def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
     """Return the lines of one order: one, or one for each bracket of an incremental price."""
     item = farm.item_by_name[order.item]
-    brackets = [b for b in item.prices.brackets if b.first <= order.quantity]
-    if item.prices.scheme is Scheme.ALL_UNITS:
+    offer = farm.offer_by_key[order.item, order.supplier]
+    brackets = [b for b in offer.prices.brackets if b.first <= order.quantity]
+    if offer.prices.scheme is Scheme.ALL_UNITS:
         parts = [(order.quantity, brackets[-1].price, "")]
     else:
         parts = []
@@ -95,23 +96,29 @@ def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
             Line(
                 item=item.name,
                 part=PART_OF_KIND[item.kind],
-                description=_description(farm, item, price) + note,
+                description=_description(farm, item, offer, price) + note,
                 hs_heading=_hs_heading(farm, item),
                 quantity=quantity,
                 unit=item.sold_as,
                 price=price,
-                duty_share=item.duty_share,
+                duty_share=offer.duty_share,
                 packs=packs if first else None,
                 packed_kg=packs * item.pack_kg if first else None,
                 packed_m3=packs * item.pack_m3 if first else None,
-                lead_time_days=item.lead_time_days if first else None,
+                lead_time_days=offer.lead_time_days if first else None,
             )
         )
     return lines
 
 
-def _description(farm: Farm, item: Item, price: float) -> str:
-    """Return what a supplier needs to know of an item, besides its name."""
+def _description(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
+    """Return what a supplier needs to know of an item, besides its name: its own quotation too."""
+    quoted = f"; quotation {offer.quotation}" if offer.quotation else ""
+    return _make(farm, item, offer, price) + quoted
+
+
+def _make(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
+    """Return what an item is, in words."""
     if item.kind is ItemKind.ANCHOR:
         anchor = farm.anchor_by_name[item.name]
         folds = ", folds for transport" if anchor.transport_form is TransportForm.FOLDING else ""
@@ -132,7 +139,7 @@ def _description(farm: Farm, item: Item, price: float) -> str:
         f"{item.kind}, {line.diameter_mm:g} mm, {line.mass_kg_per_m:g} kg/m, "
         f"breaking load {line.breaking_load_kn:g} kN; "
         f"{per_m:,.4f}".rstrip("0").rstrip(".")
-        + f" {item.currency} per m"
+        + f" {offer.currency} per m"
     )
 
 
@@ -156,7 +163,7 @@ def _joins(plan: Plan) -> dict[str, int]:
     return {chain: count for chain, count in joins.items() if count}
 
 
-def _join_line(farm: Farm, item: Item, count: int) -> Line:
+def _join_line(farm: Farm, item: Item, count: int, supplier: Supplier) -> Line:
     """Return the line for the connectors that join a chain's pieces."""
     breaking_load = farm.chain_by_name[item.name].breaking_load_kn
     unpriced = "" if item.join_cost else "; no join cost is given: agree it with the supplier"
@@ -170,7 +177,7 @@ def _join_line(farm: Farm, item: Item, count: int) -> Line:
         hs_heading=farm.chain_by_name[item.name].hs_heading,
         quantity=count,
         unit="each",
-        price=item.join_cost / item.exchange_rate,
+        price=item.join_cost / supplier.exchange_rate,
         duty_share=0.0,
         packs=None,
         packed_kg=None,

@@ -96,7 +96,8 @@ def _suppliers(plan: Plan) -> Iterator[str]:
         totals[line.supplier] += line.money + line.duty
     for cut in plan.cuts:
         item = plan.farm.item_by_name[cut.item]
-        totals[item.supplier] += item.join_cost * sum(piece.part > 1 for piece in cut.pieces)
+        joins = sum(piece.part > 1 for piece in cut.pieces)
+        totals[plan.connectors_from(cut.item)] += item.join_cost * joins
     yield f"Suppliers, {plan.farm.project.currency} (goods, duty, joins, order charge)"
     for name, money in sorted(totals.items(), key=lambda total: (-total[1], total[0])):
         yield f"  {money:>13,.2f}  {name}"

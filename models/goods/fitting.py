@@ -22,11 +22,12 @@ class Fitting:
     """A fitting that every leg (or every anchor) of the farm needs; supplier's currency."""
 
     name: str
-    supplier: str
+    supplier: str | None
+    """None: only the suppliers of the Offers sheet."""
     used_per: UsedPer
     quantity: int
     breaking_load_kn: float
-    unit_price: float
+    unit_price: float | None
     mass_kg: float
     packed_volume_m3: float
     wears_with_chain: bool = False

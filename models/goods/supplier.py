@@ -1,8 +1,9 @@
-"""A supplier, and what is on hand already."""
+"""A supplier, what it offers beside the catalogues, and what is on hand already."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 
 from ..fault import Source
 
@@ -19,6 +20,30 @@ class Supplier:
     order_charge: float = 0.0
     lead_time_days: int | None = None
     duty_share: float = 0.0
+    price_factor: float = 1.0
+    """On all its prices of goods, breaks too; not on order charges or joins."""
+    source: Source | None = field(default=None, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A row of the Offers sheet: what a supplier asks for an item, in its own currency.
+
+    For chain and rope the price is per metre; quantities are in units as sold.
+    """
+
+    item: str
+    supplier: str
+    unit_price: float
+    minimum_order: int = 0
+    order_multiple: int = 1
+    available: int | None = None
+    lead_time_days: int | None = None
+    duty_share: float | None = None
+    valid_until: date | None = None
+    """The last day that it may be ordered at these terms; None: not stated."""
+    quotation: str = ""
+    """The supplier's reference."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
 

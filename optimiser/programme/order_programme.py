@@ -10,7 +10,7 @@ import numpy as np
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
 from ...models.goods.duty import goods_duty
-from ...models.goods.item import Item, ItemKind
+from ...models.goods.item import Item, ItemKind, OfferKey
 from ..choices.choices import Choices, fittings_needed, rope_pieces_m
 from ..solvers.matrix import Matrix, with_columns, with_row
 from ..stowage.load_lessons import LoadLesson
@@ -151,22 +151,26 @@ class OrderProgramme(ChoiceRows):
             units = max(units, int(counts[by_leg > 0].sum()))
         return units
 
-    def _add_orders(self) -> dict[str, Order]:
+    def _add_orders(self) -> dict[OfferKey, Order]:
+        """Add the orders of every item that is needed, one an offer; together they meet it."""
         insurance = self.farm.project.insurance_share
         days = self.farm.project.days_to_deliver
         orders = {}
         for item in self.farm.items:
-            carried = any(item.travels_by(service, days) for service in self.farm.services)
-            if not carried or self.most_needed.get(item.name, 0) == 0:
+            if self.most_needed.get(item.name, 0) == 0:
                 continue
-            orders[item.name] = add_order(
-                self.programme,
-                item,
-                self.most_needed[item.name],
-                1.0 + goods_duty(self.farm.project, item.duty_share) + insurance,
-                self.suppliers.get(item.supplier),
-                self.at_most.get(item.name),
-            )
+            for offer in item.offers:
+                if not any(item.travels_by(service, offer, days) for service in self.farm.services):
+                    continue
+                orders[offer.key] = add_order(
+                    self.programme,
+                    item,
+                    offer,
+                    self.most_needed[item.name],
+                    1.0 + goods_duty(self.farm.project, offer.duty_share) + insurance,
+                    self.suppliers.get(offer.supplier),
+                    self.at_most.get(item.name),
+                )
         return orders
 
     def _goods(self) -> list[tuple[list[Item], Ints, Floats]]:
@@ -253,15 +257,18 @@ class OrderProgramme(ChoiceRows):
     def _ordered_rows(self, item: Item, legs: Ints) -> Ints:
         """Return the rows, by leg, that open with the item's order; −1 where none are needed."""
         none = np.full(len(legs), -1)
-        order = self.orders.get(item.name)
-        if order is None or item.on_hand_total > 0 or not len(legs):
+        orders = self.orders_of(item)
+        if not orders or item.on_hand_total > 0 or not len(legs):
             return none
-        supplier = self.suppliers.get(item.supplier)
-        gate = order.ordered or ([] if supplier is None else [supplier])
-        if order.most == 0:
-            gate = []
-        elif not gate:
-            return none
+        gate: list[int] = []
+        for order in orders:
+            supplier = self.suppliers.get(order.offer.supplier)
+            opens = order.ordered or ([] if supplier is None else [supplier])
+            if order.most == 0:
+                continue
+            if not opens:
+                return none
+            gate += opens
         rows = self.programme.rows(RowFamily.ORDERED_AT_ALL, len(legs), high=0.0)
         for column in gate:
             self.programme.terms(rows, np.full(len(legs), column), -self.units[legs])

@@ -251,6 +251,11 @@ class FarmPricer:
         """Return what a settlement costs at other rates, its orders and bookings held fast."""
         return sum(cost_parts(rates.applied(self.farm), settlement).values())
 
+    def resettled(self, settlement: Settlement, rates: Rates) -> Settlement | None:
+        """Return the lines of a plan settled anew at other rates: ordered and shipped as is
+        cheapest there; None where that is not found."""
+        return self._settled(rates.applied(self.farm), settlement.chosen, settlement.counts)
+
     # --- plans known already -----------------------------------------------------------------
 
     def _kept(self, found: PricedOption, left: OptionScope, *, plain: bool) -> PricedOption:

@@ -26,7 +26,7 @@ from ...models.goods.duty import freight_duty, goods_duty
 from ...models.goods.freight import Basis, FreightService, revenue_tonnes
 from ...models.goods.load import Pack
 from ...models.standing.limits import standing_of, vessel_limits
-from .settlement import Settlement
+from .settlement import Settlement, of_items
 
 
 def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
@@ -126,10 +126,11 @@ def _orders(farm: Farm, settlement: Settlement) -> tuple[OrderLine, ...]:
     counts = enumerate(settlement.counts.tolist())
     needs = needs_of(farm, ((made.make_up(farm, index), count) for index, count in counts))
     lines = []
-    for item in farm.items:
-        quantity = settlement.quantities.get(item.name, 0)
+    for key, offer in farm.offer_by_key.items():
+        quantity = settlement.quantities.get(key, 0)
         if not quantity:
             continue
+        item = farm.item_by_name[offer.item]
         needed = needs.get(item.name, 0.0)
         if item.name in settlement.cuttings:
             cutting, _ = settlement.cuttings[item.name]
@@ -137,17 +138,17 @@ def _orders(farm: Farm, settlement: Settlement) -> tuple[OrderLine, ...]:
             from_stock = sum(metres for stock in stocks for _, metres in stock.cuts)
         else:
             from_stock = min(item.on_hand_total, needed)
-        money = item.goods(quantity)
+        money = offer.goods(quantity)
         lines.append(
             OrderLine(
                 item.name,
-                item.supplier,
+                offer.supplier,
                 quantity,
                 needed,
                 from_stock,
-                item.prices.money(quantity),
+                offer.prices.money(quantity),
                 money,
-                money * goods_duty(farm.project, item.duty_share),
+                money * goods_duty(farm.project, offer.duty_share),
             )
         )
     return tuple(lines)
@@ -159,7 +160,7 @@ def _bookings(farm: Farm, settlement: Settlement) -> tuple[Booking, ...]:
         packs = settlement.packs.get(service.name)
         if not packs:
             continue
-        items = [(farm.item_by_name[name], count) for name, count in packs.items()]
+        items = [(farm.item_by_name[name], count) for (name, _), count in packs.items()]
         volume = sum(item.pack_m3 * count for item, count in items)
         tonnes = sum(item.pack_kg * count for item, count in items) / 1000.0
         containers = 0
@@ -176,12 +177,12 @@ def _bookings(farm: Farm, settlement: Settlement) -> tuple[Booking, ...]:
                 service.name,
                 service.origin,
                 containers,
-                tuple(packs.items()),
+                tuple((item, supplier, count) for (item, supplier), count in packs.items()),
                 volume,
                 tonnes,
                 revenue_tonnes(tonnes, volume, service.m3_per_tonne),
                 money,
-                _kinds(farm, service, packs) if loads else (),
+                _kinds(farm, service, of_items(packs)) if loads else (),
                 loads,
                 money * freight_duty(farm.project, farm.items, service.origin),
             )

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
 from ...models.goods.duty import landed_freight
-from ...models.goods.item import Item
+from ...models.goods.item import Item, OfferKey
 from ...models.goods.load import LoadPlan
 from ..choices.choices import Choices
 from ..cutting.cutting_list import Cutting, fewest_lengths
@@ -64,10 +64,10 @@ class Settlement:
     """Their places among all the choices of the farm."""
     counts: Ints
     """Lines of each."""
-    quantities: Mapping[str, int]
-    """Ordered, by item."""
-    packs: Mapping[str, Mapping[str, int]]
-    """By service, then by item."""
+    quantities: Mapping[OfferKey, int]
+    """Ordered, by item and supplier."""
+    packs: Mapping[str, Mapping[OfferKey, int]]
+    """By service, then by item and supplier."""
     cuttings: Mapping[str, tuple[Cutting, tuple[PieceWanted, ...]]]
     """By chain or rope, with the pieces that the cutting list counts."""
     cost: float
@@ -137,9 +137,9 @@ def settle(
 class _Booked:
     """What the programme decided for the lines: the order, its packs, and what goes with them."""
 
-    quantities: dict[str, int]
-    packs: dict[str, dict[str, int]]
-    """By service, then by item."""
+    quantities: dict[OfferKey, int]
+    packs: dict[str, dict[OfferKey, int]]
+    """By service, then by item and supplier."""
     cost: float
     joins: dict[str, int]
     containers: dict[str, int]
@@ -223,7 +223,8 @@ class _Settling:
         joined: dict[str, Cutting] = {}
         agreed = True
         for name in sorted(set(self.pieces) - set(self.cut_whole)):
-            item, lengths = self.farm.item_by_name[name], booked.quantities.get(name, 0)
+            item = self.farm.item_by_name[name]
+            lengths = sum(count for (of, _), count in booked.quantities.items() if of == name)
             try:
                 joined[name] = fewest_joins(
                     [piece.length_m for piece in self.pieces[name]],
@@ -245,7 +246,7 @@ class _Settling:
         """Return the settlement with its load plans, at what their containers cost."""
         loads = {
             name: self.stowage.loads(
-                self.farm.service_by_name[name], carried, booked.containers[name]
+                self.farm.service_by_name[name], of_items(carried), booked.containers[name]
             )
             for name, carried in booked.packs.items()
             if self.farm.service_by_name[name].box is not None
@@ -287,7 +288,7 @@ class _Settling:
             if fill is not None and service.containers is not None:
                 goods = [
                     (column, self.farm.item_by_name[name].pack_m3)
-                    for name, column in service.packs.items()
+                    for (name, _), column in service.packs.items()
                 ]
                 room = (service.containers, -fill * service.service.inside_m3)
                 built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
@@ -296,19 +297,19 @@ class _Settling:
 def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
     """Return what a solution of the programme books."""
     quantities = {}
-    for name, order in built.orders.items():
+    for key, order in built.orders.items():
         amount = round(sum(value * float(x[column]) for column, value in order.quantity))
         if amount:
-            quantities[name] = amount
-    packs: dict[str, dict[str, int]] = {}
-    left = {name: farm.item_by_name[name].packs(q) for name, q in quantities.items()}
+            quantities[key] = amount
+    packs: dict[str, dict[OfferKey, int]] = {}
+    left = {key: farm.item_by_name[key[0]].packs(q) for key, q in quantities.items()}
     for service in built.services:
-        for name, column in service.packs.items():
+        for key, column in service.packs.items():
             # Spare room in a service costs nothing and may be filled with packs that are not there.
-            carried = min(round(float(x[column])), left.get(name, 0))
+            carried = min(round(float(x[column])), left.get(key, 0))
             if carried:
-                packs.setdefault(service.service.name, {})[name] = carried
-                left[name] -= carried
+                packs.setdefault(service.service.name, {})[key] = carried
+                left[key] -= carried
     joins = {name: round(float(x[column])) for name, column in built.joins.items()}
     containers = {
         service.service.name: round(float(x[service.containers]))
@@ -318,15 +319,23 @@ def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
     return _Booked(quantities, packs, cost, joins, containers)
 
 
-def _less(farm: Farm, name: str, packs: Mapping[str, int], containers: int) -> float:
+def of_items(packs: Mapping[OfferKey, int]) -> dict[str, int]:
+    """Return packs by item, whoever they are bought from: a container asks only what they are."""
+    found: dict[str, int] = {}
+    for (item, _), count in packs.items():
+        found[item] = found.get(item, 0) + count
+    return found
+
+
+def _less(farm: Farm, name: str, packs: Mapping[OfferKey, int], containers: int) -> float:
     """Return the share of a service's containers to fill, where these packs were too many."""
-    volume = sum(farm.item_by_name[item].pack_m3 * count for item, count in packs.items())
+    volume = sum(farm.item_by_name[item].pack_m3 * count for (item, _), count in packs.items())
     return FILL_LESS * volume / (containers * farm.service_by_name[name].inside_m3)
 
 
 def _dearer(
     farm: Farm,
-    packs: Mapping[str, Mapping[str, int]],
+    packs: Mapping[str, Mapping[OfferKey, int]],
     containers: Mapping[str, int],
     loads: Mapping[str, tuple[LoadPlan, ...]],
 ) -> float:
@@ -337,7 +346,7 @@ def _dearer(
         service = farm.service_by_name[name]
         if service.available is not None and len(plans) > service.available:
             return math.inf
-        goods = [(farm.item_by_name[item], count) for item, count in packs[name].items()]
+        goods = [(farm.item_by_name[item], count) for (item, _), count in packs[name].items()]
         tonnes = sum(item.pack_kg * count for item, count in goods) / 1000.0
         volume = sum(item.pack_m3 * count for item, count in goods)
         booked, needed = (

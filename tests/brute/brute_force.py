@@ -255,12 +255,13 @@ def _part_days(farm: Farm, groups: list[_Group], boats: tuple[int, ...], measure
 
 
 def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
-    """Every item at its own cheapest order, metres pooled, freight by part containers."""
+    """Every item at its own cheapest order, metres pooled, freight by part containers. Whose order
+    an item of several offers is on, and from which of several origins it comes, is left open."""
     size = math.prod(len(group.ways) for group in groups)
     floor = np.zeros(size)
     used_of = {kind: np.zeros(size) for kind in ItemKind}
     ordered = {supplier.name: np.zeros(size, dtype=bool) for supplier in farm.suppliers}
-    carried: dict[str, list[Floats]] = {item.origin: [] for item in farm.items}
+    carried: dict[str, list[Floats]] = {o: [] for item in farm.items for o in item.origins}
     for at, item in enumerate(farm.items):
         used = _outer(groups, [group.uses[:, at] for group in groups])
         used_of[item.kind] += used > 0
@@ -275,9 +276,14 @@ def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
         pooled = replace(item, cut_whole=False, join_cost=0.0, on_hand=(), name=f"{item.name} ")
         orders = [_least_order(buying, pooled, n, per) for n in range(most + 1)]
         floor += np.array([money for money, _ in orders])[units]
-        packs = np.array([n for _, n in orders])[units] * buying.landed(item.origin)
-        carried[item.origin].append(np.array([packs * rate for rate in buying.pack_floors(item)]))
-        ordered[item.supplier] |= units > 0
+        if len(item.origins) > 1:
+            continue
+        (origin,) = item.origins
+        packs = np.array([n for _, n in orders])[units] * buying.landed(origin)
+        floors = np.min([buying.pack_floors(item, offer) for offer in item.offers], axis=0)
+        carried[origin].append(np.array([packs * rate for rate in floors]))
+        if len(item.offers) == 1:
+            ordered[item.offers[0].supplier] |= units > 0
     for supplier in farm.suppliers:
         charge = supplier.order_charge * supplier.exchange_rate
         floor += np.where(ordered[supplier.name], charge, 0.0)
@@ -304,5 +310,5 @@ def _least_order(buying: Buying, item: Item, units: int, per: float) -> tuple[fl
     orders = buying.orders(item, need)
     return (
         min((money for _, money in orders), default=math.inf),
-        min((packs for packs, _ in orders), default=0),
+        min((sum(packs) for packs, _ in orders), default=0),
     )

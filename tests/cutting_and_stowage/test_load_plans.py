@@ -120,7 +120,7 @@ def test_what_found_no_load_plan_goes_another_way() -> None:
     measure = replace(SERVICE, rate=150.0)
     farm = carried(13, CUBES, measure, sides=(1200, 1200, 1200), stackable=False)
     plan = price(farm, gap=1e-6, time_limit_s=60)
-    assert booked(plan, CUBES).packs == ((ANCHOR.name, 10),)
+    assert booked(plan, CUBES).packs == ((ANCHOR.name, ANCHOR.supplier, 10),)
     assert booked(plan, CUBES).containers == 1
     east = sum(booking.money for booking in plan.bookings if booking.origin == "east port")
     assert east == pytest.approx(1777.60)
@@ -143,8 +143,8 @@ def test_this_side_up_bars_what_would_pass_on_its_side() -> None:
     """3 000 × 1 000 × 2 280 mm passes a door 2 261 mm high only on its side."""
     either = carried(1, FORTY, sides=(3000, 1000, 2280))
     item = either.item_by_name[ANCHOR.name]
-    assert item.barred_from(FORTY, None) is None
-    assert replace(item, this_side_up=True).barred_from(FORTY, None) is FreightLimit.DOOR
+    assert item.pack_barred_from(FORTY) is None
+    assert replace(item, this_side_up=True).pack_barred_from(FORTY) is FreightLimit.DOOR
 
 
 def test_over_long_packs_are_barred_by_name() -> None:

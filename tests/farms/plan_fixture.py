@@ -99,12 +99,18 @@ def example_plan(
         order_charges={plate_supplier: 90.0, "Chain store": 50.0},
         cuts=_cuts(),
         bookings=(
-            Booking("Box 20", "East port", 1, ((anchor, 2),), 2.88, 1.2, 2.88, 900.0),
+            Booking(
+                "Box 20", "East port", 1, ((anchor, plate_supplier, 2),), 2.88, 1.2, 2.88, 900.0
+            ),
             Booking(
                 "Road parcel",
                 "West yard",
                 0,
-                (("Chain 20", 3), ("Rope 40", 2), ("Shackle 20", 10)),
+                (
+                    ("Chain 20", "Chain store", 3),
+                    ("Rope 40", "Chain store", 2),
+                    ("Shackle 20", "Chain store", 10),
+                ),
                 3.4,
                 1.79,
                 1.79,

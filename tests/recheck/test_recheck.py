@@ -33,6 +33,11 @@ from tests.quick_run import mostly_long
 ANCHOR, CHAIN, ROPE, SHACKLE = "Plate 150", "Chain 20", "Rope 40", "Shackle 20"
 
 
+def _from_store(*packs: tuple[str, int]) -> tuple[tuple[str, str, int], ...]:
+    """Return packs of a booking, all bought from the store."""
+    return tuple((item, "Chain store", count) for item, count in packs)
+
+
 def sound_plan() -> Plan:
     """Return the worked plan of six lines, its lines hung and its boat's work added up.
 
@@ -331,7 +336,7 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     "item ordered twice": (_doubled("orders", 0), "is ordered on one line"),
     "another supplier": (
         _of_plan("orders", 1, supplier="Unused works"),
-        "is ordered from its supplier",
+        "is ordered from a supplier that offers it",
     ),
     "below the minimum order": (_farm("anchors", minimum_order=7), "minimum order"),
     "not a multiple": (
@@ -413,15 +418,15 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     ),
     "no such container left": (_farm("services", available=0), "containers available"),
     "packs left behind": (
-        _of_plan("bookings", 1, packs=((CHAIN, 3), (ROPE, 2))),
+        _of_plan("bookings", 1, packs=_from_store((CHAIN, 3), (ROPE, 2))),
         "packs carried",
     ),
     "packs carried twice": (
-        _of_plan("bookings", 1, packs=((CHAIN, 3), (ROPE, 2), (SHACKLE, 10), (ROPE, 2))),
+        _of_plan("bookings", 1, packs=_from_store((CHAIN, 3), (ROPE, 2), (SHACKLE, 10), (ROPE, 2))),
         "packs carried",
     ),
     "from another port": (
-        _of_plan("bookings", 0, packs=((ANCHOR, 2), (SHACKLE, 10))),
+        _of_plan("bookings", 0, packs=((ANCHOR, "Plate works", 2), (SHACKLE, "Chain store", 10))),
         "item is shipped from its origin",
     ),
     "too wide for the door": (

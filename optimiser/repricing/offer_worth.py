@@ -1,0 +1,231 @@
+"""What every offer is worth: the price at which it enters the least plan, or leaves it.
+
+Along the price of one offer the least cost is concave, and level wherever the offer is not bought:
+so it has one last break point, the turning, below which the offer is bought. It is where the line
+of the best plan that buys the offer meets the least cost without it, and is found from below: the
+line of any plan that buys it meets that cost at or below the turning; the farm priced there either
+has no cheaper plan, and that is the turning, or one whose line meets it farther up. Each step is
+one of the intersections of Eisner and Severance (see `envelope`), of which only the last is asked
+for; every plan found counts for all offers.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from ...models.answer.break_even import CostLine
+from ...models.answer.offer_worth import OfferWorth, OfferWorths
+from ...models.answer.stopped import Stopped
+from ...models.goods.duty import goods_duty
+from ...models.goods.item import ItemOffer, OfferKey
+from ...models.option import FREE
+from ...models.rate import TODAY, Rate, RateKind, Rates
+from ..search.settlement import Settlement
+from .farm_pricer import FarmPricer, PricedOption
+
+BASE_SHARE = 1 / 3
+"""Most of the time that the plan itself may take: every offer is held against it."""
+
+NEXT_TO_NOTHING = 0.01
+"""Multiplier at which an offer that no plan buys is tried first."""
+
+MANY_TIMES = 100.0
+"""Multiplier at which an offer is as good as not made."""
+
+MOST_STEPS = 12
+"""Most solves for one offer."""
+
+SAME = 1e-9
+"""Share by which two multipliers may differ and be the same."""
+
+LEAST_S = 0.5
+"""Seconds that a solve is given at least."""
+
+NOT_ASKED = "not worked out: the time was up"
+ENTERS_NEVER = "not in the least plan even at a hundredth of its price"
+LEAVES_NEVER = "some of it is bought even at a hundred times its price: nothing else will do"
+
+Told = Callable[[str, float, float], bool]
+"""Called with (what is being solved, best cost, bound); returns True to stop."""
+
+
+def offer_worths(
+    pricing: FarmPricer, *, time_limit_s: float = 600.0, progress: Told | None = None
+) -> OfferWorths:
+    """Return what every offer is worth, exact to the gap of `pricing`; the free choice is priced
+    first if it was not. Raises ValueError where there is no plan to hold offers against."""
+    return OfferWorthRun(pricing, progress, time_limit_s).all()
+
+
+@dataclass(frozen=True)
+class PlanKnown:
+    """A plan found on the way, and what it costs at the prices asked."""
+
+    settlement: Settlement
+    cost: float
+
+
+class OfferWorthRun:
+    """The question, its clock, and every plan found so far."""
+
+    def __init__(self, pricing: FarmPricer, progress: Told | None, time_limit_s: float) -> None:
+        self.pricing, self.progress = pricing, progress
+        self.began = time.perf_counter()
+        self.ends = self.began + time_limit_s
+        self.solves = 0
+        self.stopped: Stopped | None = None
+        self.plans: list[PlanKnown] = []
+        self.gaps: dict[OfferKey, float] = {}
+        self.whys: dict[OfferKey, str] = {}
+        self.base = self._price("the plan itself", TODAY, time_limit_s * BASE_SHARE)
+        if self.base.settlement is None:
+            raise ValueError(self.base.why)
+
+    def all(self) -> OfferWorths:
+        """Ask of every offer in turn; those of items that several offer come first."""
+        offers = list(self.pricing.farm.offer_by_key.values())
+        rivals = {item.name for item in self.pricing.farm.items if len(item.offers) > 1}
+        used = {item for item, _ in self._least().settlement.quantities}
+        offers.sort(key=lambda o: (o.item not in rivals, o.item not in used))
+        for number, offer in enumerate(offers):
+            if self._time_is_up():
+                self.whys[offer.key] = NOT_ASKED
+                self.gaps[offer.key] = math.inf
+                continue
+            left = self.ends - time.perf_counter()
+            self._ask(offer, time.perf_counter() + left / (len(offers) - number))
+        least = self._least()
+        found = replace(self.pricing.bettered(self.base), settlement=least.settlement)
+        plan = replace(found, settlement=replace(least.settlement, cost=least.cost)).plan()
+        assert plan is not None, "a priced plan stays one"
+        worths = [self._worth(offer) for offer in self.pricing.farm.offer_by_key.values()]
+        return OfferWorths(
+            plan,
+            self.pricing.gap,
+            tuple(sorted((w for w in worths if not w.won), key=_nearest_first)),
+            tuple(sorted((w for w in worths if w.won), key=_dearest_first)),
+            self.solves,
+            time.perf_counter() - self.began,
+            self.stopped,
+        )
+
+    def _ask(self, offer: ItemOffer, until: float) -> None:
+        """Find the turning of one offer, as far as the time goes."""
+        rate = Rate(RateKind.OFFER, offer.item, offer.supplier)
+        won = self._takes(self._least(), offer)
+        if not won and not any(self._takes(one, offer) for one in self.plans):
+            self._resettle(rate)
+        if won or self._turning(offer)[0] is None:
+            self._step(offer, rate, MANY_TIMES if won else NEXT_TO_NOTHING, until)
+        for _ in range(MOST_STEPS):
+            turning, _ = self._turning(offer)
+            if turning is None:
+                return
+            self._step(offer, rate, turning, until)
+            after, _ = self._turning(offer)
+            if after is None or abs(after - turning) <= turning * SAME or self._time_is_up(until):
+                return
+
+    def _step(self, offer: ItemOffer, rate: Rate, multiplier: float, until: float) -> None:
+        """Price the farm with the offer's prices multiplied, and keep how sure that is."""
+        seconds = max(until - time.perf_counter(), LEAST_S)
+        label = f"{rate} × {multiplier:.4g}"
+        priced = self._price(label, Rates(((rate, multiplier),)), seconds)
+        self.gaps[offer.key] = max(priced.gap_left, 0.0)
+
+    def _price(self, label: str, rates: Rates, seconds: float) -> PricedOption:
+        self.solves += 1
+
+        def told(cost: float, bound: float) -> bool:
+            if self.progress is not None and self.progress(label, cost, bound):
+                self.stopped = Stopped.INTERRUPTED
+            return self.stopped is Stopped.INTERRUPTED
+
+        priced = self.pricing.price(FREE, rates, time_limit_s=seconds, progress=told)
+        if priced.settlement is not None:
+            self._keep(priced.settlement)
+        return priced
+
+    def _resettle(self, rate: Rate) -> None:
+        """Settle the least plan's lines with the offer at next to nothing: where its item is
+        used, that is a plan which buys it, at no search."""
+        low = Rates(((rate, NEXT_TO_NOTHING),))
+        anew = self.pricing.resettled(self._least().settlement, low)
+        if anew is not None:
+            self._keep(anew)
+
+    def _keep(self, settlement: Settlement) -> None:
+        self.plans.append(PlanKnown(settlement, self.pricing.cost_at(settlement, TODAY)))
+
+    def _least(self) -> PlanKnown:
+        return min(self.plans, key=lambda one: one.cost)
+
+    @staticmethod
+    def _takes(one: PlanKnown, offer: ItemOffer) -> bool:
+        return one.settlement.quantities.get(offer.key, 0) > 0
+
+    def _line(self, one: PlanKnown, offer: ItemOffer) -> CostLine:
+        """Return what a plan costs along the offer's price: goods, duty and insurance of it."""
+        project = self.pricing.farm.project
+        per_money = 1.0 + goods_duty(project, offer.duty_share) + project.insurance_share
+        rated = offer.goods(one.settlement.quantities.get(offer.key, 0)) * per_money
+        return CostLine(one.cost - rated, rated)
+
+    def _turning(self, offer: ItemOffer) -> tuple[float | None, PlanKnown | None]:
+        """Return where the best known plan with the offer meets the least known without it, and
+        that plan; None where either is not known, or no price is low enough."""
+        without = [one.cost for one in self.plans if not self._takes(one, offer)]
+        taking = [one for one in self.plans if self._takes(one, offer)]
+        if not without or not taking:
+            return None, None
+        least = min(without)
+
+        def meets(one: PlanKnown) -> float:
+            line = self._line(one, offer)
+            return (least - line.fixed) / line.rated if line.rated > 0 else -math.inf
+
+        best = max(taking, key=meets)
+        turning = meets(best)
+        return (turning, best) if turning > 0 else (None, best)
+
+    def _worth(self, offer: ItemOffer) -> OfferWorth:
+        item = self.pricing.farm.item_by_name[offer.item]
+        least = self._least()
+        bought = least.settlement.quantities.get(offer.key, 0)
+        turning, one = self._turning(offer)
+        taking = [known.cost for known in self.plans if self._takes(known, offer)]
+        without = [known.cost for known in self.plans if not self._takes(known, offer)]
+        never = LEAVES_NEVER if bought else ENTERS_NEVER
+        why = self.whys.get(offer.key, "" if turning is not None else never)
+        return OfferWorth(
+            offer.item,
+            offer.supplier,
+            offer.quotation,
+            offer.currency,
+            offer.prices.brackets[0].price / (item.length_sold_m or 1.0),
+            bought,
+            turning,
+            least.cost if turning is None else min(without),
+            min(taking, default=None),
+            one.settlement.quantities.get(offer.key, 0) if one else 0,
+            self._line(one, offer).rated if one else 0.0,
+            self.gaps.get(offer.key, math.inf),
+            why,
+        )
+
+    def _time_is_up(self, until: float = math.inf) -> bool:
+        up = time.perf_counter() > min(self.ends, until)
+        if time.perf_counter() > self.ends and self.stopped is None:
+            self.stopped = Stopped.TIME_LIMIT
+        return up or self.stopped is not None
+
+
+def _nearest_first(one: OfferWorth) -> tuple[bool, float]:
+    return one.stake is None, one.stake or 0.0
+
+
+def _dearest_first(one: OfferWorth) -> tuple[bool, float]:
+    return one.stake is not None, -(one.stake or 0.0)
