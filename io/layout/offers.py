@@ -20,6 +20,7 @@ from .shared_columns import (
     QUANTITY,
     SIDE,
     SOME,
+    TO_FILL_IN,
     VOLUME,
     C,
     K,
@@ -58,6 +59,11 @@ SUPPLIERS = InputSheet(
         C("Lead time", "lead_time_days", "From the order until goods leave", K.COUNT, "days",
           range=DAYS, blank="none"),
         C("Duty", "duty_share", "Duty on its prices", K.PERCENT, "%", range=DUTY),
+        C("Address", "address", "On its purchase order", K.TEXT, blank=TO_FILL_IN),
+        C("Contact", "contact", "Who takes the order: a name, a number, an address", K.TEXT,
+          blank=TO_FILL_IN),
+        C("Payment terms", "payment_terms", "On its purchase order", K.TEXT,
+          blank="those of Project"),
     ),
     required=True,
 )
@@ -105,6 +111,8 @@ FREIGHT = InputSheet(
         available_column("containers"),
         C("Transit", "transit_days", "From the origin to the site", K.COUNT, "days", range=DAYS,
           blank="none"),
+        C("Forwarder", "forwarder", "Who books it, and is sent the packing list", K.TEXT,
+          blank="the service's own paper", example="Forwarder A"),
     ),
     required=True,
 )

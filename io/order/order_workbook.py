@@ -6,6 +6,9 @@ import os
 from collections.abc import Callable, Sequence
 
 from ...models.answer.plan import Plan
+from ..buying.booking import write_booking_lists
+from ..buying.load_plans import write_load_plans
+from ..buying.purchase_order import write_purchase_orders
 from ..evidence.evidence_book import write_plan_evidence
 from ..inputs.order_inputs import write_inputs
 from ..laying.cutting_list import write_cutting_list
@@ -21,8 +24,7 @@ from .basis import write_basis
 from .checks import write_checks
 from .contents import write_contents
 from .freight import write_freight_bookings
-from .load_plans import write_load_plans
-from .purchase import write_purchase_orders
+from .landed import write_landed_cost
 from .quantities import write_quantities
 from .summary import write_summary
 
@@ -31,12 +33,14 @@ SheetWriter = Callable[[PlanBook], None]
 
 SHEETS: tuple[SheetWriter, ...] = (
     write_purchase_orders,
+    write_landed_cost,
     write_quantities,
     write_farm_picture,
     write_legs,
     write_lines,
     write_cutting_list,
     write_freight_bookings,
+    write_booking_lists,
     write_load_plans,
     write_installation,
     write_plan_evidence,

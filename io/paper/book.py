@@ -6,12 +6,14 @@ import io
 import re
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ...models.answer.plan import Part, Plan
 from ..words.grammar import clean
+from ..words.orders import Line
 from .openpyxl_parts import set_normal_font
 from .page import Formula, Page, SheetColumn
 from .stored_values import with_stored_values
@@ -19,6 +21,9 @@ from .style import FONTS, Look
 
 DATA_ROWS_PRINTED = 30
 """Of a sheet that holds what charts draw."""
+
+AS_PRICED = "as priced"
+"""What a flag says while nothing that it looks at was edited."""
 
 LONGEST_SHEET_NAME = 31
 """Characters (Excel specifications and limits)."""
@@ -72,6 +77,25 @@ class Book:
         return with_stored_values(file.getvalue(), self._stored)
 
 
+@dataclass(frozen=True)
+class OrderedLine:
+    """One line of an order, and the cells of its quantity and of what it comes to."""
+
+    supplier: str
+    line: Line
+    quantity: str
+    extended: str
+
+
+@dataclass(frozen=True)
+class Carried:
+    """The cells of the packs of an item, their gross mass (kg) and their volume (m³)."""
+
+    packs: str
+    kg: str
+    m3: str
+
+
 class PlanBook(Book):
     """A plan's workbook, and where each part of the cost is summed.
 
@@ -87,10 +111,27 @@ class PlanBook(Book):
         self.supplier_totals: dict[str, tuple[Formula, Formula]] = {}
         """Supplier → its order's total in its own and in the project's currency."""
         self.supplier_pages: dict[str, Page] = {}
+        self.ordered: list[OrderedLine] = []
+        """Every line of every order, and where its figures stand."""
+        self.charges: dict[str, str] = {}
+        """Supplier → the cell of its order charge, in its currency."""
+        self.booking_flags: dict[str, str] = {}
+        """Service → the cell that says AS_PRICED, until the orders that it carries are edited."""
+        self.carried: dict[str, Carried] = {}
+        """Item → where what is carried of it stands."""
         self.settings: dict[str, str] = {}
         """Field of Project → the cell that holds its value."""
         self.term_cells: list[tuple[Page, int, int]] = []
         """Where orders name their delivery term: page, row, column."""
+
+
+def unchanged(flags: Sequence[str], changed: str) -> Formula | None:
+    """Return a live flag: `changed` once any of the flags no longer says AS_PRICED, else blank;
+    None where there is no flag to look at."""
+    if not flags:
+        return None
+    same = ",".join(f'{flag}="{AS_PRICED}"' for flag in flags)
+    return Formula(f'IF(AND({same}),"","{changed}")', "")
 
 
 def sheet_name(wanted: str, taken: set[str]) -> str:

@@ -19,6 +19,10 @@ class Supplier:
     order_charge: float = 0.0
     lead_time_days: int | None = None
     duty_share: float = 0.0
+    address: str = ""
+    contact: str = ""
+    payment_terms: str = ""
+    """Its own; blank: the project's."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
 
