@@ -1,34 +1,42 @@
-"""The cutting list: each length of chain and rope, its marks, for which legs, what is left."""
+"""The cutting list: how lengths of chain and rope are cut, pattern by pattern, and what is left."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import accumulate
 
-from ...models.answer.plan import Cut, Piece, Plan
+from ...models.answer.plan import Cut, Plan
 from ...models.arrays import ROUNDING
 from ...models.site.project import Project
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
+from .cut_patterns import ON_HAND, Pattern, codes_of, patterns_of
 
 HEADING_ROW = 4
 
 COLUMNS = (
     SheetColumn("Item", widest=24),
-    SheetColumn("Cut from", widest=16),
+    SheetColumn("Code", widest=7),
     SheetColumn("Its length (m)", NumberKind.LENGTH_M),
-    SheetColumn("Cut", NumberKind.COUNT),
-    SheetColumn("From mark (m)", NumberKind.LENGTH_M),
-    SheetColumn("To mark (m)", NumberKind.LENGTH_M),
-    SheetColumn("Piece (m)", NumberKind.LENGTH_M),
-    SheetColumn("For line", widest=20),
-    SheetColumn("Joined", widest=16),
-    SheetColumn("Left over (m)", NumberKind.LENGTH_M),
+    SheetColumn("How often", NumberKind.COUNT),
+    SheetColumn("Lengths", widest=34),
+    SheetColumn("Pieces, in order (m)", widest=34),
+    SheetColumn("Cut at the marks (m)", widest=38),
+    SheetColumn("Pieces in all", NumberKind.COUNT),
+    SheetColumn("Used of each (m)", NumberKind.LENGTH_M),
+    SheetColumn("Left of each (m)", NumberKind.LENGTH_M),
     SheetColumn("Offcut", widest=10),
 )
-LENGTH, FROM, TO, PIECE = 3, 5, 6, 7
+LENGTH, OFTEN, IN_ALL, USED, LEFT = 3, 4, 8, 9, 10
+
+CHANGED = "THE LENGTHS ORDERED HAVE CHANGED SINCE: price again before anything is cut."
+WORK_CAUTION = (
+    "Work: chain under tension, lengths that run out and lifts can kill: nobody stands in line or "
+    "below, and competent crews lead the work, by the rules of the place."
+)
 
 NOTHING_M = 0.0005
 """An offcut shorter than half a millimetre is none."""
@@ -42,26 +50,39 @@ OFFCUTS = (
 
 
 def write_cutting_list(book: PlanBook) -> None:
-    """Write a row for every piece cut, and the offcuts worth keeping."""
+    """Write a row for every pattern and how often it is cut, and the offcuts worth keeping."""
     plan = book.plan
     page = book.page("Cutting list")
     pieces = sum(len(cut.pieces) for cut in plan.cuts)
-    offcuts = sum(cut.offcut_m for cut in plan.cuts)
+    patterns = patterns_of(plan)
     page.head(
         "Cutting list",
-        f"{len(plan.cuts)} lengths are cut into {pieces} pieces; "
-        f"{offcuts:,.1f} m are left over. Lay out each length, mark it from one end as stated, "
-        "and cut in the order given.",
+        f"{len(plan.cuts)} lengths are cut into {pieces} pieces by {len(patterns)} patterns; "
+        f"{sum(cut.offcut_m for cut in plan.cuts):,.1f} m are left over. Which line a piece is "
+        "for is on the Kit list.",
         of=plan.farm.project.name,
         across=len(COLUMNS),
     )
-    table = page.table(HEADING_ROW, COLUMNS, _rows(page, plan))
+    table = page.table(HEADING_ROW, COLUMNS, _rows(page, plan, patterns))
+    row = table.next_row
+    for column in range(1, len(COLUMNS) + 1):
+        page.put(row, column, None, look=Look.TOTAL)
+    page.put(row, 1, "Total", look=Look.TOTAL)
+    if patterns:
+        for column, value in ((OFTEN, len(plan.cuts)), (IN_ALL, pieces)):
+            cells = f"SUM({page.at(table.first, column)}:{page.at(table.last, column)})"
+            page.put(row, column, Formula(cells, value), NumberKind.COUNT, Look.TOTAL)
+    flag = _changed(book, plan)
+    if flag is not None:
+        page.put(row + 1, 1, flag, look=Look.STRONG, across=len(COLUMNS))
     row = page.paragraphs(
-        table.next_row + 1,
+        row + 2,
         [
-            "Marks are metres from the end where measuring starts. Measure chain pulled straight "
-            f"and rope as its maker says for its lay. {eyes_words(plan.farm.project)} Chain "
-            "under tension and lengths that are let go can kill: nobody stands in line."
+            "Lay out each length, mark it from one end at the metres given, and cut in order. Tag "
+            "every piece at once with its mark: code, length, piece, as in C2.7.1; H stands for a "
+            "piece on hand. Measure chain pulled straight and rope as its maker says for its lay. "
+            f"{eyes_words(plan.farm.project)}",
+            WORK_CAUTION,
         ],
         len(COLUMNS),
         Look.NOTE,
@@ -71,6 +92,17 @@ def write_cutting_list(book: PlanBook) -> None:
     page.put(row + 1, 1, title, look=Look.SECTION, across=len(COLUMNS))
     page.table(row + 2, OFFCUTS, _kept(plan, shortest))
     page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+
+
+def _changed(book: PlanBook, plan: Plan) -> Formula | None:
+    """Return a live flag that says when lengths are ordered that were not cut for."""
+    differ = []
+    for name in codes_of(plan):
+        cells = [line for line in book.ordered if line.line.item == name]
+        if cells:
+            now = "+".join(line.quantity for line in cells)
+            differ.append(f"{now}<>{sum(line.line.quantity for line in cells)}")
+    return Formula(f'IF(OR({",".join(differ)}),"{CHANGED}","")', "") if differ else None
 
 
 def eyes_words(project: Project) -> str:
@@ -84,23 +116,37 @@ def eyes_words(project: Project) -> str:
     )
 
 
-def _rows(page: Page, plan: Plan) -> Iterator[tuple[Value, ...]]:
-    """Yield a row a piece; the last piece of a length says what is left over."""
-    row = HEADING_ROW + 1
+def _rows(page: Page, plan: Plan, patterns: Sequence[Pattern]) -> Iterator[tuple[Value, ...]]:
+    """Yield a row a pattern."""
     shortest = plan.farm.project.shortest_offcut_m
-    for cut in plan.cuts:
-        mark = 0.0
-        for number, piece in enumerate(cut.pieces, start=1):
-            start = Formula(page.at(row - 1, TO), mark) if number > 1 else 0.0
-            mark += piece.length_m
-            end = Formula(f"{page.at(row, FROM)}+{page.at(row, PIECE)}", mark)
-            left: tuple[Value, Value] = (None, None)
-            if number == len(cut.pieces):
-                over = Formula(f"{page.at(row, LENGTH)}-{page.at(row, TO)}", cut.offcut_m)
-                left = (over, _worth(cut, shortest))
-            tag = plan.farm.leg_by_name[piece.leg].tag(piece.line)
-            yield _row(cut, number, piece, tag, (start, end), left)
-            row += 1
+    for row, pattern in enumerate(patterns, start=HEADING_ROW + 1):
+        metres, often = pattern.metres, len(pattern.cuts)
+        marks = accumulate(metres)
+        yield (
+            pattern.item,
+            pattern.code,
+            pattern.stock_m,
+            often,
+            runs([cut.number for cut in pattern.cuts], ON_HAND if pattern.on_hand else ""),
+            " + ".join(f"{length:g}" for length in metres),
+            ", ".join(f"{mark:.1f}" for mark in marks),
+            Formula(f"{page.at(row, OFTEN)}*{len(metres)}", often * len(metres)),
+            sum(metres),
+            Formula(f"{page.at(row, LENGTH)}-{page.at(row, USED)}", pattern.stock_m - sum(metres)),
+            _worth(pattern.cuts[0], shortest),
+        )
+
+
+def runs(numbers: Sequence[int], before: str = "") -> str:
+    """Return numbers in order as runs: "1 to 4, 9"."""
+    found: list[list[int]] = []
+    for number in sorted(numbers):
+        if found and number == found[-1][-1] + 1:
+            found[-1].append(number)
+        else:
+            found.append([number])
+    ends = ((f"{before}{run[0]}", f"{before}{run[-1]}") for run in found)
+    return ", ".join(first if first == last else f"{first} to {last}" for first, last in ends)
 
 
 def _cut_from(cut: Cut) -> str:
@@ -123,29 +169,6 @@ def _worth(cut: Cut, shortest_m: float) -> str:
     if not _is_left(cut):
         return "none"
     return "keep" if _is_kept(cut, shortest_m) else "scrap"
-
-
-def _row(
-    cut: Cut,
-    number: int,
-    piece: Piece,
-    tag: str,
-    marks: tuple[Value, Value],
-    left: tuple[Value, Value],
-) -> tuple[Value, ...]:
-    """Return one piece's cells."""
-    joined = f"part {piece.part} of {piece.parts}" if piece.parts > 1 else ""
-    return (
-        cut.item,
-        _cut_from(cut),
-        cut.stock_m,
-        number,
-        *marks,
-        piece.length_m,
-        tag,
-        joined,
-        *left,
-    )
 
 
 def _kept(plan: Plan, shortest_m: float) -> Iterator[tuple[Value, ...]]:

@@ -14,6 +14,7 @@ from ..inputs.order_inputs import write_inputs
 from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
 from ..laying.installation import write_installation
+from ..laying.kit_list import write_kit_list
 from ..laying.legs import write_legs
 from ..laying.lines import write_lines
 from ..paper.book import PlanBook
@@ -39,6 +40,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_legs,
     write_lines,
     write_cutting_list,
+    write_kit_list,
     write_freight_bookings,
     write_booking_lists,
     write_load_plans,

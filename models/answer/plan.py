@@ -16,6 +16,7 @@ from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
 from .needs import needs_of
 from .stopped import Stopped
+from .trip import Trip
 
 
 class Part(StrEnum):
@@ -178,6 +179,9 @@ class Campaign:
     mobilisation: float
     day_money: float
     fuel: float
+    loaded: tuple[Trip, ...] = ()
+    """The trips one by one, as they are sailed; where they are fewer than `trips`, hours and not
+    the deck make the number."""
 
     @property
     def money(self) -> float:
