@@ -11,7 +11,8 @@ from ..paper.book import PlanBook, unchanged
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
-from ..words.orders import order_numbers, priced_orders
+from ..words.orders import priced_orders
+from .purchase_order import numbers_by_hand
 
 SERVICES = (
     SheetColumn("Service", widest=26),
@@ -110,7 +111,7 @@ def write_booking_list(book: PlanBook, forwarder: str, bookings: Sequence[Bookin
     row = page.table(HEADING_ROW, SERVICES, services).next_row
     page.put(row + 1, 1, "Packing list", look=Look.SECTION, across=width)
     top = row + 3
-    rows = list(_rows(plan, page, top, sent))
+    rows = list(_rows(book, page, top, sent))
     table = page.table(top - 1, PACKS, rows)
     row = table.next_row
     for column in range(1, width + 1):
@@ -161,10 +162,11 @@ def _sellers(plan: Plan) -> dict[str, tuple[str, int]]:
 
 
 def _rows(
-    plan: Plan, page: Page, top: int, sent: Sequence[SentPacks]
+    book: PlanBook, page: Page, top: int, sent: Sequence[SentPacks]
 ) -> Iterator[tuple[Value, ...]]:
     """Yield a row for like packs, by supplier and item."""
-    sellers, numbers = _sellers(plan), order_numbers(plan)
+    plan = book.plan
+    sellers, numbers = _sellers(plan), numbers_by_hand(book)
     order = {name: place for place, name in enumerate(numbers)}
     known = [packs for packs in sent if packs.item in sellers]
     known.sort(key=lambda packs: (order[sellers[packs.item][0]], sellers[packs.item][1]))
@@ -178,7 +180,7 @@ def _rows(
         yield (
             supplier,
             packs.item,
-            f"{numbers[supplier]}/{line}",
+            _mark(book, supplier, f"{numbers[supplier]}", line),
             which,
             packs.packs,
             packs.units,
@@ -190,6 +192,13 @@ def _rows(
             dates.ready_from,
             dates.ready_by,
         )
+
+
+def _mark(book: PlanBook, supplier: str, number: str, line: int) -> Value:
+    """Return the mark of a line's packs: live where the order stands in the same workbook."""
+    mark = f"{number}/{line}"
+    cell = book.number_cells.get(supplier)
+    return mark if cell is None else Formula(f'{cell}&"/{line}"', mark)
 
 
 def _stacking(packs: SentPacks) -> str:

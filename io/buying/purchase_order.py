@@ -10,7 +10,7 @@ from ..paper.book import Carried, OrderedLine, PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.certificates import certificates
-from ..words.grammar import listed
+from ..words.grammar import clean, listed
 from ..words.kinds import NumberKind
 from ..words.orders import KINDS, Line, order_numbers, priced_orders
 
@@ -65,15 +65,16 @@ def write_purchase_orders(book: PlanBook) -> None:
 def write_purchase_order(book: PlanBook, supplier: Supplier, lines: list[Line]) -> None:
     """Write one supplier's order and tell the book where its figures are."""
     page = book.page(f"Order {supplier.name}")
-    number = order_numbers(book.plan)[supplier.name]
     width = len(COLUMNS)
     project = book.plan.farm.project
     page.head(
-        f"Purchase order: {supplier.name}",
+        title_of(supplier.name),
         f"For {project.name}. All prices and totals in {supplier.currency}.",
         across=width,
     )
     page.lead = f"What to buy from {supplier.name}, in {supplier.currency}: to be sent."
+    number = numbers_by_hand(book)[supplier.name]
+    book.number_cells[supplier.name] = page.ref(*NUMBER_CELL)
     _particulars(book, page, supplier, lines, number)
     top = HEADING_ROW + 1
     spans = _spans(lines, top)
@@ -123,6 +124,19 @@ def write_purchase_order(book: PlanBook, supplier: Supplier, lines: list[Line]) 
     below = page.paragraphs(row + 6, asked, width, Look.BODY)
     page.paragraphs(below + 1, [PACKING, TERMS, ANSWER], width, Look.NOTE)
     page.finish(project.name, heading_row=HEADING_ROW, filtered=False)
+
+
+def numbers_by_hand(book: PlanBook) -> dict[str, str]:
+    """Return supplier → its order's number: ours, or what a hand has written over it."""
+    return {
+        name: str(book.by_hand(title_of(name), *NUMBER_CELL, number) or "")
+        for name, number in order_numbers(book.plan).items()
+    }
+
+
+def title_of(supplier: str) -> str:
+    """Return the title of a supplier's order."""
+    return clean(f"Purchase order: {supplier}")
 
 
 def _particulars(
@@ -220,7 +234,8 @@ def _row(
         ready = _ready(book, line.item)
         if ready is None and line.lead_time_days is not None:
             ready = f"{line.lead_time_days} days from order"
-        packed = (*_packed(book, page, row, line, line.goods, bought), f"{order}/{number}", ready)
+        marks = Formula(f'{page.at(*NUMBER_CELL)}&"/{number}"', f"{order}/{number}")
+        packed = (*_packed(book, page, row, line, line.goods, bought), marks, ready)
     return (
         number,
         line.item,

@@ -15,9 +15,11 @@ from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
 from ..laying.installation import write_installation
 from ..laying.kit_list import write_kit_list
+from ..laying.laying_plan import write_laying_plans
 from ..laying.legs import write_legs
 from ..laying.lines import write_lines
 from ..paper.book import PlanBook
+from ..record.plan_record import write_plan_record
 from ..whole_file import write_whole
 from ..words.case import PLAN_ALONE, Case
 from .assumptions import write_assumptions
@@ -45,6 +47,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_booking_lists,
     write_load_plans,
     write_installation,
+    write_laying_plans,
     write_plan_evidence,
     write_basis,
     write_checks,
@@ -57,6 +60,12 @@ def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLA
     """Return the workbook as bytes; `more` sheets stand behind the plan's, before the inputs.
 
     case : the options, reasons and turning points that the Summary shows.
+    """
+    return order_book(plan, more, case).content()
+
+
+def order_book(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLAN_ALONE) -> PlanBook:
+    """Return the workbook as it is written, for `plan_workbook` and for those who compare.
 
     Summary and Contents stand first but are written last: they refer to the other sheets' cells.
     """
@@ -64,9 +73,10 @@ def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLA
     summary, contents = book.page("Summary"), book.page("Contents")
     for write in (*SHEETS, *more, write_inputs):
         write(book)
+    write_plan_record(book, case)
     write_summary(book, summary, case)
     write_contents(book, contents)
-    return book.content()
+    return book
 
 
 def write_plan(

@@ -15,7 +15,7 @@ from ...models.answer.plan import Part, Plan
 from ..words.grammar import clean
 from ..words.orders import Line
 from .openpyxl_parts import set_normal_font
-from .page import Formula, Page, SheetColumn
+from .page import Formula, HandWritten, Page, SheetColumn, Value, written_over
 from .stored_values import with_stored_values
 from .style import FONTS, Look
 
@@ -32,8 +32,10 @@ LONGEST_SHEET_NAME = 31
 class Book:
     """A workbook being written: its pages, in order."""
 
-    def __init__(self, title: str) -> None:
+    def __init__(self, title: str, hand: HandWritten | None = None) -> None:
+        """hand : what a hand has written into fields, by the titles of their sheets."""
         self.title = title
+        self._hand = hand or {}
         self._workbook = Workbook()
         self._workbook.remove(self._workbook.worksheets[0])
         # Column widths count in digits of the Normal style's font: it must be the body's.
@@ -47,8 +49,12 @@ class Book:
         taken = {sheet.title.casefold() for sheet in self._workbook.worksheets}
         sheet = self._workbook.create_sheet(sheet_name(name, taken))
         self._stored.append({})
-        self.pages.append(Page(sheet, self._stored[-1]))
+        self.pages.append(Page(sheet, self._stored[-1], self._hand))
         return self.pages[-1]
+
+    def by_hand(self, title: str, row: int, column: int, value: Value) -> Value:
+        """Return what a hand wrote into a field of a sheet, else the value that it began with."""
+        return written_over(self._hand, title, row, column, value)
 
     def plain_sheet(self, name: str, about: str) -> Worksheet:
         """Return a new sheet at the end that is not written as a page; `about` says what it is."""
@@ -103,8 +109,8 @@ class PlanBook(Book):
     part of the cost; the Summary, written last, adds those cells up by live formulas.
     """
 
-    def __init__(self, plan: Plan) -> None:
-        super().__init__(plan.farm.project.name)
+    def __init__(self, plan: Plan, hand: HandWritten | None = None) -> None:
+        super().__init__(plan.farm.project.name, hand)
         self.plan = plan
         self.part_terms: dict[Part, list[str]] = defaultdict(list)
         """For each part, the terms of its formula, in the project's currency."""
@@ -113,6 +119,8 @@ class PlanBook(Book):
         self.supplier_pages: dict[str, Page] = {}
         self.ordered: list[OrderedLine] = []
         """Every line of every order, and where its figures stand."""
+        self.number_cells: dict[str, str] = {}
+        """Supplier → the cell of its order's number."""
         self.charges: dict[str, str] = {}
         """Supplier → the cell of its order charge, in its currency."""
         self.booking_flags: dict[str, str] = {}

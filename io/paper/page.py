@@ -5,9 +5,10 @@ from __future__ import annotations
 import io
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from openpyxl.cell.cell import Cell
 from openpyxl.drawing.image import Image
@@ -65,6 +66,9 @@ class Dress:
 
 Value = str | int | float | date | Formula | None
 
+HandWritten = Mapping[str, Mapping[tuple[int, int], Any]]
+"""A sheet's title → row and column → what a hand wrote there; None: it was wiped."""
+
 
 @dataclass(frozen=True)
 class SheetColumn:
@@ -91,6 +95,12 @@ class PlacedTable:
         return max(self.last, self.heading_row) + 1
 
 
+def written_over(hand: HandWritten, title: str, row: int, column: int, value: Value) -> Value:
+    """Return what a hand wrote into a field of a sheet, else the value that it began with."""
+    written: Value = hand.get(title, {}).get((row, column), value)
+    return written
+
+
 def rows_of_picture(height_cm: float) -> int:
     """Return how many rows a chart or picture of this height takes, and one below it."""
     return math.ceil(height_cm / 2.54 * 72 / LINE_POINTS) + 1
@@ -99,7 +109,12 @@ def rows_of_picture(height_cm: float) -> int:
 class Page:
     """One sheet: texts, numbers, formulas and tables, laid out to be printed."""
 
-    def __init__(self, sheet: Worksheet, stored: dict[str, float | str]) -> None:
+    def __init__(
+        self,
+        sheet: Worksheet,
+        stored: dict[str, float | str],
+        hand: HandWritten | None = None,
+    ) -> None:
         self._sheet = sheet
         self._stored = stored
         self._needs: dict[int, float] = {}
@@ -108,6 +123,11 @@ class Page:
         self._heights: dict[int, float] = {}
         self._dressed: dict[Dress, Formats] = {}
         self._tables: list[tuple[PlacedTable, int]] = []
+        self._hand = hand or {}
+        self.title = ""
+        """What stands in its first cell."""
+        self.fields: set[tuple[int, int]] = set()
+        """Row and column of every cell that a hand may write in."""
         self.lead = ""
         """The sentence below the title: what the sheet is about."""
 
@@ -149,6 +169,9 @@ class Page:
         across : columns that a text may run over (they are merged). turned : written upwards.
         ruled : a fine rule below it, as in the rows of a table.
         """
+        if look is Look.FIELD and not isinstance(value, Formula):
+            self.fields.add((row, column))
+            value = self.by_hand(row, column, value)
         if isinstance(value, float) and not math.isfinite(value):
             value = "not known" if math.isnan(value) else "no limit"
         textual = isinstance(value, str)
@@ -189,9 +212,14 @@ class Page:
 
         lead : sentences, of which the first says it. of : the farm's name, said before them.
         """
+        self.title = clean(title)
         self.put(1, 1, title, look=Look.TITLE, across=across)
         self.put(2, 1, f"{of}. {lead}" if of else lead, look=Look.LEAD, across=across)
         self.lead = lead
+
+    def by_hand(self, row: int, column: int, value: Value) -> Value:
+        """Return what a hand wrote into a field, else the value that it is written with."""
+        return written_over(self._hand, self.title, row, column, value)
 
     def table(
         self,
@@ -283,6 +311,11 @@ class Page:
         """Begin a new printed page at a row; return the next, clear of the page's edge."""
         self._sheet.row_breaks.append(Break(id=row - 1))
         return row + 1
+
+    def heights(self, first: int, last: int, points: float) -> None:
+        """Let rows be at least so high."""
+        for row in range(first, last + 1):
+            self._heights[row] = max(self._heights.get(row, 0.0), points)
 
     def widths(self, widths: Sequence[float]) -> None:
         """Fix the widths of the first columns, in digits of the default font."""
