@@ -204,8 +204,8 @@ def _write_signatures(page: Page, row: int, approved_by: str) -> None:
         (("Ordered by", approved_by), ("Signature, date", ""), ("Accepted by supplier", "")),
         start=row,
     ):
-        page.put(at, IN_A_PACK, label, look=Look.STRONG, across=2)
-        page.put(at, MASS, value, look=Look.FIELD, across=len(COLUMNS) + 1 - MASS)
+        page.put(at, PACKS, label, look=Look.STRONG, across=3)
+        page.put(at, VOLUME + 1, value, look=Look.FIELD, across=len(COLUMNS) - VOLUME)
 
 
 def _spans(lines: list[Line], top: int) -> dict[str, tuple[int, int]]:

@@ -8,6 +8,7 @@ from .break_even import breakeven
 from .checking import check, holding, template
 from .comparing import compare
 from .exit_codes import AT_FAULT
+from .papers import papers_command
 from .pricing import price_command
 
 EPILOG = (
@@ -45,5 +46,5 @@ def run() -> int:
     return code if isinstance(code, int) else 0
 
 
-for command in (template, check, holding, price_command, compare, breakeven):
+for command in (template, check, holding, price_command, papers_command, compare, breakeven):
     main.add_command(command)

@@ -6,7 +6,7 @@ the length, and the piece within it: C2.7.1. Lengths of a pattern have pieces in
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 
 from ...models.answer.plan import Cut, Piece, Plan
@@ -69,17 +69,34 @@ def patterns_of(plan: Plan) -> tuple[Pattern, ...]:
     return tuple(found)
 
 
-def length_mark(code: str, cut: Cut) -> str:
-    """Return the mark of one length: C2.7, or C2.H1 of a piece on hand."""
-    return f"{code}.{ON_HAND if cut.on_hand else ''}{cut.number}"
+def numbers_of(plan: Plan) -> dict[tuple[str, bool, int], str]:
+    """Return (item, on hand, number in the plan) → the number that its mark carries.
+
+    Lengths bought are numbered pattern by pattern, so that those cut alike follow each other;
+    pieces on hand keep their number, the longest first, behind an H.
+    """
+    numbers: dict[tuple[str, bool, int], str] = {}
+    bought: Counter[str] = Counter()
+    for pattern in patterns_of(plan):
+        for cut in pattern.cuts:
+            bought[cut.item] += not cut.on_hand
+            number = f"{ON_HAND}{cut.number}" if cut.on_hand else f"{bought[cut.item]}"
+            numbers[cut.item, cut.on_hand, cut.number] = number
+    return numbers
+
+
+def length_marks(plan: Plan) -> dict[tuple[str, bool, int], str]:
+    """Return (item, on hand, number in the plan) → the mark of a length: C2.7."""
+    codes = codes_of(plan)
+    return {key: f"{codes[key[0]]}.{number}" for key, number in numbers_of(plan).items()}
 
 
 def marks_by_line(plan: Plan) -> dict[tuple[str, str, int], tuple[str, ...]]:
     """Return (item, leg, line) → the marks of its pieces, in the order in which they are joined."""
-    codes = codes_of(plan)
+    lengths = length_marks(plan)
     found: defaultdict[tuple[str, str, int], list[tuple[int, str]]] = defaultdict(list)
     for cut in plan.cuts:
+        length = lengths[cut.item, cut.on_hand, cut.number]
         for number, piece in enumerate(in_order(cut), start=1):
-            mark = f"{length_mark(codes[cut.item], cut)}.{number}"
-            found[cut.item, piece.leg, piece.line].append((piece.part, mark))
+            found[cut.item, piece.leg, piece.line].append((piece.part, f"{length}.{number}"))
     return {key: tuple(mark for _, mark in sorted(marks)) for key, marks in found.items()}

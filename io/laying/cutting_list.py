@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import accumulate
 
 from ...models.answer.plan import Cut, Plan
@@ -13,7 +13,7 @@ from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
-from .cut_patterns import ON_HAND, Pattern, codes_of, patterns_of
+from .cut_patterns import Pattern, codes_of, length_marks, numbers_of, patterns_of
 
 HEADING_ROW = 4
 
@@ -22,7 +22,7 @@ COLUMNS = (
     SheetColumn("Code", widest=7),
     SheetColumn("Its length (m)", NumberKind.LENGTH_M),
     SheetColumn("How often", NumberKind.COUNT),
-    SheetColumn("Lengths", widest=34),
+    SheetColumn("Lengths", widest=14),
     SheetColumn("Pieces, in order (m)", widest=34),
     SheetColumn("Cut at the marks (m)", widest=38),
     SheetColumn("Pieces in all", NumberKind.COUNT),
@@ -30,6 +30,7 @@ COLUMNS = (
     SheetColumn("Left of each (m)", NumberKind.LENGTH_M),
     SheetColumn("Offcut", widest=10),
 )
+WIDTHS = (26.0, 8.0, 12.0, 9.0, 18.0, 44.0, 48.0, 10.0, 10.0, 10.0, 10.0)
 LENGTH, OFTEN, IN_ALL, USED, LEFT = 3, 4, 8, 9, 10
 
 CHANGED = "THE LENGTHS ORDERED HAVE CHANGED SINCE: price again before anything is cut."
@@ -43,9 +44,9 @@ NOTHING_M = 0.0005
 
 OFFCUTS = (
     SheetColumn("Item", widest=24),
-    SheetColumn("Left of", widest=16),
     SheetColumn("Offcut (m)", NumberKind.LENGTH_M),
     SheetColumn("Pieces", NumberKind.COUNT),
+    SheetColumn("Left of", widest=34),
 )
 
 
@@ -63,6 +64,7 @@ def write_cutting_list(book: PlanBook) -> None:
         of=plan.farm.project.name,
         across=len(COLUMNS),
     )
+    page.widths(WIDTHS)
     table = page.table(HEADING_ROW, COLUMNS, _rows(page, plan, patterns))
     row = table.next_row
     for column in range(1, len(COLUMNS) + 1):
@@ -90,8 +92,20 @@ def write_cutting_list(book: PlanBook) -> None:
     shortest = plan.farm.project.shortest_offcut_m
     title = f"Offcuts to keep: {shortest:g} m and longer, and lengths left whole"
     page.put(row + 1, 1, title, look=Look.SECTION, across=len(COLUMNS))
-    page.table(row + 2, OFFCUTS, _kept(plan, shortest))
-    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+    _write_offcuts(page, row + 2, _kept(plan, shortest))
+    page.finish(plan.farm.project.name, heading_row=HEADING_ROW, close=True)
+
+
+def _write_offcuts(page: Page, row: int, kept: Iterator[tuple[Value, ...]]) -> None:
+    """Write the offcuts, the last of their columns over the width of the sheet."""
+    wide = len(COLUMNS) - len(OFFCUTS) + 1
+    across = [1] * (len(OFFCUTS) - 1) + [wide]
+    for offset, column in enumerate(OFFCUTS, start=1):
+        over = across[offset - 1]
+        page.put(row, offset, column.heading, column.kind, Look.HEADING, across=over)
+    for at, values in enumerate(kept, start=row + 1):
+        for offset, (column, value) in enumerate(zip(OFFCUTS, values, strict=True), start=1):
+            page.put(at, offset, value, column.kind, across=across[offset - 1], ruled=True)
 
 
 def _changed(book: PlanBook, plan: Plan) -> Formula | None:
@@ -118,6 +132,7 @@ def eyes_words(project: Project) -> str:
 
 def _rows(page: Page, plan: Plan, patterns: Sequence[Pattern]) -> Iterator[tuple[Value, ...]]:
     """Yield a row a pattern."""
+    numbers = numbers_of(plan)
     shortest = plan.farm.project.shortest_offcut_m
     for row, pattern in enumerate(patterns, start=HEADING_ROW + 1):
         metres, often = pattern.metres, len(pattern.cuts)
@@ -127,7 +142,7 @@ def _rows(page: Page, plan: Plan, patterns: Sequence[Pattern]) -> Iterator[tuple
             pattern.code,
             pattern.stock_m,
             often,
-            runs([cut.number for cut in pattern.cuts], ON_HAND if pattern.on_hand else ""),
+            runs(pattern, numbers),
             " + ".join(f"{length:g}" for length in metres),
             ", ".join(f"{mark:.1f}" for mark in marks),
             Formula(f"{page.at(row, OFTEN)}*{len(metres)}", often * len(metres)),
@@ -137,21 +152,12 @@ def _rows(page: Page, plan: Plan, patterns: Sequence[Pattern]) -> Iterator[tuple
         )
 
 
-def runs(numbers: Sequence[int], before: str = "") -> str:
-    """Return numbers in order as runs: "1 to 4, 9"."""
-    found: list[list[int]] = []
-    for number in sorted(numbers):
-        if found and number == found[-1][-1] + 1:
-            found[-1].append(number)
-        else:
-            found.append([number])
-    ends = ((f"{before}{run[0]}", f"{before}{run[-1]}") for run in found)
-    return ", ".join(first if first == last else f"{first} to {last}" for first, last in ends)
-
-
-def _cut_from(cut: Cut) -> str:
-    """Return what it is cut from, in words: "length 3", or "on hand 1"."""
-    return f"{'on hand' if cut.on_hand else 'length'} {cut.number}"
+def runs(pattern: Pattern, numbers: Mapping[tuple[str, bool, int], str]) -> str:
+    """Return the numbers of a pattern's lengths: "12 to 16", or "H1, H3" of pieces on hand."""
+    named = [numbers[cut.item, cut.on_hand, cut.number] for cut in pattern.cuts]
+    if pattern.on_hand or len(named) == 1:
+        return ", ".join(named)
+    return f"{named[0]} to {named[-1]}"
 
 
 def _is_left(cut: Cut) -> bool:
@@ -174,20 +180,25 @@ def _worth(cut: Cut, shortest_m: float) -> str:
 def _kept(plan: Plan, shortest_m: float) -> Iterator[tuple[Value, ...]]:
     """Yield the offcuts worth keeping, longest first by item, and the lengths nothing is cut from;
     a row for those of one length."""
+    marks = length_marks(plan)
     for item in plan.farm.items:
         if not item.length_sold_m:
             continue
         mine = [cut for cut in plan.cuts if cut.item == item.name]
-        offcuts = [cut for cut in mine if _is_kept(cut, shortest_m)]
-        for cut in sorted(offcuts, key=lambda cut: -cut.offcut_m):
-            yield item.name, _cut_from(cut), cut.offcut_m, 1
+        kept: defaultdict[float, list[str]] = defaultdict(list)
+        for cut in mine:
+            if _is_kept(cut, shortest_m):
+                mark = marks[cut.item, cut.on_hand, cut.number]
+                kept[round(cut.offcut_m, 6)].append(mark)
+        for metres, of in sorted(kept.items(), reverse=True):
+            yield item.name, metres, len(of), ", ".join(of)
         bought = sum(line.quantity for line in plan.orders if line.item == item.name)
         whole = bought - sum(not cut.on_hand for cut in mine)
         if whole > 0:
-            yield item.name, "bought, not cut", item.length_sold_m, whole
+            yield item.name, item.length_sold_m, whole, "bought, not cut"
         if bought or mine:
             hand = Counter(item.on_hand)
             hand.subtract(cut.stock_m for cut in mine if cut.on_hand)
             for metres, count in sorted(hand.items(), reverse=True):
                 if count > 0 and metres >= shortest_m:
-                    yield item.name, "on hand, not cut", metres, count
+                    yield item.name, metres, count, "on hand, not cut"

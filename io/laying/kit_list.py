@@ -29,7 +29,9 @@ COLUMNS = (
     SheetColumn("Piece of rope", widest=12),
 )
 ANCHORS, JOINS = 3, 7
-DONE = SheetColumn("Kitted", widest=8)
+DONE = SheetColumn("Kitted", widest=7)
+WIDTHS = (12.0, 18.0, 8.0, 14.0, 8.0, 32.0, 6.0, 18.0, 9.0, 10.0)
+FITTING_WIDTH = 5.0
 
 NOTE = (
     "Pieces by their marks, as the Cutting list has them: code, length, piece. Joined pieces stand "
@@ -46,15 +48,16 @@ def write_kit_list(book: PlanBook) -> None:
     fittings = [f for f in plan.farm.fittings if any(_needs(f, line) for line in lines)]
     columns = (
         *COLUMNS,
-        *(SheetColumn(f.name, NumberKind.COUNT, turned=True) for f in fittings),
+        *(SheetColumn(f"F{number}", NumberKind.COUNT) for number in range(1, len(fittings) + 1)),
         DONE,
     )
     page.head(
         "Kit list",
-        "What belongs to every line, by its tag, which is the same on every sheet and paper.",
+        f"What belongs to every line, by its tag.{_legend(fittings)}",
         of=plan.farm.project.name,
         across=len(columns),
     )
+    page.widths([*WIDTHS, *[FITTING_WIDTH] * len(fittings), DONE.widest])
     table = page.table(HEADING_ROW, columns, _rows(plan, lines, fittings))
     row = table.next_row
     for column in range(1, len(columns) + 1):
@@ -71,7 +74,13 @@ def write_kit_list(book: PlanBook) -> None:
             cells = f"SUM({page.at(table.first, column)}:{page.at(table.last, column)})"
             page.put(row, column, Formula(cells, value), NumberKind.COUNT, Look.TOTAL)
     page.paragraphs(row + 2, [NOTE, WORK], len(columns), Look.NOTE)
-    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+    page.finish(plan.farm.project.name, heading_row=HEADING_ROW, close=True)
+
+
+def _legend(fittings: Sequence[Fitting]) -> str:
+    """Return which fitting each short heading stands for."""
+    named = ", ".join(f"F{number} {f.name}" for number, f in enumerate(fittings, start=1))
+    return f" Fittings: {named}." if named else ""
 
 
 def _needs(fitting: Fitting, line: PlanLine) -> int:
@@ -94,7 +103,7 @@ def _rows(
             made.anchors,
             made.chain,
             made.chain_m,
-            " + ".join(chain),
+            " ".join(chain),
             len(chain) - 1 if len(chain) > 1 else None,
             made.rope or "none",
             made.rope_piece_m(plan.farm.project) if made.rope else None,

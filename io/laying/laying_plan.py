@@ -22,9 +22,10 @@ TRIPS = (
     SheetColumn("Deck (m²)", NumberKind.AREA_M2),
     SheetColumn("Of deck area", NumberKind.SHARE),
     SheetColumn("Hours out", NumberKind.HOURS),
+    SheetColumn("", NumberKind.COUNT),
     SheetColumn("Lines in order", widest=90),
 )
-LINE_COUNT, LOAD, HOURS, IN_ORDER = 2, 3, 7, 8
+LINE_COUNT, LOAD, HOURS, IN_ORDER = 2, 3, 7, 9
 
 LINES = (
     SheetColumn("Trip", NumberKind.COUNT),
@@ -34,6 +35,7 @@ LINES = (
     SheetColumn("Bearing (deg)", NumberKind.ANGLE_DEG),
     SheetColumn("Drop E (m)", NumberKind.LENGTH_M),
     SheetColumn("Drop N (m)", NumberKind.LENGTH_M),
+    SheetColumn("Drag in it (m)", NumberKind.LENGTH_M),
     SheetColumn("Depth (m)", NumberKind.LENGTH_M),
     SheetColumn("Anchor", widest=24),
     SheetColumn("Chain", widest=24),
@@ -49,7 +51,7 @@ LINES = (
 )
 ACROSS = len(LINES)
 WIDTHS = (
-    5.0, 10.0, 10.0, 10.0, 8.5, 10.0, 10.0, 7.5, 22.0, 22.0, 24.0, 8.0, 6.5,
+    5.0, 13.0, 10.0, 10.0, 8.5, 10.0, 10.0, 7.5, 7.5, 22.0, 22.0, 24.0, 8.0, 6.5,
     10.0, 10.0, 8.0, 8.0, 12.0, 11.0,
 )  # fmt: skip
 BLANKS = 6
@@ -68,10 +70,13 @@ PULLING = (
 )
 PLACES = (
     "E and N are grid metres, bearings clockwise from grid north, depths to the attachment at "
-    "highest water. Drop: where the anchor is let go, farther out by the drag that its tests took; "
-    "where it is blank no test tells, or no position is given. The surveyor's and the master's "
-    "positions come before these."
+    "highest water. Drop: where the anchor is let go, farther out than it is to lie by the drag "
+    "that its tests took. Where that drag is not known, the point is where the anchor is to lie, "
+    "and how much farther out it is let go is for the engineer and the master. The surveyor's and "
+    "the master's positions come before these."
 )
+NOT_KNOWN = "ask"
+"""Said for a drag that no test tells."""
 
 
 def write_laying_plans(book: PlanBook) -> None:
@@ -132,8 +137,9 @@ def _write_particulars(page: Page, campaign: Campaign, vessel: Vessel, currency:
         page.put(row, 1, label, look=Look.STRONG, across=3)
         page.put(row, 4, value, kind, across=2)
     charge = f"{page.at(4, 4)}*{page.at(5, 4)}+{page.at(6, 4)}+{page.at(7, 4)}*{page.at(8, 4)}"
-    page.put(4, 6, f"Charge, {currency}", look=Look.STRONG, across=2)
-    page.put(4, 8, Formula(charge, campaign.money), NumberKind.MONEY, Look.FIELD, across=2)
+    page.put(4, 7, f"Charge, {currency}", look=Look.STRONG, across=2)
+    total = Formula(charge, campaign.money)
+    page.put(4, 9, total, NumberKind.MONEY, Look.TOTAL, across=2)
     blanks = (
         ("Master", "Tides and currents to lay in"),
         ("Wind, at most", "Slack water at"),
@@ -141,9 +147,9 @@ def _write_particulars(page: Page, campaign: Campaign, vessel: Vessel, currency:
         ("Who leads on deck", "Lifting gear, certified to"),
     )
     for row, pair in enumerate(blanks, start=5):
-        for label, left, field in zip(pair, (6, 11), (8, 13), strict=True):
+        for label, left, field in zip(pair, (7, 11), (9, 13), strict=True):
             page.put(row, left, label, look=Look.STRONG, across=2)
-            page.put(row, field, None, look=Look.FIELD, across=3 if left == 6 else 7)
+            page.put(row, field, None, look=Look.FIELD, across=2 if left == 7 else 7)
 
 
 def _write_trips(page: Page, row: int, campaign: Campaign, vessel: Vessel, plan: Plan) -> int:
@@ -162,7 +168,7 @@ def _write_trips(page: Page, row: int, campaign: Campaign, vessel: Vessel, plan:
         told = f"{_named(plan, trip)}{OVER_A_DAY if over else ''}"
         shares = (trip.mass_t / vessel.deck_load_t, trip.area_m2 / vessel.deck_area_m2)
         cells = (
-            number, len(trip.lines), trip.mass_t, shares[0], trip.area_m2, shares[1], out,
+            number, len(trip.lines), trip.mass_t, shares[0], trip.area_m2, shares[1], out, None,
         )  # fmt: skip
         for column, (shape, value) in enumerate(zip(TRIPS, cells, strict=False), start=1):
             page.put(row, column, value, shape.kind, ruled=True)
@@ -216,7 +222,8 @@ def _line(plan: Plan, number: int, trip: Trip, line: PlanLine) -> tuple[Value, .
         f"{line.tag}{part}",
         *(line.attachment or nowhere),
         line.bearing_deg,
-        *(line.drop or nowhere),
+        *(line.drop or line.anchor or nowhere),
+        line.setting_drag_m if line.drop else NOT_KNOWN,
         leg.depth_m,
         f"{made.anchors} × {made.anchor}",
         f"{made.chain_m:g} m {made.chain}",

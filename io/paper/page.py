@@ -40,6 +40,9 @@ from .style import (
     lines_needed,
 )
 
+CLOSE_POINTS = 11.0
+"""Height of one line of body text where rows stand close, points."""
+
 SCREEN_DPI = 96
 """Pixels in an inch, as spreadsheets size pictures."""
 
@@ -330,13 +333,14 @@ class Page:
         one_page: bool = False,
         filtered: bool = True,
         print_rows: int | None = None,
+        close: bool = False,
     ) -> None:
         """Set widths, heights and print: A4 landscape, one page wide.
 
         heading_row : the row that every later page repeats, and that stays on screen.
         freeze : False where other tables stand above that row. filtered : whether the table under
         that row may be filtered and sorted. print_rows : the last row that is printed; the rest of
-        a long sheet is for the screen.
+        a long sheet is for the screen. close : rows stand close, for a list that is long on paper.
         """
         sheet = self._sheet
         widths = {**{c: w + 1.5 for c, w in self._needs.items()}, **self._fixed}
@@ -346,7 +350,9 @@ class Page:
             room = sum(widths.get(c, 8.43) for c in range(column, column + across)) - 1.0
             room -= INDENT if column > 1 and across == 1 else 0.0
             points = float(FONTS[look].size or BODY_POINTS)
-            height = lines_needed(text, room, look) * LINE_POINTS * points / BODY_POINTS + 1.5
+            line = CLOSE_POINTS if close else LINE_POINTS
+            height = lines_needed(text, room, look) * line * points / BODY_POINTS
+            height += 0.0 if close else 1.5
             self._heights[row] = max(self._heights.get(row, 0.0), height)
         for row, height in self._heights.items():
             sheet.row_dimensions[row].height = min(height, 409.0)

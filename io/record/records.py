@@ -7,6 +7,7 @@ record has, and of what type, is read from the dataclass itself.
 
 from __future__ import annotations
 
+import math
 import types
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
@@ -19,8 +20,8 @@ Row = tuple[Plain, ...]
 
 NONE = "none"
 """How a missing value is written, where an empty text is another value."""
-EXACT = "inf", "-inf", "nan"
-"""Numbers that no cell holds, written as words."""
+DIGITS = 15
+"""Of a number that every spreadsheet keeps; one with more is written as a text, to stay exact."""
 
 
 class RecordError(ValueError):
@@ -135,8 +136,10 @@ def _cell(value: Any) -> Plain:
         return "yes" if value else "no"
     if isinstance(value, Enum):
         return value.name
-    if isinstance(value, float) and str(value) in EXACT:
-        return str(value)
+    if isinstance(value, float) and len(repr(value).strip("-0.").replace(".", "")) > DIGITS:
+        return repr(value)
+    if isinstance(value, float) and not math.isfinite(value):
+        return repr(value)
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, str):
