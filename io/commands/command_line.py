@@ -9,6 +9,7 @@ from .checking import check, holding, template
 from .comparing import compare
 from .exit_codes import AT_FAULT
 from .offers import offers
+from .papers import papers_command
 from .pricing import price_command
 
 EPILOG = (
@@ -47,5 +48,9 @@ def run() -> int:
     return code if isinstance(code, int) else 0
 
 
-for command in (template, check, holding, price_command, compare, breakeven, offers):
+COMMANDS = (
+    template, check, holding, price_command, papers_command, compare, breakeven, offers,
+)  # fmt: skip
+
+for command in COMMANDS:
     main.add_command(command)

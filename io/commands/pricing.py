@@ -12,10 +12,12 @@ from ...optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
 from ...optimiser.price import price
 from ...optimiser.solvers.cbc_process import end_all
 from ..order.order_workbook import plan_workbook
+from ..papers.readers import papers_of
 from ..plan_json import plan_json
 from ..plan_page import plan_page
 from ..words.plan_text import plan_summary
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
+from .papers import PapersFolder, zipped
 from .terms import (
     beside,
     end,
@@ -47,6 +49,14 @@ from .watch import Watch
     type=click.Path(path_type=Path),
     help="The case as one HTML page, for those who open no spreadsheet.",
 )
+@click.option(
+    "--papers",
+    "papers_folder",
+    type=click.Path(path_type=Path),
+    help="A folder for the papers of every reader: summary, purchase orders, bookings, yard, "
+    "laying plans, engineer.",
+)
+@zipped
 @strict
 @searched
 def price_command(
@@ -54,6 +64,8 @@ def price_command(
     output: Path | None,
     json_file: Path | None,
     page_file: Path | None,
+    papers_folder: Path | None,
+    zipped: bool,
     strict: bool,
     gap: float,
     time_limit: float,
@@ -71,9 +83,15 @@ def price_command(
     Example:
       moorledger price farm.xlsx -o "farm order.xlsx" --gap 0.1% --time-limit 300
     """
+    refuse_other_kinds(output)
     output = output or beside(workbook, "order")
     with faults_told():
         refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
+        if zipped and papers_folder is None:
+            raise click.UsageError("--zip is of the papers: give --papers FOLDER too")
+        papers = None if papers_folder is None else PapersFolder(papers_folder, zipped)
+        if papers is not None:
+            papers.refuse(workbook, force)
         farm = read_and_warn(workbook, strict=strict)
         with Watch(farm.project.currency, give_up=end_all) as watch:
             plan = priced(farm, gap, time_limit, solver or "", workers or 0, watch)
@@ -83,7 +101,27 @@ def price_command(
             kept.append(save(json_file, "JSON", plan_json(plan).encode(), force))
         if page_file is not None:
             kept.append(save(page_file, "Page", plan_page(plan).encode(), force))
+        if papers is not None:
+            kept.append(papers.keep(papers_of(plan), force))
         click.echo("\n".join([plan_summary(plan), "", *kept]))
+
+
+def refuse_other_kinds(output: Path | None) -> None:
+    """Raise click.UsageError where an order is asked for as something that is no workbook."""
+    if output is None or output.suffix.lower() == ".xlsx":
+        return
+    would_do = {
+        ".pdf": "write it as .xlsx and print or export that to PDF; --papers FOLDER writes each "
+        "reader's paper, ready to be printed on A4",
+        ".json": "--json FILE writes the plan for programs",
+        ".html": "--page FILE writes the case as one HTML page",
+        ".csv": "--json FILE writes the plan for programs",
+        ".xls": "write it as .xlsx",
+        ".ods": "write it as .xlsx, which the same programs open",
+    }
+    advice = would_do.get(output.suffix.lower())
+    if advice is not None:
+        raise click.UsageError(f"-o writes a workbook, .xlsx, not {output.suffix}: {advice}")
 
 
 def priced(

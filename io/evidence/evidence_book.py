@@ -55,6 +55,17 @@ def write_plan_evidence(book: PlanBook) -> None:
     write_evidence_sheets(book, book.plan.farm, book.plan.assignments, book.plan.fits)
 
 
+def write_engineers_evidence(book: PlanBook) -> None:
+    """Write what a plan's holdings rest on, without what anything costs."""
+    farm = book.plan.farm
+    evidence = anchor_evidence(farm)
+    write_anchor_evidence(book, farm, evidence)
+    write_workings(book, farm, evidence)
+    write_tests(book, farm, evidence)
+    write_size_laws(book, farm, size_laws(farm))
+    write_setting(book, farm, settings_of_plan(farm, book.plan.assignments), planned=True)
+
+
 def holding_workbook(farm: Farm, fits: Sequence[Fit] = ()) -> bytes:
     """Return the evidence of a farm as a workbook."""
     book = Book(f"{farm.project.name}: anchor evidence")

@@ -11,9 +11,11 @@ from ...models.site.seabed import Seabed
 from .column import Bounds, InputSheet, above, between
 from .shared_columns import (
     COUNT,
+    DAYS,
     FACTOR,
     FORCE,
     METRES,
+    MINUTES,
     NO_LIMIT,
     SHARE,
     SOME,
@@ -90,6 +92,8 @@ PROJECT = InputSheet(
           range=FACTOR, measure="× anchor mass"),
         C("Setting pull", "setting_pull_share", "Pull that sets an anchor", K.PERCENT,
           "% of design tension", range=Bounds(0, 3), measure="of design tension"),
+        C("Setting pull held", "setting_pull_held_min", "How long the setting pull is held, its "
+          "reading settled", unit="min", range=MINUTES, basis="NAVFAC MO-124, Appendix E"),
         C("Spare anchors", "spare_anchor_share", "Bought beyond those laid", K.PERCENT, "%",
           range=SHARE, measure="of those laid"),
         C("Container stowage", "container_stowage_share",
@@ -112,7 +116,9 @@ PROJECT = InputSheet(
           blank="delivery times are not checked"),
         C("Required on site", "required_on_site", "The day the goods are needed", K.DATE,
           blank="delivery times are not checked"),
-        C("Buyer", "buyer", "Who orders; a name and an address for the purchase orders", K.TEXT,
+        C("Delivery margin", "delivery_margin_days", "Days before that by which the goods are "
+          "to be there", K.COUNT, "days", range=DAYS),
+        C("Buyer", "buyer", "Who orders; a name, an address and a contact for the orders", K.TEXT,
           blank=TO_FILL_IN),
         C("Delivery place", "delivery_place", "Where the goods are to go", K.TEXT,
           blank=TO_FILL_IN),

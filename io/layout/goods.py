@@ -172,6 +172,8 @@ FITTINGS = InputSheet(
         C("Packed volume", "packed_volume_m3", "Of one as packed", unit="m³", range=VOLUME,
           example=0.01),
         duty_column(), hs_heading_column(None), available_column(""),
+        C("Box quantity", "box_quantity", "How many go in one box", K.COUNT, range=COUNT,
+          blank="as many as weigh 25 kg"),
     ),
     absent="no fittings are bought",
 )

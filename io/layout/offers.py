@@ -21,6 +21,7 @@ from .shared_columns import (
     QUANTITY,
     SIDE,
     SOME,
+    TO_FILL_IN,
     VOLUME,
     C,
     K,
@@ -86,6 +87,11 @@ SUPPLIERS = InputSheet(
         C("Duty", "duty_share", "Duty on its prices", K.PERCENT, "%", range=DUTY),
         C("Price factor", "price_factor", "On all its unit prices and price breaks, such as 1.03; "
           "not on order charges or joins", range=FACTOR_OF_PRICES),
+        C("Address", "address", "On its purchase order", K.TEXT, blank=TO_FILL_IN),
+        C("Contact", "contact", "Who takes the order: a name, a number, an address", K.TEXT,
+          blank=TO_FILL_IN),
+        C("Payment terms", "payment_terms", "On its purchase order", K.TEXT,
+          blank="those of Project"),
     ),
     required=True,
 )
@@ -133,6 +139,8 @@ FREIGHT = InputSheet(
         available_column("containers"),
         C("Transit", "transit_days", "From the origin to the site", K.COUNT, "days", range=DAYS,
           blank="none"),
+        C("Forwarder", "forwarder", "Who books it, and is sent the packing list", K.TEXT,
+          blank="the service's own paper", example="Forwarder A"),
     ),
     required=True,
 )

@@ -36,6 +36,10 @@ CHART_WIDTH_CM = 18.2
 LEAST_CHART_CM = 3.4
 CHART_FOOT_ROW = TOP + 19
 
+ALONE_NOTE = (
+    "This page is taken from the order workbook, which holds every sheet behind it: sums, limits, "
+    "evidence, checks and settings. Prices and quantities are changed there, not here."
+)
 LIVE_NOTE = (
     "“Now” is summed live from the other sheets and follows every change made there; “as priced” "
     "is what the search found. After a change of price the choice itself may no longer be least: "
@@ -63,7 +67,7 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
         ("What would change the answer", case.what_would_change(plan), Look.BODY),
         (HEADING, doubt_lines(plan.farm), Look.BODY),
         ("Cautions", (*plan_cautions(plan), *CAUTIONS, COUNTED), Look.BODY),
-        ("", (LIVE_NOTE,), Look.NOTE),
+        ("", (LIVE_NOTE if book.settings else ALONE_NOTE,), Look.NOTE),
     ):
         if not lines:
             continue
@@ -94,13 +98,15 @@ def _write_parts(book: PlanBook, page: Page) -> int:
         share = Formula(
             f"IF({total}=0,0,{page.at(first + index, 2)}/{total})", priced / cost if cost else 0.0
         )
-        live = Formula(_part_formula(book, page, part, first), priced)
+        live: Value = priced
+        if book.settings:  # else the page stands alone, without the sheets that it sums
+            live = Formula(_part_formula(book, page, part, first), priced)
         rows.append((str(part).capitalize(), live, priced, share))
     page.table(TOP, columns, rows)
     _total(page, total_row, "Installed cost", [cost, cost], first)
     page.put(total_row, 4, 1.0, NumberKind.SHARE, Look.TOTAL)
     contingency = cost * project.contingency_share
-    rate = book.settings["contingency_share"]
+    rate = book.settings.get("contingency_share", f"{project.contingency_share!r}")
     row = total_row + 1
     page.put(row, 1, f"Contingency {project.contingency_share:.1%}")
     page.put(row, 2, Formula(f"{total}*{rate}", contingency), NumberKind.MONEY)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ...models.answer.packing_list import packs_of_offers, units_a_pack
 from ...models.answer.plan import PART_OF_KIND, OrderLine, Part, Plan
 from ...models.farm import Farm
 from ...models.goods.anchor import TransportForm
@@ -42,6 +43,10 @@ class Line:
     packed_kg: float | None
     packed_m3: float | None
     lead_time_days: int | None
+    goods: Item | None = None
+    """The item itself; None for connectors, which are no item."""
+    in_a_pack: int | None = None
+    """How many go in a full pack, as it is handed over."""
 
     @property
     def extended(self) -> float:
@@ -62,7 +67,7 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
             line
             for order in plan.orders
             if order.supplier == supplier.name and order.quantity > 0
-            for line in order_lines(plan.farm, order)
+            for line in order_lines(plan, order)
         ]
         lines += [
             _join_line(plan.farm, plan.farm.item_by_name[chain], count, supplier)
@@ -73,8 +78,22 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
             yield supplier, lines
 
 
-def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
+def order_numbers(plan: Plan) -> dict[str, str]:
+    """Return supplier → the number that its order begins with: the order's date, and a count.
+
+    The buyer's own numbers may be written over them on the orders.
+    """
+    day = plan.farm.project.order_date
+    begins = f"{day:%Y%m%d}-" if day is not None else ""
+    return {
+        supplier.name: f"{begins}{number:02}"
+        for number, (supplier, _) in enumerate(priced_orders(plan), start=1)
+    }
+
+
+def order_lines(plan: Plan, order: OrderLine) -> list[Line]:
     """Return the lines of one order: one, or one for each bracket of an incremental price."""
+    farm = plan.farm
     item = farm.item_by_name[order.item]
     offer = farm.offer_by_key[order.item, order.supplier]
     brackets = [b for b in offer.prices.brackets if b.first <= order.quantity]
@@ -88,7 +107,8 @@ def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
             parts.append(
                 (last - bracket.first + 1, bracket.price, note if len(brackets) > 1 else "")
             )
-    packs = item.packs(order.quantity)
+    counted = item.packs(order.quantity)
+    handed = packs_of_offers(plan).get(offer.key, counted)
     lines = []
     for index, (quantity, price, note) in enumerate(parts):
         first = index == 0
@@ -102,10 +122,12 @@ def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
                 unit=item.sold_as,
                 price=price,
                 duty_share=offer.duty_share,
-                packs=packs if first else None,
-                packed_kg=packs * item.pack_kg if first else None,
-                packed_m3=packs * item.pack_m3 if first else None,
+                packs=handed if first else None,
+                packed_kg=counted * item.pack_kg if first else None,
+                packed_m3=counted * item.pack_m3 if first else None,
                 lead_time_days=offer.lead_time_days if first else None,
+                goods=item,
+                in_a_pack=units_a_pack(plan, item) if first else None,
             )
         )
     return lines

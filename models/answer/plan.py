@@ -17,6 +17,7 @@ from .check_line import CheckLine
 from .left_out import LeftOut
 from .needs import needs_of
 from .stopped import Stopped
+from .trip import Trip
 
 
 class Part(StrEnum):
@@ -188,6 +189,9 @@ class Campaign:
     mobilisation: float
     day_money: float
     fuel: float
+    loaded: tuple[Trip, ...] = ()
+    """The trips one by one, as they are sailed; where they are fewer than `trips`, hours and not
+    the deck make the number."""
 
     @property
     def money(self) -> float:

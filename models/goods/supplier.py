@@ -22,6 +22,10 @@ class Supplier:
     duty_share: float = 0.0
     price_factor: float = 1.0
     """On all its prices of goods, breaks too; not on order charges or joins."""
+    address: str = ""
+    contact: str = ""
+    payment_terms: str = ""
+    """Its own; blank: the project's."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
 

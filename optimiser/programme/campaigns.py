@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
+from ...models.arrays import ROUNDING, Bools, Floats, Ints
 from ...models.farm import Farm
 from ...models.site.vessel import Vessel
+from ..choices.choices import Choices
 from ..solvers.matrix import Programme
+from ..stowage.deck_packing import FILLED_BY, filled
 from .families import ColumnFamily, RowFamily
 
 
@@ -62,3 +68,45 @@ def add_campaigns(farm: Farm, programme: Programme) -> list[Sailing]:
             )
         )
     return sailings
+
+
+def whole_lines(
+    farm: Farm, choices: Choices, sailings: list[Sailing], programme: Programme
+) -> Iterator[tuple[Ints, Floats]]:
+    """Add rows that hold because lines go whole on a trip, where they say more than the sums of
+    mass and area do; yield (the row of each choice, what one line has there), (X,) each.
+
+    They are dual feasible functions of each line's share of the deck: with k = 1, the lines of
+    more than half a deck need a trip each.
+    """
+    for place, sailing in enumerate(sailings):
+        vessel, mine = sailing.vessel, choices.vessel == place
+        if not mine.any():
+            continue
+        own = _own_trips(farm, choices, vessel, mine)
+        for amount, room in (
+            (choices.mass_t, vessel.deck_load_t),
+            (choices.area_m2, vessel.deck_area_m2),
+        ):
+            share = np.where(mine, amount / room, 0.0)
+            for k in FILLED_BY:
+                need = np.where(own > 0, own, filled(np.minimum(share, 1.0), k))
+                if (need > share * (1 + ROUNDING)).any():
+                    row = programme.row(RowFamily.DECK_TRIPS, [(sailing.trips, -1.0)], high=0)
+                    yield np.where(mine & (need > 0), row, -1), need
+
+
+def _own_trips(farm: Farm, choices: Choices, vessel: Vessel, mine: Bools) -> Floats:
+    """Return (X,) the trips that a line of each choice takes by itself; 0: it fits a deck."""
+    made = choices.make_ups
+    over = mine & ((choices.mass_t > vessel.deck_load_t) | (choices.area_m2 > vessel.deck_area_m2))
+    own = np.zeros(len(choices))
+    for index in np.flatnonzero(over):
+        anchor = farm.anchors[int(made.anchor[index])]
+        own[index] = vessel.own_trips(
+            float(choices.mass_t[index]),
+            int(made.anchors[index]),
+            anchor.mass_kg / 1000.0,
+            anchor.deck_area_m2,
+        )
+    return own

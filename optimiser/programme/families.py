@@ -51,6 +51,7 @@ class RowFamily(StrEnum):
     CUTTING_LIST = "cutting list"
     DECK_AREA = "deck area"
     DECK_LOAD = "deck load"
+    DECK_TRIPS = "deck trips"
     EVERY_LINE = "every line"
     FILLED_LESS = "filled less"
     HOME_EVERY_DAY = "home every day"

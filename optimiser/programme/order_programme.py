@@ -14,7 +14,7 @@ from ...models.goods.item import Item, ItemKind, OfferKey
 from ..choices.choices import Choices, fittings_needed, rope_pieces_m
 from ..solvers.matrix import Matrix, with_columns, with_row
 from ..stowage.load_lessons import LoadLesson
-from .campaigns import Sailing, add_campaigns
+from .campaigns import Sailing, add_campaigns, whole_lines
 from .choice_links import terms_of
 from .choice_rows import ChoiceRows
 from .consignments import Service, add_consignments, add_load_lesson
@@ -301,6 +301,8 @@ class OrderProgramme(ChoiceRows):
             ([s.home_row for s in self.sailings], self.choices.hours),
         ):
             self.link(np.array(rows)[vessel], amount)
+        for rows, amount in whole_lines(self.farm, self.choices, self.sailings, self.programme):
+            self.link(rows, amount)
         row_of = np.full((len(self.units), len(self.sailings)), -1)
         pairs = set(zip(self.choices.make_ups.leg.tolist(), vessel.tolist(), strict=True))
         for g, v in sorted(pairs):

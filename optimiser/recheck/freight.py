@@ -91,7 +91,7 @@ def may_travel(project: Project, article: Article, lead_days: int, service: Frei
             return False
     if project.order_date is None or project.required_on_site is None:
         return True
-    days = (project.required_on_site - project.order_date).days
+    days = (project.required_on_site - project.order_date).days - project.delivery_margin_days
     return lead_days + (service.transit_days or 0) <= days
 
 

@@ -26,6 +26,8 @@ from ...models.goods.duty import freight_duty, goods_duty
 from ...models.goods.freight import Basis, FreightService, revenue_tonnes
 from ...models.goods.load import Pack
 from ...models.standing.limits import standing_of, vessel_limits
+from ..choices.deck_lines import deck_lines
+from ..stowage.trip_loading import fewest_trips, loaded_trips
 from .settlement import Settlement, of_items
 
 
@@ -34,7 +36,7 @@ def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
     assignments = _assignments(farm, settlement)
     orders = _orders(farm, settlement)
     bookings = _bookings(farm, settlement)
-    campaigns = _campaigns(farm, settlement)
+    campaigns = _campaigns(farm, settlement, loaded=True)
     return Plan(
         farm,
         assignments,
@@ -196,7 +198,8 @@ def _kinds(farm: Farm, service: FreightService, packs: Mapping[str, int]) -> tup
     return tuple(dict.fromkeys(packs_to_stow(packs, farm.item_by_name, service.box)))
 
 
-def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
+def _campaigns(farm: Farm, settlement: Settlement, *, loaded: bool = False) -> tuple[Campaign, ...]:
+    """Return what each vessel does; loaded : with its trips one by one."""
     choices, counts = settlement.choices, settlement.counts
     campaigns = []
     for index, vessel in enumerate(farm.vessels):
@@ -207,8 +210,9 @@ def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
         mass = float(choices.mass_t[by_it] @ counts[by_it])
         area = float(choices.area_m2[by_it] @ counts[by_it])
         laying = float(choices.hours[by_it] @ counts[by_it])
+        on_deck = deck_lines(farm, choices, counts, index)
         trips = max(
-            1,
+            fewest_trips(on_deck, vessel),
             ceil_to_whole(mass / vessel.deck_load_t),
             ceil_to_whole(area / vessel.deck_area_m2),
             ceil_to_whole(laying / vessel.hours_per_trip),
@@ -228,6 +232,7 @@ def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
                 vessel.mobilisation,
                 days * vessel.day_rate,
                 trips * vessel.fuel_per_trip,
+                loaded_trips(on_deck, vessel, trips) if loaded else (),
             )
         )
     return tuple(campaigns)

@@ -17,6 +17,7 @@ from ...models.goods.duty import landed_freight
 from ...models.goods.item import Item, OfferKey
 from ...models.goods.load import LoadPlan
 from ..choices.choices import Choices
+from ..choices.deck_lines import deck_lines
 from ..cutting.cutting_list import Cutting, fewest_lengths
 from ..cutting.joins import fewest_joins
 from ..programme.families import ColumnFamily, RowFamily
@@ -24,6 +25,7 @@ from ..programme.order_programme import OrderProgramme
 from ..solvers.report import SolveOptions, Status
 from ..solvers.solve import solve
 from ..stowage.load_lessons import FEW, Stowage
+from ..stowage.trip_loading import fewest_trips
 
 SETTLE_GAP = 1e-7
 """The settlement is solved out, far finer than the price of anything."""
@@ -106,6 +108,15 @@ def pieces_by_item(
     return {name: tuple(of_item) for name, of_item in pieces.items()}
 
 
+def trips_needed(farm: Farm, choices: Choices, counts: Ints) -> dict[str, int]:
+    """Return the trips that carry the decided lines whole, by vessel."""
+    return {
+        vessel.name: fewest_trips(deck_lines(farm, choices, counts, place), vessel)
+        for place, vessel in enumerate(farm.vessels)
+        if bool((counts[choices.vessel == place] > 0).any())
+    }
+
+
 def settle(
     farm: Farm,
     every_choice: Choices,
@@ -163,6 +174,8 @@ class _Settling:
         self.options = SolveOptions(solver, SETTLE_GAP, SETTLE_SECONDS)
         self.stowage = stowage
         self.pieces = pieces_by_item(farm, choices, counts)
+        self.trips = trips_needed(farm, choices, counts)
+        """By vessel, trips that carry its lines whole: more, at times, than their sums need."""
         self.cut_whole: dict[str, Cutting] = {}
         self.least_lengths: dict[str, int] = {}
         """By item, new lengths that it cannot do without."""
@@ -276,6 +289,9 @@ class _Settling:
             _add_trade(built, self.farm.item_by_name[name], points)
         self._fill_less(built)
         matrix = built.matrix()
+        for sailing in built.sailings:
+            trips = self.trips.get(sailing.vessel.name, 0)
+            matrix.low[sailing.trips] = max(float(matrix.low[sailing.trips]), float(trips))
         matrix.low[built.lines] = matrix.high[built.lines] = self.counts / built.lines_each
         report = solve(matrix, self.options)
         if report.values is None or report.status not in (Status.OPTIMAL, Status.FEASIBLE):

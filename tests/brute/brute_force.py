@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 
 from tests.brute.brute_buying import Buying, Need
 from tests.brute.brute_make_ups import Choices
+from tests.brute.brute_trips import Line, fewest_trips
 
 Floats = NDArray[np.float64]
 
@@ -68,6 +69,9 @@ class _Group:
         jobs = [_job(farm, m) for m, _ in self.choices]
         self.jobs = np.array(jobs).reshape(-1, 3)
         """Mass t, deck area m², minutes without shifting; a row a make-up."""
+        decks = [_on_deck(farm, m, job[0]) for (m, _), job in zip(self.choices, jobs, strict=True)]
+        self.decks = np.array(decks).reshape(-1, 4)
+        """What a trip takes of one line, as `brute_trips` has it; a row a make-up."""
         self.can = np.array([[v.name in ok for v in farm.vessels] for _, ok in self.choices])
 
     def part(self, start: int, stop: int) -> _Group:
@@ -110,6 +114,12 @@ def _job(farm: Farm, make_up: MakeUp) -> tuple[float, float, float]:
     minutes = make_up.anchors * (anchor.assembly_min + anchor.lowering_min + anchor.setting_min)
     minutes += make_up.chain_m / 10 * chain.handling_min_per_10_m
     return kg / 1000, make_up.anchors * anchor.deck_area_m2, minutes
+
+
+def _on_deck(farm: Farm, make_up: MakeUp, mass_t: float) -> Line:
+    """Return what a trip takes of one line."""
+    anchor = farm.anchor_by_name[make_up.anchor]
+    return mass_t, float(make_up.anchors), anchor.mass_kg / 1000, anchor.deck_area_m2
 
 
 def _outer(groups: list[_Group], per_make_up: list[Floats]) -> Floats:
@@ -169,6 +179,7 @@ def _with_spares(farm: Farm, kind: ItemKind, amount: float) -> int:
 def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) -> Floats:
     """Return the least that laying each combination costs, trying every vessel for every line."""
     jobs = np.concatenate([g.jobs[way] for g, way in zip(groups, ways, strict=True)], axis=1)
+    decks = np.concatenate([g.decks[way] for g, way in zip(groups, ways, strict=True)], axis=1)
     can = np.concatenate([g.can[way] for g, way in zip(groups, ways, strict=True)], axis=1)
     best = np.full(len(jobs), np.inf)
     lines = jobs.shape[1]
@@ -178,10 +189,28 @@ def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) 
             mine = [line for line in range(lines) if who[line] == at]
             if mine:
                 work = jobs[:, mine, :].sum(axis=1)
-                charge = _campaign(vessel, len(mine), *work.T)
+                least = _trips(vessel, decks[:, mine, :])
+                charge = _campaign(vessel, len(mine), *work.T, least)
                 money += np.where(can[:, mine, at].all(axis=1), charge, np.inf)
         best = np.minimum(best, money)
     return best
+
+
+def _trips(vessel: Vessel, decks: Floats) -> Floats:
+    """Return the fewest trips that carry the lines of each combination whole.
+
+    decks : (combinations, lines, 4).
+    """
+    alike, which = np.unique(decks.round(12), axis=0, return_inverse=True)
+    fewest = [
+        fewest_trips(
+            tuple(sorted(tuple(line) for line in lines.tolist())),
+            vessel.deck_load_t,
+            vessel.deck_area_m2,
+        )
+        for lines in alike
+    ]
+    return np.array(fewest, dtype=float)[which.reshape(-1)]
 
 
 def _few_enough(
@@ -198,9 +227,17 @@ def _few_enough(
     return fine
 
 
-def _campaign(vessel: Vessel, lines: int, mass: Floats, area: Floats, minutes: Floats) -> Floats:
-    """Return what one vessel charges to lay its lines."""
+def _campaign(
+    vessel: Vessel,
+    lines: int,
+    mass: Floats,
+    area: Floats,
+    minutes: Floats,
+    least_trips: Floats | float = 1.0,
+) -> Floats:
+    """Return what one vessel charges to lay its lines in at least so many trips."""
     trips = np.ceil(np.maximum(mass / vessel.deck_load_t, area / vessel.deck_area_m2) - 1e-9)
+    trips = np.maximum(trips, least_trips)
     laying = (minutes + lines * vessel.shifting_min_per_leg) / 60
     never = np.zeros(len(trips), dtype=bool)
     if vessel.home_every_day:  # one trip more at a time, until no day has less than one

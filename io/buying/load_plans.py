@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ...models.answer.plan import Booking
 from ...models.constants import M3_PER_MM3
 from ...models.goods.load import LoadPlan, Pack, Placement
 from ..drawings.load_picture import FULL_PX, load_picture
-from ..paper.book import PlanBook
+from ..paper.book import PlanBook, unchanged
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.grammar import listed
@@ -48,15 +48,25 @@ CAUTION = (
     "competent person plans and leads the stuffing, and nobody stands below or behind a lift."
 )
 
+CHANGED = "THE ORDERS HAVE CHANGED SINCE: price again, and load by the new plan."
+
 PICTURE_CM = 24.0
 """Width of the picture of the longest container."""
 
 
 def write_load_plans(book: PlanBook) -> None:
-    """Write a picture and a list for every container; like containers are shown once."""
+    """Write the load plans of every booking."""
+    write_loads_of(book, book.plan.bookings)
+
+
+def write_loads_of(book: PlanBook, bookings: Sequence[Booking]) -> None:
+    """Write a picture and a list for every container of some bookings; like containers are shown
+    once. Where no container is booked there is no sheet."""
     plan = book.plan
+    if not any(booking.containers for booking in bookings):
+        return
     page = book.page("Load plan")
-    containers = sum(len(booking.loads) for booking in plan.bookings)
+    containers = sum(len(booking.loads) for booking in bookings)
     page.head(
         "Load plan",
         (
@@ -68,8 +78,13 @@ def write_load_plans(book: PlanBook) -> None:
         across=len(COLUMNS),
     )
     row = page.paragraphs(3, [HOW_TO_READ, CRATES, CAUTION], len(COLUMNS), Look.NOTE) + 1
+    flags = [book.booking_flags[b.service] for b in bookings if b.service in book.booking_flags]
+    flag = unchanged(flags, CHANGED)
+    if flag is not None:
+        page.put(row - 1, 1, flag, look=Look.STRONG, across=len(COLUMNS))
+        row += 1
     first = True
-    for booking in plan.bookings:
+    for booking in bookings:
         if booking.containers and not booking.loads:
             told = (
                 f"{booking.service}: {booking.containers} containers not load-planned: no inside "

@@ -1,0 +1,1 @@
+"""Papers for every reader. May import: buying, evidence, laying, models, order, paper, reading, record, words."""  # noqa: E501

@@ -1,0 +1,1 @@
+"""The plan as a sheet of its order, to be read back. May import: models, paper, words."""
