@@ -39,7 +39,8 @@ def csv_tables(folder: Path, wanted: Wanted) -> tuple[InputTable, ...]:
     try:
         inside = sorted(folder.iterdir())
         paths = [path for path in inside if path.suffix.casefold() == ".csv"]
-        sizes = [path.stat().st_size for path in paths if wanted(path.stem)]
+        titles = _titles(paths, wanted)
+        sizes = [path.stat().st_size for path, title in titles.items() if wanted(title)]
         others = [path.name for path in inside if path not in paths and wanted(_stem(path))]
     except OSError as error:
         raise unusable(folder, f"cannot be opened: {error.strerror or error}") from error
@@ -49,7 +50,8 @@ def csv_tables(folder: Path, wanted: Wanted) -> tuple[InputTable, ...]:
         most = MOST_TEXT_BYTES // 1_000_000
         raise unusable(folder, f"holds more than {most} MB of input; leave out what is no input")
     tables = [
-        _csv_table(path) if wanted(path.stem) else InputTable(path.stem, ()) for path in paths
+        _csv_table(path, title) if wanted(title) else InputTable(title, ())
+        for path, title in titles.items()
     ]
     if others:
         message = (
@@ -61,12 +63,25 @@ def csv_tables(folder: Path, wanted: Wanted) -> tuple[InputTable, ...]:
     return tuple(tables)
 
 
+def _titles(paths: list[Path], wanted: Wanted) -> dict[Path, str]:
+    """Return the sheet's title of each file: its name, without what all names begin with where
+    none is a sheet's as it stands: programs that export every sheet put the workbook's name first.
+    """
+    stems = {path: path.stem for path in paths}
+    if not stems or any(map(wanted, stems.values())):
+        return stems
+    one = min(stems.values())
+    starts = [one[: mark.end()] for mark in re.finditer("[-_ ]", one)]
+    shared = [start for start in starts if all(s.startswith(start) for s in stems.values())]
+    return {path: stem.removeprefix(max(shared, default="")) for path, stem in stems.items()}
+
+
 def _stem(path: Path) -> str:
     """Return a file's name without any of its suffixes: "Legs" for "Legs.csv.bak"."""
     return path.name.split(".", 1)[0]
 
 
-def _csv_table(path: Path) -> InputTable:
+def _csv_table(path: Path, title: str) -> InputTable:
     content = content_of(path)
     said: list[Fault] = []
     try:
@@ -74,9 +89,7 @@ def _csv_table(path: Path) -> InputTable:
         text = content.decode("utf-16" if utf_16 else "utf-8-sig")
     except UnicodeDecodeError:
         text = content.decode("cp1252", errors="replace")
-        said.append(
-            Fault(path.stem, 0, "", "", "not UTF-8; read as Windows-1252", Severity.WARNING)
-        )
+        said.append(Fault(title, 0, "", "", "not UTF-8; read as Windows-1252", Severity.WARNING))
     if "\0" in text:
         raise unusable(path, "not a text file; save it as CSV, UTF-8")
     stated = _SEPARATOR_LINE.match(text)
@@ -85,7 +98,7 @@ def _csv_table(path: Path) -> InputTable:
         text, first = text[stated.end() :], 2
     separator = stated["separator"] if stated is not None else separator_of(text)
     rows = _csv_rows(_lines(path, text, separator), first)
-    return InputTable(path.stem, tuple(rows), tuple(said), is_text=True)
+    return InputTable(title, tuple(rows), tuple(said), is_text=True)
 
 
 def separator_of(text: str) -> str:

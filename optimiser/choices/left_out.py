@@ -11,6 +11,8 @@ from ...models.answer.left_out import Cause, LeftOut
 from ...models.farm import Farm
 from ...models.goods.anchor import Anchor
 from ...models.goods.chain import Chain
+from ...models.goods.fitting import Fitting
+from ...models.goods.freight import FreightService
 from ...models.goods.rope import Rope
 from ...models.site.leg import Leg
 from ...models.site.vessel import Vessel
@@ -23,6 +25,8 @@ from .make_ups import may_use
 from .nearest_miss import nearest_miss
 from .rope_and_chain import longest_piece_m, rope_lengths_m
 from .undelivered import Why, days_needed, offer_undelivered, undelivered
+
+Good = Anchor | Chain | Rope | Fitting | FreightService | Vessel
 
 MOST_LEGS = 12
 """Legs on which the nearest miss of an anchor or a line is worked out: those that ask least."""
@@ -42,8 +46,9 @@ def left_out(farm: Farm, choices: Choices) -> tuple[LeftOut, ...]:
     )
 
 
-def _row(what: str, row: Anchor | Chain | Rope | Vessel, why: Why) -> LeftOut:
-    return LeftOut(what, row.name, *why, source=row.source)
+def _row(what: str, row: Good, why: Why) -> LeftOut:
+    cause, told, required, available, unit = why
+    return LeftOut(what, row.name, cause, told, required, available, unit, row.source)
 
 
 def _not_had(farm: Farm, name: str) -> Why | None:
@@ -213,7 +218,7 @@ def _fittings(farm: Farm) -> Iterator[LeftOut]:
     for fitting in farm.fittings:
         why = _not_had(farm, fitting.name)
         if why is not None:
-            yield LeftOut("fitting", fitting.name, *why, source=fitting.source)
+            yield _row("fitting", fitting, why)
 
 
 def _offers(farm: Farm) -> Iterator[LeftOut]:
@@ -283,7 +288,7 @@ def _services(farm: Farm) -> Iterator[LeftOut]:
         else:
             said = f"none of the {len(goods)} goods from '{service.origin}' goes into it"
             why = (Cause.DOOR, said, None, None, "")
-        yield LeftOut("service", service.name, *why, source=service.source)
+        yield _row("service", service, why)
 
 
 def _vessels(farm: Farm, choices: Choices) -> Iterator[LeftOut]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zipfile
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from moorledger.io.reading.workbook import read_farm_with_warnings
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError, Fault, Severity
 
+from tests.farms.libreoffice_exports import EXPORTS, LOCALES
 from tests.farms.odd_workbooks import Odd, odd_workbooks
 from tests.farms.typed_workbook import FARM
 
@@ -70,6 +72,17 @@ def test_odd_workbook_is_read_as_it_is_meant_or_refused(odd: Odd, tmp_path: Path
             fault.message.startswith(odd.reading) and fault.severity is Severity.ERROR
             for fault in there
         ), said
+
+
+@pytest.mark.parametrize("locale", LOCALES)
+def test_libreoffices_own_exports_are_read(locale: str, tmp_path: Path) -> None:
+    """Marks of decimals and thousands, and names of files, as LibreOffice writes them there."""
+    with zipfile.ZipFile(EXPORTS) as kept:
+        kept.extractall(tmp_path, [n for n in kept.namelist() if n.startswith(locale)])
+    farm, said = read(tmp_path / locale)
+    assert said == ()
+    assert farm is not None
+    assert replace(farm, origin_file="") == replace(FARM, origin_file="")
 
 
 def same(farm: Farm, name: str) -> bool:
