@@ -10,6 +10,7 @@ from .comparing import compare
 from .exit_codes import AT_FAULT
 from .offers import offers
 from .pricing import price_command
+from .quotes import quotes
 
 EPILOG = (
     "Exit codes: 0 done; 1 the workbook or the farm is at fault, or a file cannot be written; 2 "
@@ -46,5 +47,5 @@ def run() -> int:
     return code if isinstance(code, int) else 0
 
 
-for command in (template, check, holding, price_command, compare, breakeven, offers):
+for command in (template, check, holding, price_command, compare, breakeven, offers, quotes):
     main.add_command(command)
