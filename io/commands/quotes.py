@@ -128,7 +128,8 @@ def take(workbook: Path, folder: Path, output: Path | None, accept: bool, force:
         if len(taken) > MOST_LINES:
             told.append(f"and {len(taken) - MOST_LINES} more, on the sheet Quotations taken")
         content = taken_workbook(anew, taken, kept)
-        click.echo(printable("\n".join([*told, "", save(output, "Farm", content, force)])))
+        told += ["", save(output, "Farm", content, force)]
+        click.echo("\n".join(printable(line) for line in told))
 
 
 def _files(folder: Path) -> list[Path]:

@@ -21,6 +21,9 @@ from .quotation import Quotation
 from .quoted_lines import quoted_lines
 from .quoted_table import Reading, header, texts
 
+BESIDE = 2
+"""Columns to the right of a label in which its value may stand: farther off is something else."""
+
 TERM_FIELDS = {term.heading: term.field for term in TERMS}
 
 
@@ -113,7 +116,8 @@ def _terms(read: Reading, table: InputTable, top: int, meanings: Meanings) -> Te
             name = TERM_FIELDS.get(meaning.ours) if meaning else None
             if name is None or name in found:
                 continue
-            value = next((c for n, c in cells if n > number and not c.is_blank), None)
+            near = (c for n, c in cells if number < n <= number + BESIDE and not c.is_blank)
+            value = next(near, None)
             if plain(behind):
                 value = Cell(row.cells[number].address, plain(behind))
             if value is None:

@@ -31,10 +31,12 @@ _FILL = PatternFill("solid", fgColor="00CFE2F3")
 _HEAD = PatternFill("solid", fgColor="00EEEEEE")
 _WRAPPED = Alignment(wrap_text=True, vertical="top")
 _RIGHT = Alignment(horizontal="right", vertical="top")
+_MIDDLE = Alignment(horizontal="center", vertical="top", wrap_text=True)
 _NUMBERS = {CellKind.MONEY, CellKind.NUMBER, CellKind.COUNT}
 
 TERM_LABEL, TERM_VALUE, TERM_NOTE = 1, 2, 4
 TERMS_FROM = 5
+PAGES_WIDE = 2
 SPARE_ROWS = 5
 """Rows below the last item that the rules for filling in reach down to."""
 
@@ -83,7 +85,8 @@ def request_workbook(
     _rules(page, columns, top + 1, top + len(items) + SPARE_ROWS)
     page.freeze_panes = f"B{top + 1}"
     page.print_title_rows = f"{top}:{top}"
-    set_print(page, f"Request for quotation, {farm.project.name}", pages_wide=1)
+    page.print_title_cols = "A:A"
+    set_print(page, f"Request for quotation, {farm.project.name}", pages_wide=PAGES_WIDE)
     stream = io.BytesIO()
     book.save(stream)
     return stream.getvalue()
@@ -172,6 +175,8 @@ def _row(
                 lines = max(lines, lines_needed(value, width, Look.BODY))
             else:
                 cell.value = value
+            if column in (Told.ASKED, Told.BREAKS, Told.PRICED_PER):
+                cell.alignment = _MIDDLE
     page.row_dimensions[row].height = lines * LINE_POINTS + 2.0
 
 

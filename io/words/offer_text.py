@@ -35,7 +35,7 @@ def columns_of(currency: str) -> tuple[tuple[str, NumberKind], ...]:
         ("Supplier", NumberKind.TEXT),
         ("Quotation", NumberKind.TEXT),
         ("Currency", NumberKind.TEXT),
-        ("Price asked", NumberKind.PRICE),
+        ("Price asked (each, or per m)", NumberKind.PRICE),
         ("Target, or may rise to", NumberKind.PRICE),
         ("Move", NumberKind.SHARE_FINE),
         ("Units bought there", NumberKind.COUNT),
