@@ -13,7 +13,7 @@ from .goods.freight import FreightService
 from .goods.item import Item, ItemOffer, OfferKey, items_of
 from .goods.price import PriceBreak
 from .goods.rope import Rope
-from .goods.supplier import Offer, OnHand, Supplier
+from .goods.supplier import LayoutWord, Offer, OnHand, Supplier
 from .option import Option, Restriction, options_of
 from .site.declared_holding import DeclaredHolding, HoldingLaw
 from .site.lease import LeaseCorner
@@ -52,6 +52,8 @@ class Farm:
     """The engineer's own; none: the one case of the project's safety factors."""
     lease: tuple[LeaseCorner, ...] = ()
     """Corners in order; none: anchors may lie anywhere."""
+    layout_words: tuple[LayoutWord, ...] = ()
+    """How suppliers' own quotations are read."""
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
     doubts: tuple[Fault, ...] = field(default=(), compare=False)

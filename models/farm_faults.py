@@ -121,7 +121,8 @@ def _unknown_names(farm: Farm) -> Iterator[Fault]:
                 message = f"'{name}' is not in {sheet}{near.get(name, '')}"
                 yield Fault.at(record.source, heading, message)
 
-    sellers = (farm.anchors, farm.chains, farm.ropes, farm.fittings, farm.offers, farm.price_breaks)
+    sellers: tuple[tuple[Any, ...], ...] = (farm.anchors, farm.chains, farm.ropes, farm.fittings)
+    sellers += (farm.offers, farm.price_breaks, farm.layout_words)
     for catalogue in sellers:
         yield from refer(catalogue, "Supplier", lambda r: [r.supplier], suppliers, "Suppliers")
     yield from refer(farm.suppliers, "Origin", lambda r: [r.origin], origins, "Freight")

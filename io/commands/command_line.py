@@ -11,6 +11,7 @@ from .exit_codes import AT_FAULT
 from .offers import offers
 from .papers import papers_command
 from .pricing import price_command
+from .quotes import quotes
 
 EPILOG = (
     "Exit codes: 0 done; 1 the workbook or the farm is at fault, or a file cannot be written; 2 "
@@ -49,7 +50,7 @@ def run() -> int:
 
 
 COMMANDS = (
-    template, check, holding, price_command, papers_command, compare, breakeven, offers,
+    template, check, holding, price_command, papers_command, compare, breakeven, offers, quotes,
 )  # fmt: skip
 
 for command in COMMANDS:

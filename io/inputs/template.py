@@ -53,13 +53,18 @@ def write_template(path: str | Path, farm: Farm | None = None, *, overwrite: boo
     The file is written whole or not at all. Raises TargetError where it cannot be, and where
     there is a file already and `overwrite` is not asked for.
     """
+    stream = io.BytesIO()
+    farm_book(farm).save(stream)
+    write_whole(path, stream.getvalue(), overwrite=overwrite)
+
+
+def farm_book(farm: Farm | None) -> Workbook:
+    """Return a workbook with every input sheet, of a farm's rows or of examples."""
     book = Workbook()
     _instructions(book.active)
     for sheet in SHEETS:
         write_input_sheet(book.create_sheet(sheet.title), sheet, farm)
-    stream = io.BytesIO()
-    book.save(stream)
-    write_whole(path, stream.getvalue(), overwrite=overwrite)
+    return book
 
 
 def sample_folder() -> Path:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...models.goods.freight import Basis, FreightService
 from ...models.goods.price import PriceBreak, Scheme
-from ...models.goods.supplier import Offer, OnHand, Supplier
+from ...models.goods.supplier import LayoutWord, Offer, OnHand, Supplier
 from ...models.site.vessel import Vessel
 from .column import Bounds, InputSheet, above
 from .shared_columns import (
@@ -94,6 +94,26 @@ SUPPLIERS = InputSheet(
           blank="those of Project"),
     ),
     required=True,
+)
+
+MAP = InputSheet(
+    "Map", "A row for each word of a supplier's own quotations: what it stands for.", LayoutWord,
+    "layout_words",
+    (
+        C("Supplier", "supplier", "A name on Suppliers", K.NAME, names="supplier",
+          example="Supplier A"),
+        C("Their word", "theirs", "A heading or label of theirs, or what they call an item",
+          K.TEXT, example="Net price"),
+        C("Our word", "ours", "A heading or term of a quotation (Item, Unit price, Minimum order, "
+          "Order multiple, Available, Lead time, From quantity, Price from 10, Scheme, Quotation, "
+          "Currency, Valid until, Delivery term, Payment terms), an item of the farm, or ignore",
+          K.TEXT, example="Unit price"),
+        C("Their unit", "unit", "Where theirs is another: ft, per length, weeks", K.TEXT,
+          blank="ours"),
+        C("File name", "file", "The pattern of their files' names; * stands for any letters",
+          K.TEXT, blank="any that holds the supplier's name"),
+    ),
+    absent="quotations are read in the layout that they were asked for in",
 )
 
 ON_HAND = InputSheet(

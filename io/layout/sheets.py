@@ -8,7 +8,7 @@ from __future__ import annotations
 from .farm import LEASE, LEGS, LOAD_CASES, PROJECT, SEABEDS
 from .goods import ANCHORS, CHAIN, FITTINGS, ROPE
 from .holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
-from .offers import FREIGHT, OFFERS, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
+from .offers import FREIGHT, MAP, OFFERS, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
 from .options import OPTIONS
 
 INSTRUCTIONS = "Instructions"
@@ -20,7 +20,10 @@ INPUT_PREFIX = "Input "
 FAULTS = "Faults found"
 """The sheet that a checked copy has in front, which the reader leaves alone too."""
 
-NOT_INPUT = frozenset({INSTRUCTIONS.casefold(), FAULTS.casefold()})
+QUOTATIONS_TAKEN = "Quotations taken"
+"""The sheet of what quotations changed, which the reader leaves alone as well."""
+
+NOT_INPUT = frozenset({INSTRUCTIONS.casefold(), FAULTS.casefold(), QUOTATIONS_TAKEN.casefold()})
 
 SHEETS = (
     PROJECT,
@@ -39,6 +42,7 @@ SHEETS = (
     OFFERS,
     PRICE_BREAKS,
     SUPPLIERS,
+    MAP,
     ON_HAND,
     FREIGHT,
     VESSELS,

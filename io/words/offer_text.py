@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from ...models.answer.offer_worth import OfferWorth, OfferWorths
@@ -34,7 +35,7 @@ def columns_of(currency: str) -> tuple[tuple[str, NumberKind], ...]:
         ("Supplier", NumberKind.TEXT),
         ("Quotation", NumberKind.TEXT),
         ("Currency", NumberKind.TEXT),
-        ("Price asked", NumberKind.PRICE),
+        ("Price asked (each, or per m)", NumberKind.PRICE),
         ("Target, or may rise to", NumberKind.PRICE),
         ("Move", NumberKind.SHARE_FINE),
         ("Units bought there", NumberKind.COUNT),
@@ -81,6 +82,8 @@ def not_sure(one: OfferWorth, asked_gap: float) -> str:
         return one.why
     if one.gap <= asked_gap * (1 + 1e-6) + 1e-9:
         return ""
+    if not math.isfinite(one.gap):
+        return "how sure is not known: the time was up"
     return f"at that price a plan may be cheaper yet by {percent(one.gap)}"
 
 

@@ -52,6 +52,22 @@ class Offer:
 
 
 @dataclass(frozen=True)
+class LayoutWord:
+    """A row of the Map sheet: what a word of a supplier's own quotation stands for."""
+
+    supplier: str
+    theirs: str
+    """A heading of theirs, a label before a term, or what they call an item."""
+    ours: str
+    """A heading of a quotation, an item of the farm, or `ignore`."""
+    unit: str = ""
+    """Theirs, where it is not ours: the heading's numbers are converted."""
+    file: str = ""
+    """The pattern of their files' names; * stands for any letters. Blank: those that name them."""
+    source: Source | None = field(default=None, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
 class OnHand:
     """Stock that need not be bought: anchors and fittings each, or one piece of chain or rope."""
 

@@ -20,8 +20,8 @@ from ...models.answer.break_even import CostLine
 from ...models.answer.offer_worth import OfferWorth, OfferWorths
 from ...models.answer.stopped import Stopped
 from ...models.goods.duty import goods_duty
-from ...models.goods.item import ItemOffer, OfferKey
-from ...models.option import FREE
+from ...models.goods.item import ItemKind, ItemOffer, OfferKey
+from ...models.option import FREE, Option, Rule, What, one_rule
 from ...models.rate import TODAY, Rate, RateKind, Rates
 from ..search.settlement import Settlement
 from .farm_pricer import FarmPricer, PricedOption
@@ -44,9 +44,22 @@ SAME = 1e-9
 LEAST_S = 0.5
 """Seconds that a solve is given at least."""
 
-NOT_ASKED = "not worked out: the time was up"
+LOOK_SHARE = 0.6
+"""Most of the time by which every offer has been looked at once, at no proof."""
+
+LOOK_S = 1.0
+"""Seconds of a look for a plan without an offer: enough to change a known plan."""
+
+LOOKS = 3
+"""Looks for plans that buy an offer, each at the turning of the one before."""
+
+OPTION_OF = {ItemKind.ANCHOR: What.ANCHORS, ItemKind.CHAIN: What.CHAINS, ItemKind.ROPE: What.ROPES}
+"""Kind of item → what an option calls it."""
+
 ENTERS_NEVER = "not in the least plan even at a hundredth of its price"
 LEAVES_NEVER = "some of it is bought even at a hundred times its price: nothing else will do"
+NONE_WITH_IT = "no plan that buys it was found in the time"
+NONE_WITHOUT_IT = "no plan without it was found in the time"
 
 Told = Callable[[str, float, float], bool]
 """Called with (what is being solved, best cost, bound); returns True to stop."""
@@ -79,7 +92,6 @@ class OfferWorthRun:
         self.stopped: Stopped | None = None
         self.plans: list[PlanKnown] = []
         self.gaps: dict[OfferKey, float] = {}
-        self.whys: dict[OfferKey, str] = {}
         self.base = self._price("the plan itself", TODAY, time_limit_s * BASE_SHARE)
         if self.base.settlement is None:
             raise ValueError(self.base.why)
@@ -90,13 +102,15 @@ class OfferWorthRun:
         rivals = {item.name for item in self.pricing.farm.items if len(item.offers) > 1}
         used = {item for item, _ in self._least().settlement.quantities}
         offers.sort(key=lambda o: (o.item not in rivals, o.item not in used))
+        for offer in offers:
+            if self._time_is_up(self.began + LOOK_SHARE * (self.ends - self.began)):
+                break
+            self._look(offer)
         for number, offer in enumerate(offers):
             if self._time_is_up():
-                self.whys[offer.key] = NOT_ASKED
-                self.gaps[offer.key] = math.inf
-                continue
+                break
             left = self.ends - time.perf_counter()
-            self._ask(offer, time.perf_counter() + left / (len(offers) - number))
+            self._prove(offer, time.perf_counter() + left / (len(offers) - number))
         least = self._least()
         found = replace(self.pricing.bettered(self.base), settlement=least.settlement)
         plan = replace(found, settlement=replace(least.settlement, cost=least.cost)).plan()
@@ -112,22 +126,58 @@ class OfferWorthRun:
             self.stopped,
         )
 
-    def _ask(self, offer: ItemOffer, until: float) -> None:
-        """Find the turning of one offer, as far as the time goes."""
+    def _look(self, offer: ItemOffer) -> None:
+        """Find plans that buy an offer which lost, or do without one that won, at no proof."""
+        least = self._least().settlement
+        rate = Rate(RateKind.OFFER, offer.item, offer.supplier)
+        if self._takes(self._least(), offer):
+            option = self._without(offer)
+            if option is not None:
+                found = self.pricing.price(option, time_limit_s=LOOK_S)
+                self._keep(found.settlement)
+            else:
+                self._keep(self.pricing.resettled(least, Rates(((rate, MANY_TIMES),))))
+            return
+        at = NEXT_TO_NOTHING
+        for _ in range(LOOKS):
+            rates = Rates(((rate, at),))
+            if (offer.item, offer.supplier) in self._of_items_used():
+                self._keep(self.pricing.resettled(least, rates))
+            self._keep(self.pricing.with_item(least, offer.item, rates))
+            turning, _ = self._turning(offer)
+            if turning is None or turning <= at * (1 + SAME):
+                return
+            at = turning
+
+    def _of_items_used(self) -> set[OfferKey]:
+        """Return the offers of items that the least plan uses."""
+        used = {item for item, _ in self._least().settlement.quantities}
+        return {key for key in self.pricing.farm.offer_by_key if key[0] in used}
+
+    def _without(self, offer: ItemOffer) -> Option | None:
+        """Return the option of doing without an item that only this offer is made of; None: others
+        offer it too, or no option names its kind."""
+        item = self.pricing.farm.item_by_name[offer.item]
+        what = OPTION_OF.get(item.kind)
+        if len(item.offers) > 1 or what is None:
+            return None
+        return one_rule(f"without {item.name}", Rule.FORBID, what, item.name)
+
+    def _prove(self, offer: ItemOffer, until: float) -> None:
+        """Find the turning of one offer to the gap, as far as the time goes."""
         rate = Rate(RateKind.OFFER, offer.item, offer.supplier)
         won = self._takes(self._least(), offer)
-        if not won and not any(self._takes(one, offer) for one in self.plans):
-            self._resettle(rate)
         if won or self._turning(offer)[0] is None:
             self._step(offer, rate, MANY_TIMES if won else NEXT_TO_NOTHING, until)
         for _ in range(MOST_STEPS):
             turning, _ = self._turning(offer)
-            if turning is None:
+            if turning is None or self._time_is_up(until):
                 return
             self._step(offer, rate, turning, until)
             after, _ = self._turning(offer)
-            if after is None or abs(after - turning) <= turning * SAME or self._time_is_up(until):
+            if after is None or abs(after - turning) <= turning * SAME:
                 return
+            self.gaps[offer.key] = math.inf  # it has moved: what was proven was of another price
 
     def _step(self, offer: ItemOffer, rate: Rate, multiplier: float, until: float) -> None:
         """Price the farm with the offer's prices multiplied, and keep how sure that is."""
@@ -145,20 +195,13 @@ class OfferWorthRun:
             return self.stopped is Stopped.INTERRUPTED
 
         priced = self.pricing.price(FREE, rates, time_limit_s=seconds, progress=told)
-        if priced.settlement is not None:
-            self._keep(priced.settlement)
+        self._keep(priced.settlement)
         return priced
 
-    def _resettle(self, rate: Rate) -> None:
-        """Settle the least plan's lines with the offer at next to nothing: where its item is
-        used, that is a plan which buys it, at no search."""
-        low = Rates(((rate, NEXT_TO_NOTHING),))
-        anew = self.pricing.resettled(self._least().settlement, low)
-        if anew is not None:
-            self._keep(anew)
-
-    def _keep(self, settlement: Settlement) -> None:
-        self.plans.append(PlanKnown(settlement, self.pricing.cost_at(settlement, TODAY)))
+    def _keep(self, settlement: Settlement | None) -> None:
+        if settlement is not None:
+            cost = self.pricing.cost_at(settlement, TODAY)
+            self.plans.append(PlanKnown(settlement, cost))
 
     def _least(self) -> PlanKnown:
         return min(self.plans, key=lambda one: one.cost)
@@ -198,8 +241,12 @@ class OfferWorthRun:
         turning, one = self._turning(offer)
         taking = [known.cost for known in self.plans if self._takes(known, offer)]
         without = [known.cost for known in self.plans if not self._takes(known, offer)]
-        never = LEAVES_NEVER if bought else ENTERS_NEVER
-        why = self.whys.get(offer.key, "" if turning is not None else never)
+        gap = self.gaps.get(offer.key, math.inf)
+        why = ""
+        if turning is None and near_enough(gap, self.pricing.gap):
+            why = LEAVES_NEVER if bought else ENTERS_NEVER
+        elif turning is None:
+            why = NONE_WITHOUT_IT if bought else NONE_WITH_IT
         return OfferWorth(
             offer.item,
             offer.supplier,
@@ -212,7 +259,7 @@ class OfferWorthRun:
             min(taking, default=None),
             one.settlement.quantities.get(offer.key, 0) if one else 0,
             self._line(one, offer).rated if one else 0.0,
-            self.gaps.get(offer.key, math.inf),
+            gap,
             why,
         )
 
@@ -221,6 +268,11 @@ class OfferWorthRun:
         if time.perf_counter() > self.ends and self.stopped is None:
             self.stopped = Stopped.TIME_LIMIT
         return up or self.stopped is not None
+
+
+def near_enough(gap: float, asked: float) -> bool:
+    """Tell whether a gap is the one asked for, but for rounding."""
+    return gap <= asked + SAME
 
 
 def _nearest_first(one: OfferWorth) -> tuple[bool, float]:

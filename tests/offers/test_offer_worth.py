@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from moorledger.models.answer.offer_worth import OfferWorth, OfferWorths
 from moorledger.models.farm import Farm
@@ -38,6 +40,7 @@ def buys(farm: Farm, one: OfferWorth, asked: float) -> int:
 def test_an_offer_enters_a_cent_below_its_target_and_leaves_a_cent_above(seed: int) -> None:
     """Every target of a small farm, of losers and winners, priced again from the beginning."""
     farm = farm_with_rivals(seed)
+    farm = replace(farm, legs=tuple(replace(g, count=min(g.count, 2)) for g in farm.legs[:2]))
     try:
         found = worths_of(farm)
     except FarmError:
