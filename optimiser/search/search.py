@@ -36,6 +36,9 @@ SEPARATIONS = 24
 WORTH_SEPARATING = 2e-5
 """Share of the bound that a round of cutting rows must lift it by for another to be worth it."""
 
+ROUNDINGS, ROUNDED_AT_ONCE = 12, 30
+"""Most rounds of roundings on a relaxation, and the rows of one."""
+
 LOOSE_GAP = 0.01
 """A gap that a relaxation without cutting rows, rounded off, may well meet."""
 
@@ -54,7 +57,7 @@ REBUILDS, WORTH_REBUILDING = 4, 0.8
 FEW_ITEMS = 1000
 """Up to so many pairs of a leg group and what it may use, they are branched on too."""
 
-LEAF_FEW, LEAF_MANY, LEAF_MIXED = 300, 2500, 150
+LEAF_FEW, LEAF_MANY, LEAF_MIXED = 1500, 2500, 150
 """Choices of the first leaves: where items are branched on; where not; where groups mix."""
 
 LEAF_S = 3.0
@@ -191,9 +194,10 @@ class Search:
         if not self.proven:
             self._separate(relaxed)
         if not self.proven and self._keep_going():
-            self._find_plan(relaxed)
-        if not self.proven and self._keep_going():
+            round_off(relaxed, known)
             relaxed = self._fixed(relaxed)
+        if not self.proven and self._keep_going():
+            relaxed = self._bettered(relaxed)
         if not self.proven and self._keep_going():
             self._branch(relaxed)
         self.active = np.array(sorted(relaxed.active))
@@ -221,27 +225,44 @@ class Search:
             relaxed.add_cut(row)
         return bool(new) and relaxed.solve()
 
-    def _find_plan(self, relaxed: Relaxation) -> None:
-        """Round the relaxation off; then look among a few choices, while that gains."""
+    def _round(self, relaxed: Relaxation) -> Relaxation:
+        """Return the relaxation with roundings that its solutions broke, those that hold its
+        bound."""
+        for _ in range(ROUNDINGS):
+            before = relaxed.objective
+            rows = relaxed.broken_roundings(ROUNDED_AT_ONCE)
+            for row in rows:
+                relaxed.add_rounding(row)
+            if not rows or not relaxed.solve() or self.proven or not self._keep_going():
+                break
+            if relaxed.objective < before * (1 + WORTH_SEPARATING):
+                break
+        self._raise_bound(relaxed.objective)
+        slim = relaxed.slimmer()
+        return slim if slim.solve() else relaxed
+
+    def _bettered(self, relaxed: Relaxation) -> Relaxation:
+        """Look for plans among a few choices, while that gains; return what is left then."""
         known = self.incumbent
-        round_off(relaxed, known)
         for _ in range(LOOKS):
             worth = known.cost * (1 - WORTH_A_LOOK * self.options.gap) > self.bound
             if not worth or not self._keep_going():
                 break
             before = known.cost
-            seconds = min(LOOK_S, max(self.seconds_left, 1.0))
             asked = replace(
                 self.options,
                 gap=self.options.gap / 2,
-                time_limit_s=seconds,
+                time_limit_s=min(LOOK_S, max(self.seconds_left, 1.0)),
                 on_progress=lambda _cost, _bound: not self._keep_going(),
             )
             taught = look(relaxed, known, asked)
-            if self._add_cuts(relaxed):
+            if known.cost < before:
+                relaxed = self._fixed(relaxed)
+            elif self._add_cuts(relaxed):
                 self._raise_bound(relaxed.objective)
-            if not taught or known.cost > before * (1 - NEWS):
+            if not taught and known.cost > before * (1 - NEWS):
                 break
+        return relaxed
 
     def _fixed(self, relaxed: Relaxation) -> Relaxation:
         """Return the relaxation over the choices that a plan below the floor may have: those
@@ -252,14 +273,15 @@ class Search:
             if known.best is not None:
                 stays[known.best.chosen] = True
             kept = np.flatnonzero(stays)
-            if len(kept) > WORTH_REBUILDING * len(stays) and relaxed.built.items:
+            if relaxed.rounded and len(kept) > WORTH_REBUILDING * len(stays):
                 break
             known.keep_choices(kept)
             relaxed = relaxed.rebuilt(known.choices, kept, known.cut_rows, self._branch_on_items())
             if not relaxed.solve():
                 break
             self._separate(relaxed)
-            if self.proven or not self._keep_going() or len(kept) > WORTH_REBUILDING * len(stays):
+            relaxed = self._round(relaxed)
+            if self.proven or not self._keep_going():
                 break
         return relaxed
 
