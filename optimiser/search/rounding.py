@@ -56,7 +56,8 @@ class OwnTerms:
 
     def weighed(self, weights: Floats, columns: int) -> Floats:
         """Return (columns,) the weighted sum of the rows."""
-        return np.bincount(self.column, weights[self.row] * self.value, minlength=columns)
+        there = weights[self.row] * self.value
+        return np.asarray(np.bincount(self.column, there, minlength=columns), dtype=float)
 
 
 @dataclass(frozen=True)

@@ -36,8 +36,11 @@ SEPARATIONS = 24
 WORTH_SEPARATING = 2e-5
 """Share of the bound that a round of cutting rows must lift it by for another to be worth it."""
 
-ROUNDINGS, ROUNDED_AT_ONCE = 12, 30
-"""Most rounds of roundings on a relaxation, and the rows of one."""
+ROUNDINGS, ROUNDED_AT_ONCE, MOST_ROUNDED = 12, 30, 20_000_000
+"""Most rounds of roundings on a relaxation, the rows of one, and the terms of all."""
+
+WORTH_ROUNDING = 1e-4
+"""Share of the bound that a round of roundings must lift it by for another to be worth it."""
 
 LOOSE_GAP = 0.01
 """A gap that a relaxation without cutting rows, rounded off, may well meet."""
@@ -57,10 +60,10 @@ REBUILDS, WORTH_REBUILDING = 4, 0.8
 FEW_ITEMS = 1000
 """Up to so many pairs of a leg group and what it may use, they are branched on too."""
 
-LEAF_FEW, LEAF_MANY, LEAF_MIXED = 1500, 2500, 150
+LEAF_FEW, LEAF_MANY, LEAF_MIXED = 2000, 2500, 150
 """Choices of the first leaves: where items are branched on; where not; where groups mix."""
 
-LEAF_S = 3.0
+LEAF_S = 4.0
 """Longest that a leaf is solved for before it is branched on."""
 
 ROUNDS = 40
@@ -69,8 +72,8 @@ ROUNDS = 40
 SMALL = 400
 """Up to so many choices the whole programme is solved at once."""
 
-FIRST_EACH = 10
-"""Choices of every leg that the relaxation starts with."""
+FIRST_EACH, FIRST_ALL = 10, 20_000
+"""Choices of every leg that the relaxation starts with, and of all legs together at most."""
 
 MOST_WORKERS = 2
 """Workers of a tree, where the machine has the cores and nothing else is asked."""
@@ -184,7 +187,8 @@ class Search:
     def _large(self) -> bool:
         """Relax, look for a plan, set aside, branch; return whether there is no plan at all."""
         known = self.incumbent
-        first = np.union1d(first_active(self.farm, known.choices, FIRST_EACH), self.active)
+        each = max(min(FIRST_EACH, FIRST_ALL // len(self.farm.legs)), 1)
+        first = np.union1d(first_active(self.farm, known.choices, each), self.active)
         relaxed = Relaxation(self.farm, known.choices, first, known.cut_rows)
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
@@ -230,12 +234,13 @@ class Search:
         bound."""
         for _ in range(ROUNDINGS):
             before = relaxed.objective
-            rows = relaxed.broken_roundings(ROUNDED_AT_ONCE)
+            room = MOST_ROUNDED // len(self.incumbent.choices) - len(relaxed.rounded)
+            rows = relaxed.broken_roundings(min(ROUNDED_AT_ONCE, room)) if room > 0 else []
             for row in rows:
                 relaxed.add_rounding(row)
             if not rows or not relaxed.solve() or self.proven or not self._keep_going():
                 break
-            if relaxed.objective < before * (1 + WORTH_SEPARATING):
+            if relaxed.objective < before * (1 + WORTH_ROUNDING):
                 break
         self._raise_bound(relaxed.objective)
         slim = relaxed.slimmer()
