@@ -15,6 +15,9 @@ from ..solvers.matrix import Programme
 from .choice_links import Link, RowLink, SizeLink
 from .purchase import Order
 
+MOST_BLOCKS = 120
+"""Leg groups up to so many have gates of their own; of more, neighbours share them."""
+
 
 class ChoiceRows:
     """A programme under way over some (`active`) or all of a farm's choices."""
@@ -31,6 +34,13 @@ class ChoiceRows:
         those are built alike, else one."""
         self.units = np.where(alike, 1, counts).astype(float)
         """(legs,) units that every leg group lays."""
+        blocks = min(len(counts), MOST_BLOCKS)
+        block_of_leg = np.arange(len(counts)) * blocks // len(counts)
+        self.block = block_of_leg[choices.make_ups.leg]
+        """(X,) the block of leg groups that each choice belongs to. A gate, units ≤ count × gate,
+        is a row a block: tightest where a block is one group, and few where groups are many."""
+        self.block_units: Floats = np.bincount(block_of_leg, self.units, minlength=blocks)
+        """(blocks,) units that its leg groups lay together."""
         self.links: list[Link] = []
         self.size_links: dict[str, SizeLink] = {}
         self.most_needed: dict[str, int] = {}

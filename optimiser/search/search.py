@@ -36,6 +36,12 @@ SEPARATIONS = 24
 WORTH_SEPARATING = 2e-5
 """Share of the bound that a round of cutting rows must lift it by for another to be worth it."""
 
+ROUNDINGS, ROUNDED_AT_ONCE, MOST_ROUNDED = 12, 30, 20_000_000
+"""Most rounds of roundings on a relaxation, the rows of one, and the terms of all."""
+
+WORTH_ROUNDING = 1e-4
+"""Share of the bound that a round of roundings must lift it by for another to be worth it."""
+
 LOOSE_GAP = 0.01
 """A gap that a relaxation without cutting rows, rounded off, may well meet."""
 
@@ -54,10 +60,10 @@ REBUILDS, WORTH_REBUILDING = 4, 0.8
 FEW_ITEMS = 1000
 """Up to so many pairs of a leg group and what it may use, they are branched on too."""
 
-LEAF_FEW, LEAF_MANY, LEAF_MIXED = 300, 2500, 150
+LEAF_FEW, LEAF_MANY, LEAF_MIXED = 2000, 2500, 150
 """Choices of the first leaves: where items are branched on; where not; where groups mix."""
 
-LEAF_S = 3.0
+LEAF_S = 4.0
 """Longest that a leaf is solved for before it is branched on."""
 
 ROUNDS = 40
@@ -66,8 +72,8 @@ ROUNDS = 40
 SMALL = 400
 """Up to so many choices the whole programme is solved at once."""
 
-FIRST_EACH = 10
-"""Choices of every leg that the relaxation starts with."""
+FIRST_EACH, FIRST_ALL = 10, 20_000
+"""Choices of every leg that the relaxation starts with, and of all legs together at most."""
 
 MOST_WORKERS = 2
 """Workers of a tree, where the machine has the cores and nothing else is asked."""
@@ -181,7 +187,8 @@ class Search:
     def _large(self) -> bool:
         """Relax, look for a plan, set aside, branch; return whether there is no plan at all."""
         known = self.incumbent
-        first = np.union1d(first_active(self.farm, known.choices, FIRST_EACH), self.active)
+        each = max(min(FIRST_EACH, FIRST_ALL // len(self.farm.legs)), 1)
+        first = np.union1d(first_active(self.farm, known.choices, each), self.active)
         relaxed = Relaxation(self.farm, known.choices, first, known.cut_rows)
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
@@ -191,9 +198,10 @@ class Search:
         if not self.proven:
             self._separate(relaxed)
         if not self.proven and self._keep_going():
-            self._find_plan(relaxed)
-        if not self.proven and self._keep_going():
+            round_off(relaxed, known)
             relaxed = self._fixed(relaxed)
+        if not self.proven and self._keep_going():
+            relaxed = self._bettered(relaxed)
         if not self.proven and self._keep_going():
             self._branch(relaxed)
         self.active = np.array(sorted(relaxed.active))
@@ -221,27 +229,45 @@ class Search:
             relaxed.add_cut(row)
         return bool(new) and relaxed.solve()
 
-    def _find_plan(self, relaxed: Relaxation) -> None:
-        """Round the relaxation off; then look among a few choices, while that gains."""
+    def _round(self, relaxed: Relaxation) -> Relaxation:
+        """Return the relaxation with roundings that its solutions broke, those that hold its
+        bound."""
+        for _ in range(ROUNDINGS):
+            before = relaxed.objective
+            room = MOST_ROUNDED // len(self.incumbent.choices) - len(relaxed.rounded)
+            rows = relaxed.broken_roundings(min(ROUNDED_AT_ONCE, room)) if room > 0 else []
+            for row in rows:
+                relaxed.add_rounding(row)
+            if not rows or not relaxed.solve() or self.proven or not self._keep_going():
+                break
+            if relaxed.objective < before * (1 + WORTH_ROUNDING):
+                break
+        self._raise_bound(relaxed.objective)
+        slim = relaxed.slimmer()
+        return slim if slim.solve() else relaxed
+
+    def _bettered(self, relaxed: Relaxation) -> Relaxation:
+        """Look for plans among a few choices, while that gains; return what is left then."""
         known = self.incumbent
-        round_off(relaxed, known)
         for _ in range(LOOKS):
             worth = known.cost * (1 - WORTH_A_LOOK * self.options.gap) > self.bound
             if not worth or not self._keep_going():
                 break
             before = known.cost
-            seconds = min(LOOK_S, max(self.seconds_left, 1.0))
             asked = replace(
                 self.options,
                 gap=self.options.gap / 2,
-                time_limit_s=seconds,
+                time_limit_s=min(LOOK_S, max(self.seconds_left, 1.0)),
                 on_progress=lambda _cost, _bound: not self._keep_going(),
             )
             taught = look(relaxed, known, asked)
-            if self._add_cuts(relaxed):
+            if known.cost < before:
+                relaxed = self._fixed(relaxed)
+            elif self._add_cuts(relaxed):
                 self._raise_bound(relaxed.objective)
-            if not taught or known.cost > before * (1 - NEWS):
+            if not taught and known.cost > before * (1 - NEWS):
                 break
+        return relaxed
 
     def _fixed(self, relaxed: Relaxation) -> Relaxation:
         """Return the relaxation over the choices that a plan below the floor may have: those
@@ -252,14 +278,15 @@ class Search:
             if known.best is not None:
                 stays[known.best.chosen] = True
             kept = np.flatnonzero(stays)
-            if len(kept) > WORTH_REBUILDING * len(stays) and relaxed.built.items:
+            if relaxed.rounded and len(kept) > WORTH_REBUILDING * len(stays):
                 break
             known.keep_choices(kept)
             relaxed = relaxed.rebuilt(known.choices, kept, known.cut_rows, self._branch_on_items())
             if not relaxed.solve():
                 break
             self._separate(relaxed)
-            if self.proven or not self._keep_going() or len(kept) > WORTH_REBUILDING * len(stays):
+            relaxed = self._round(relaxed)
+            if self.proven or not self._keep_going():
                 break
         return relaxed
 

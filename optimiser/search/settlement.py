@@ -185,7 +185,7 @@ class _Settling:
         """By service, the share of its containers to fill, where load plans filled no more."""
 
     def least(self, quick: bool, stopped: Callable[[], bool]) -> Settlement | None:
-        """Return the least settlement found; quick : the first; stopped : end with what is there."""
+        """Return the least settlement found; quick : the first; stopped : what is there."""
         if not self._cut_whole():
             return None
         best: Settlement | None = None
