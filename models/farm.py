@@ -21,6 +21,7 @@ from .site.load_case import LoadCase
 from .site.project import Project
 from .site.pull_test import PullTest, Reading, pull_tests
 from .site.seabed import Seabed
+from .site.uncertainty import Uncertainty
 from .site.vessel import Vessel
 
 
@@ -49,6 +50,8 @@ class Farm:
     """The engineer's own; none: the one case of the project's safety factors."""
     lease: tuple[LeaseCorner, ...] = ()
     """Corners in order; none: anchors may lie anywhere."""
+    uncertainties: tuple[Uncertainty, ...] = ()
+    """How far rates, prices and currencies may turn out otherwise; none: as given."""
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
 

@@ -15,6 +15,7 @@ from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
 from .needs import needs_of
+from .spread import Spread
 from .stopped import Stopped
 
 
@@ -232,10 +233,21 @@ class Plan:
     """How many of each anchor model fit into the containers of each service."""
     checks: tuple[CheckLine, ...] = ()
     """Every limit, checked again on the finished plan by code apart from the optimiser."""
+    spread: Spread | None = None
+    """How sure its cost is; None: not worked out."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""
         return replace(self, checks=lines)
+
+    @property
+    def contingency(self) -> float:
+        """What is held beside the cost, project currency: the project's share of it where that is
+        typed, else what makes the cost enough four times in five."""
+        project = self.farm.project
+        if "contingency_share" in project.given or self.spread is None:
+            return self.installed_cost * project.contingency_share
+        return self.spread.contingency
 
     @property
     def needs(self) -> Mapping[str, float]:
