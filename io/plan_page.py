@@ -16,61 +16,15 @@ from .drawings.cost_drawing import cost_drawing
 from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
+from .drawings.risk_drawing import risk_bars, risk_curve
+from .page_style import POLICY, STYLE
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, duty_of, priced_orders
 from .words.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
-
-STYLE = """
-:root { color-scheme: light; }
-* { box-sizing: border-box; }
-body { margin: 0 auto; max-width: 60rem; padding: 1rem; background: #fff; color: #000;
-  font: 1rem/1.4 Arial, "Liberation Sans", sans-serif; overflow-wrap: break-word; }
-h1 { font-size: 1.4rem; margin: 0 0 .5rem; }
-h2 { font-size: 1.15rem; margin: 1.6rem 0 .5rem; border-bottom: 1px solid #000; }
-h3 { font-size: 1rem; margin: 1.2rem 0 .3rem; }
-p, ol, ul { margin: .4rem 0; }
-.alert { border: 2px solid #000; padding: .4rem; font-weight: bold; }
-.note { font-size: .875rem; }
-.wide { overflow-x: auto; }
-table { border-collapse: collapse; font-size: .875rem; margin: .4rem 0; }
-th { background: #e7e7e7; border-top: 1px solid #000; border-bottom: 1px solid #000;
-  text-align: left; vertical-align: bottom; }
-td, th { padding: .15rem .5rem; }
-td { border-bottom: 1px solid #bbb; vertical-align: top; }
-td.number, th.number { text-align: right; }
-td.number { white-space: nowrap; }
-td:first-child { min-width: 3.5rem; }
-tr.total td { border-top: 1px solid #000; font-weight: bold; }
-figure { margin: .8rem 0; }
-svg { display: block; width: 100%; min-width: 48rem; height: auto;
-  font-family: Arial, "Liberation Sans", sans-serif; }
-.signed { display: flex; flex-wrap: wrap; gap: 1rem; }
-.signed div { flex: 1 1 14rem; border-bottom: 1px solid #000; min-height: 4rem; }
-@page { size: A4; margin: 14mm; }
-@media print {
-  body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.3; }
-  h2 { margin: .7rem 0 .3rem; }
-  p, ol, ul { margin: .25rem 0; }
-  table { font-size: 7.5pt; }
-  .legs { display: grid; grid-template-columns: 1fr 1fr; gap: 0 1rem; }
-  .orders { break-before: page; }
-  .signed div { flex-basis: 10rem; min-height: 2.6rem; }
-  td, th { padding: .1rem .25rem; }
-  .wide { overflow: visible; }
-  svg { min-width: 0; }
-  tr, figure, .signed { break-inside: avoid; }
-  h2, h3 { break-after: avoid; }
-  thead { display: table-header-group; }
-}
-"""
-
-POLICY = (
-    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
-    "form-action 'none'"
-)
+from .words.risk_text import READ_RISK, contingency_label, days_words, risk_words
 
 Cell = str | int | float | None
 
@@ -83,6 +37,7 @@ def plan_page(plan: Plan, case: Case = PLAN_ALONE) -> str:
     name = plan.farm.project.name
     blocks = (
         _case(plan, case),
+        *_risk(plan),
         *_orders(plan),
         *_farm(plan),
         *_legs(plan),
@@ -117,6 +72,7 @@ def _case(plan: Plan, case: Case) -> str:
             _paragraph(decision(plan)),
             _paragraph(f"How sure. {proof_text(plan)}", "" if plan.proof.proven else "alert"),
             _paragraph(f"{verdict(plan.checks)}{nearest(plan)}", "" if passed else "alert"),
+            *([_paragraph(money)] if (money := risk_words(plan)) else []),
             "<h2>The money</h2>",
             _parts(plan),
             _figure(cost_drawing(options, project.currency)),
@@ -145,8 +101,7 @@ def _parts(plan: Plan) -> str:
         for part in Part
     ]
     rows.append(("Installed cost", cost, 1.0 if cost else 0.0))
-    rows.append((f"With {project.contingency_share:.1%} contingency",
-                 cost * (1 + project.contingency_share), None))  # fmt: skip
+    rows.append((f"With {contingency_label(plan)}", cost + plan.contingency, None))
     headings = (
         ("Installed cost", NumberKind.TEXT),
         (project.currency, NumberKind.MONEY),
@@ -171,6 +126,18 @@ def _options(options: Sequence[OptionCost], currency: str) -> str:
         for option in options
     ]
     return _table(headings, rows)
+
+
+def _risk(plan: Plan) -> Iterable[str]:
+    """Yield how sure the cost is, drawn, where anything is uncertain."""
+    spread, currency = plan.spread, plan.farm.project.currency
+    if spread is None or not spread.uncertain:
+        return
+    yield "<h2>How sure the money is</h2>"
+    yield _figure(risk_bars(spread, currency))
+    yield _figure(risk_curve(spread, currency))
+    yield _list("ul", (f"{line}." for line in days_words(plan)))
+    yield _paragraph(READ_RISK, "note")
 
 
 def _orders(plan: Plan) -> Iterable[str]:

@@ -24,6 +24,7 @@ from .freight import write_freight_bookings
 from .load_plans import write_load_plans
 from .purchase import write_purchase_orders
 from .quantities import write_quantities
+from .risk import write_risk
 from .summary import write_summary
 
 SheetWriter = Callable[[PlanBook], None]
@@ -39,6 +40,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_freight_bookings,
     write_load_plans,
     write_installation,
+    write_risk,
     write_plan_evidence,
     write_basis,
     write_checks,

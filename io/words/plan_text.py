@@ -10,6 +10,7 @@ from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
 from .grammar import counted, listed, percent
+from .risk_text import contingency_label, days_words, risk_words
 from .stopped import WHY_NOT_PROVEN, in_brackets
 
 CAUTION = (
@@ -69,9 +70,9 @@ def _cost(plan: Plan) -> Iterator[str]:
         money = plan.parts.get(part, 0.0)
         share = money / cost if cost else 0.0
         yield f"  {part:<16}{money:>15,.2f}{share:>8.1%}"
-    if project.contingency_share:
-        with_it = cost * (1 + project.contingency_share)
-        yield f"  with {project.contingency_share:.1%} contingency on top: {with_it:,.2f}"
+    if plan.contingency:
+        with_it = cost + plan.contingency
+        yield f"  with {contingency_label(plan)} on top: {with_it:,.2f}"
 
 
 def _anchors(plan: Plan) -> Iterator[str]:
@@ -109,6 +110,9 @@ def _standing(plan: Plan) -> Iterator[str]:
     yield proof_text(plan)
     yield f"Found by {plan.proof.solver} in {plan.proof.seconds:,.1f} s."
     yield verdict(plan.checks)
+    if money := risk_words(plan):
+        yield money
+    yield from (f"  {line}." for line in days_words(plan))
     yield evidence_words(plan)
     if caution := setting_words(plan):
         yield caution
@@ -155,9 +159,8 @@ def decision(plan: Plan) -> str:
     vessels = listed([f"{c.vessel} in {counted(c.days, 'charged day')}" for c in plan.campaigns])
     cost = plan.installed_cost
     more = ""
-    if project.contingency_share:
-        with_it = cost * (1 + project.contingency_share)
-        more = f" ({with_it:,.2f} with {project.contingency_share:.1%} contingency)"
+    if plan.contingency:
+        more = f" ({cost + plan.contingency:,.2f} with {contingency_label(plan)})"
     return (
         f"To approve: {project.currency} {cost:,.2f}{more}, as priced, to lay "
         f"{counted(legs, 'leg')} on {chosen or 'no anchors'}; bought from "
