@@ -8,6 +8,8 @@ from collections.abc import Callable, Sequence
 from ...models.answer.plan import Plan
 from ..evidence.evidence_book import write_plan_evidence
 from ..inputs.order_inputs import write_inputs
+from ..laying.acceptance import write_acceptance
+from ..laying.chain_life import write_chain_life
 from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
 from ..laying.installation import write_installation
@@ -40,6 +42,8 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_freight_bookings,
     write_load_plans,
     write_installation,
+    write_acceptance,
+    write_chain_life,
     write_risk,
     write_plan_evidence,
     write_basis,

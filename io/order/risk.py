@@ -100,7 +100,7 @@ def _sources(book: PlanBook, page: Page, spread: Spread, currency: str) -> int:
         f"the dearest fifth of them {spread.dearest_fifth:,.2f}. Alone: everything else as priced."
     )
     page.put(table.next_row, 1, more, look=Look.NOTE, across=ACROSS)
-    bars = [Bars("up to P10", page.span(table.first, table.last, P10), NOTHING, in_legend=False)]
+    bars = [Bars("up to P10", page.span(table.first, table.last, P10), NOTHING)]
     bars += [
         Bars(name, page.span(table.first, table.last, FIRST_STEP + number), fill)
         for number, (name, fill) in enumerate(STEPS)

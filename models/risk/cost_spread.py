@@ -16,8 +16,8 @@ from .draws import DRAWS, CostDraws
 DEAREST = 0.2
 """Share of the draws of which the mean is stated as that of the dearest."""
 
-CURVE_POINTS = 41
-"""Of the curve of the sum: one at every 2.5 %, its ends at the first and the last draw."""
+CURVE = np.linspace(0.01, 0.99, 50)
+"""Chances at which the curve of the sum has a point."""
 
 SAME = 1e-9
 """Relative difference of costs that is rounding."""
@@ -30,8 +30,7 @@ def spread_of(plan: Plan) -> Spread:
     sources = [SourceSpread(luck.name, range_of(drawn.alone(luck))) for luck in drawn.lucks]
     sources.sort(key=lambda source: (-source.cost.width, source.name))
     cost = plan.installed_cost
-    shares = np.linspace(0.0, 1.0, CURVE_POINTS)
-    points = np.quantile(costs, shares, method="inverted_cdf")
+    points = np.quantile(costs, CURVE, method="inverted_cdf")
     return Spread(
         cost,
         DRAWS,
@@ -41,7 +40,7 @@ def spread_of(plan: Plan) -> Spread:
         float((costs <= cost * (1 + SAME)).mean()),
         tuple(sources),
         tuple(_days(plan.farm, campaign) for campaign in plan.campaigns),
-        tuple(zip(points.tolist(), shares.tolist(), strict=True)) if sources else (),
+        tuple(zip(points.tolist(), CURVE.tolist(), strict=True)) if sources else (),
     )
 
 
