@@ -36,11 +36,11 @@ ACROSS = len(PULLS)
 
 READ = (
     "Each anchor is taken to feel the whole setting pull, with full line and ground chain: the "
-    "pull at the vessel must be such. Its holding is log-normal about the median of its tests, or "
-    "of a mean law, with the scatter relied on; where only a declared value or a lower law backs it, "
-    "the chance is not known. Replacements are taken to hold. The value after the pull is "
-    "information for the engineer: no limit here uses it. It says nothing of clay that sets up after the pull, "
-    "nor of what cyclic load takes away."
+    "pull at the vessel must be such. Its holding is log-normal about the median of its tests, or"
+    " of a mean law, with the scatter relied on; where only a declared value or a lower law backs"
+    " it, the chance is not known. Replacements are taken to hold. The value after the pull is "
+    "information for the engineer: no limit here uses it. It says nothing of clay that sets up "
+    "after the pull, nor of what cyclic load takes away."
 )
 
 

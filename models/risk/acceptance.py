@@ -132,7 +132,7 @@ def holding_spread(farm: Farm, row: Assignment) -> HoldingSpread | None:
     anchor = farm.anchor_by_name[row.make_up.anchor]
     if row.evidence.kind is EvidenceKind.PULL_TESTS:
         known = own_tests(farm, anchor.name, leg.seabed, leg.allowed_drag_m).characteristic
-        return known and HoldingSpread(known.mean_kn, known.deviation)
+        return None if known is None else HoldingSpread(known.mean_kn, known.deviation)
     if row.evidence.kind is EvidenceKind.MEAN_LAW and not row.evidence.tests:
         law = farm.law_by_place[anchor.family, leg.seabed]
         if law.scatter:
