@@ -7,7 +7,7 @@ import math
 from typing import Any
 
 from ..models.answer.plan import Part, Plan
-from ..models.answer.spread import CostRange, Spread
+from ..models.answer.spread import Percentiles, Spread
 from ..models.evidence.lines import lines_of
 
 
@@ -121,7 +121,7 @@ def _spread(spread: Spread | None) -> dict[str, Any] | None:
     }
 
 
-def _range(cost: CostRange) -> dict[str, float]:
+def _range(cost: Percentiles) -> dict[str, float]:
     return {"p10": cost.p10, "p50": cost.p50, "p80": cost.p80, "p90": cost.p90}
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ...models.answer.spread import CostRange, Spread
+from ...models.answer.spread import Percentiles, Spread
 from ..paper.book import PlanBook
 from ..paper.chart import ChartData, Run, scatter
 from ..paper.page import Formula, Page, SheetColumn, Value
@@ -119,7 +119,7 @@ def _sources(book: PlanBook, page: Page, spread: Spread, currency: str) -> int:
     return page.place_chart(chart, table.next_row + 2, 1, 26.0, height)
 
 
-def _row(page: Page, row: int, name: str, cost: CostRange, priced: float) -> tuple[Value, ...]:
+def _row(page: Page, row: int, name: str, cost: Percentiles, priced: float) -> tuple[Value, ...]:
     """Return the cells of one bar; its steps are live."""
     shares = (cost.p10, cost.p50, cost.p80, cost.p90)
     steps = [

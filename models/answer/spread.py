@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class CostRange:
+class Percentiles:
     """Four costs, each with the chance that the cost comes out at no more: 10 to 90 %."""
 
     p10: float
@@ -26,7 +26,7 @@ class SourceSpread:
     """What one source of spread does alone, all others as priced."""
 
     name: str
-    cost: CostRange
+    cost: Percentiles
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ class Spread:
     cost: float
     """As priced."""
     draws: int
-    total: CostRange
+    total: Percentiles
     mean: float
     dearest_fifth: float
     """The mean of the dearest fifth of the draws."""
@@ -82,7 +82,7 @@ class Spread:
 class SpreadOfOptions:
     """Plans of several options on the same draws."""
 
-    ranges: Mapping[str, CostRange]
+    ranges: Mapping[str, Percentiles]
     """By option."""
     cheapest: Mapping[str, float]
     """By option, the share of the draws in which no other is cheaper; the first of equals."""

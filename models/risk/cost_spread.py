@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from ..answer.plan import Campaign, Plan
-from ..answer.spread import CostRange, SourceSpread, Spread, SpreadOfOptions, VesselDays
+from ..answer.spread import Percentiles, SourceSpread, Spread, SpreadOfOptions, VesselDays
 from ..arrays import Floats
 from ..farm import Farm
 from .charged_days import chance_within, days_at, working_days_of
@@ -55,9 +55,9 @@ def spread_of_options(plans: Mapping[str, Plan]) -> SpreadOfOptions:
     )
 
 
-def range_of(costs: Floats) -> CostRange:
+def range_of(costs: Floats) -> Percentiles:
     """Return P10 to P90 of equally likely costs: the least that is no less than such a share."""
-    return CostRange(*np.quantile(costs, [0.1, 0.5, 0.8, 0.9], method="inverted_cdf").tolist())
+    return Percentiles(*np.quantile(costs, [0.1, 0.5, 0.8, 0.9], method="inverted_cdf").tolist())
 
 
 def mean_beyond(costs: Floats, share: float) -> float:

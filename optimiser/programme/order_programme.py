@@ -14,7 +14,7 @@ from ...models.goods.item import Item, ItemKind
 from ..choices.choices import Choices, fittings_needed, rope_pieces_m
 from ..solvers.matrix import Matrix, with_columns, with_row
 from ..stowage.load_lessons import LoadLesson
-from .campaigns import Sailing, add_campaigns
+from .campaigns import MostWork, Sailing, add_campaigns
 from .choice_links import terms_of
 from .choice_rows import ChoiceRows
 from .consignments import Service, add_consignments, add_load_lesson
@@ -54,7 +54,7 @@ class OrderProgramme(ChoiceRows):
         super().__init__(farm, choices, active)
         self.relaxed, self.cut_rows, self.lessons = relaxed, cut_rows, lessons
         self._lay_every_line()
-        self.sailings: list[Sailing] = add_campaigns(farm, self.programme)
+        self.sailings: list[Sailing] = add_campaigns(farm, self.programme, self._most_work())
         self.most_needed = self._most_needed()
         self.at_most = at_most or {}
         self.suppliers = supplier_columns(farm, self.programme)
@@ -283,6 +283,21 @@ class OrderProgramme(ChoiceRows):
             add_patterns(self, cut, [*cut.one_size(), *patterns.get(item.name, ())])
 
     # --- vessels and policies ----------------------------------------------------------------
+
+    def _most_work(self) -> list[MostWork]:
+        """Return, by vessel, the work of the hungriest choice of every leg that it can lay."""
+        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
+        work = []
+        for v in range(len(self.farm.vessels)):
+            mine = self.choices.vessel == v
+            legs = self.choices.make_ups.leg[mine]
+            sums = []
+            for each in (self.choices.hours, self.choices.mass_t, self.choices.area_m2):
+                by_leg = np.zeros(len(counts))
+                np.maximum.at(by_leg, legs, each[mine])
+                sums.append(float(by_leg @ counts))
+            work.append(MostWork(*sums))
+        return work
 
     def _link_vessels(self) -> None:
         """Mass, deck and hours of every choice; no line by a vessel that is not mobilised."""
