@@ -21,6 +21,9 @@ from .exit_codes import AT_FAULT
 LARGEST_PLAIN_GAP = 0.1
 """A larger gap without its percent sign is taken for a slip: 0.5 meant as 0.5 %."""
 
+MOST_SURE = 0.999
+"""No weather is surer."""
+
 
 def gap_of(_context: click.Context, _parameter: click.Parameter, text: str) -> float:
     """Return a gap, written as a fraction (0.001) or a percentage (0.1%), as a fraction.
@@ -37,6 +40,22 @@ def gap_of(_context: click.Context, _parameter: click.Parameter, text: str) -> f
     if gap > LARGEST_PLAIN_GAP and not percent:
         raise click.BadParameter(f"'{text}' would be {gap:.0%}: write {text}% or {100 * gap:g}%")
     return gap
+
+
+def sure_of(_context: click.Context, _parameter: click.Parameter, text: str | None) -> float | None:
+    """Return a chance, written as a percentage (80%) or a fraction (0.8), as a fraction.
+
+    Raises click.BadParameter.
+    """
+    if text is None:
+        return None
+    try:
+        sure = float(text.strip().removesuffix("%")) / (100 if text.strip().endswith("%") else 1)
+    except ValueError:
+        raise click.BadParameter(f"'{text}' is not a number; write 80%, or 0.8") from None
+    if not 0 < sure <= MOST_SURE:
+        raise click.BadParameter(f"'{text}' must be above 0, at most {MOST_SURE:.1%}; write 80%")
+    return sure
 
 
 workbook = click.argument("workbook", type=click.Path(exists=True, path_type=Path))

@@ -28,11 +28,26 @@ def risk_words(plan: Plan) -> str:
     if not spread.uncertain:
         return CERTAIN
     currency, total = plan.farm.project.currency, spread.total
-    return (
+    return f"{_chosen(plan)}" + (
         f"The money: P50 {currency} {total.p50:,.0f}, P80 {total.p80:,.0f}; four times in five "
         f"between {total.p10:,.0f} and {total.p90:,.0f} (P10, P90). As priced it is enough with a "
         f"chance of {spread.chance_within:.0%}. Widest alone: {_widest(spread, currency)}."
     )
+
+
+def _chosen(plan: Plan) -> str:
+    """Return how the plan was chosen by its cost at a certainty; "" where it was not."""
+    choice, currency = plan.sure_choice, plan.farm.project.currency
+    if choice is None:
+        return ""
+    said = (
+        f"Chosen by certainty: least P{choice.sure * 100:g} ({currency} {choice.cost:,.0f}) among "
+        f"{counted(choice.among, 'plan')}, not proven least of all"
+    )
+    saved = choice.least_cost_plan - choice.cost
+    if saved > 0:
+        said += f"; that of the plan cheapest at the rates as given is {saved:,.0f} more"
+    return f"{said}; each vessel's charged days are enough with that chance. "
 
 
 def _widest(spread: Spread, currency: str) -> str:

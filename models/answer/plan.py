@@ -15,7 +15,7 @@ from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
 from .needs import needs_of
-from .spread import Spread
+from .spread import Spread, SureChoice
 from .stopped import Stopped
 
 
@@ -235,6 +235,8 @@ class Plan:
     """Every limit, checked again on the finished plan by code apart from the optimiser."""
     spread: Spread | None = None
     """How sure its cost is; None: not worked out."""
+    sure_choice: SureChoice | None = None
+    """How it was chosen by its cost at a certainty; None: by its cost at the rates as given."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""

@@ -79,6 +79,19 @@ class Spread:
 
 
 @dataclass(frozen=True)
+class SureChoice:
+    """How a plan was chosen by what it costs at a certainty; project currency."""
+
+    sure: float
+    among: int
+    """Plans that were compared."""
+    cost: float
+    """Enough with that chance, over the draws: of the plan chosen."""
+    least_cost_plan: float
+    """The same of the plan that is cheapest at the rates as given."""
+
+
+@dataclass(frozen=True)
 class SpreadOfOptions:
     """Plans of several options on the same draws."""
 

@@ -11,8 +11,10 @@ import pytest
 from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
 from moorledger.models.risk.charged_days import chance_within, working_days_of
+from moorledger.models.site.uncertainty import Uncertain, Uncertainty
 from moorledger.optimiser.failures import PlanFaultError
 from moorledger.optimiser.price import checked, price
+from moorledger.optimiser.repricing.sure import cost_at, price_sure, shifted_rates
 
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
@@ -105,3 +107,34 @@ def test_a_day_too_few_fails_the_recheck() -> None:
                 proof=replace(plan.proof, cost=cost, bound=min(plan.proof.bound, cost)),
             )
         )
+
+
+def test_the_plan_of_least_p80_is_taken() -> None:
+    """Of the plans found none has a lower P80; the days are sure; how many were compared is told.
+
+    With one very uncertain anchor price the plan cheapest as given is not the one to take.
+    """
+    farm = rough_farm(3)
+    farm = replace(farm, uncertainties=(Uncertainty(Uncertain.ITEM, 1.0, 4.0, "A2"),))
+    plan = price_sure(farm, 0.8, gap=1e-7, workers=1)
+    choice = plan.sure_choice
+    assert choice is not None
+    assert choice.among >= 2
+    assert choice.cost == pytest.approx(cost_at(plan, 0.8))
+    as_given = price(sure_of(farm, 0.8), gap=1e-7, workers=1)
+    assert choice.least_cost_plan == pytest.approx(cost_at(as_given, 0.8), rel=1e-6)
+    assert choice.cost < choice.least_cost_plan
+    assert plan.installed_cost >= as_given.installed_cost * (1 - 1e-9)
+    assert all(check.passed for check in plan.checks)
+
+
+def test_rates_are_shifted_together_and_each_alone() -> None:
+    """Two uncertain rates give three prices besides that at the rates as given; one gives one."""
+    rows = (Uncertainty(Uncertain.FREIGHT, 0.8, 1.25), Uncertainty(Uncertain.DAY_RATE, 1.0, 1.0))
+    farm = replace(rough_farm(0), uncertainties=rows)
+    both, freight, days = shifted_rates(farm, 0.9)
+    assert [str(rate) for rate, _ in both.factors] == ["freight rates", "day rates"]
+    assert freight.factors[0][1] == pytest.approx(1.25, rel=1e-3)
+    assert days.factors[0][1] == pytest.approx(1.0)
+    assert len(shifted_rates(replace(farm, uncertainties=rows[:1]), 0.9)) == 1
+    assert shifted_rates(replace(farm, uncertainties=()), 0.9) == ()
