@@ -1,1 +1,1 @@
-"""A farm priced anew. May import: choices, models, price, programme, search, solvers, stowage."""
+"""New prices. May import: choices, crew, failures, models, price, programme, search, solvers, stowage."""  # noqa: E501
