@@ -100,6 +100,27 @@ def searched(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
+def shared_out(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of every command whose prices several processes may share."""
+    for option in (
+        click.option(
+            "--cluster",
+            metavar="ADDRESS",
+            default=None,
+            help="A running Dask scheduler (tcp://host:8786) whose workers share the prices.",
+        ),
+        click.option(
+            "--jobs",
+            type=click.IntRange(min=1),
+            default=None,
+            help="Processes that share the prices, each worked apart. [default: one after the "
+            "other, each learning from those before]",
+        ),
+    ):
+        command = option(command)
+    return command
+
+
 @contextlib.contextmanager
 def faults_told() -> Iterator[None]:
     """Turn a fault of the farm or of a target into lines on standard error and exit code 1."""

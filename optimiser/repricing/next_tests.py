@@ -27,6 +27,7 @@ from ...models.farm import Farm
 from ...models.fault import FarmError
 from ..choices.choices import Choices
 from ..crew import ONE, Crew
+from ..failures import NoPlanError
 from ..search.settlement import Settlement
 from .farm_pricer import FarmPricer
 
@@ -84,7 +85,7 @@ def next_tests(
     """Return what one, two and three more tests are worth, of every anchor and seabed that counts.
 
     Three more are priced first: where they save nothing, fewer do not either, since holding only
-    rises with their number. Raises FarmError where the farm as it is has no plan.
+    rises with their number. Raises NoPlanError where the farm as it is has none.
     """
     began = time.perf_counter()
     farm = pricer.farm
@@ -98,7 +99,7 @@ def next_tests(
 
     base = pricer.price(time_limit_s=time_limit_s * BASE_SHARE, progress=told)
     if base.settlement is None:
-        raise ValueError(base.why)
+        raise NoPlanError(base.why)
     places = places_to_test(farm)
     start = lines_of(base.settlement)
     found: dict[tuple[PlaceToTest, int], SupposedCost] = {}
@@ -112,7 +113,7 @@ def next_tests(
             supposed = with_more_tests(farm, place.anchor, place.seabed, more)
             assert supposed is not None, "a place to test can be supposed"
             tasks.append(
-                Supposed(supposed, start, pricer.gap, pricer.solver, pricer.workers, seconds)
+                Supposed(supposed, start, pricer.gap, pricer.solver, pricer.workers or 1, seconds)
             )
         found.update(zip(wanted, crew.results(supposed_cost, tasks), strict=True))
 
