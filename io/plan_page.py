@@ -18,6 +18,7 @@ from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
 from .drawings.page_style import POLICY, STYLE
+from .drawings.risk_drawing import risk_bars, risk_curve
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.doubt_text import HEADING, doubt_lines
@@ -26,6 +27,7 @@ from .words.kinds import NumberKind, shown
 from .words.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
 from .words.orders import Line, duty_of, priced_orders
 from .words.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
+from .words.risk_text import READ_RISK, contingency_label, days_words, risk_words
 
 Cell = str | int | float | None
 
@@ -38,6 +40,7 @@ def plan_page(plan: Plan, case: Case = PLAN_ALONE, offers: OfferWorths | None = 
     name = plan.farm.project.name
     blocks = (
         _case(plan, case),
+        *_risk(plan),
         *_orders(plan),
         *(_offers(offers) if offers is not None else ()),
         *_farm(plan),
@@ -73,6 +76,7 @@ def _case(plan: Plan, case: Case) -> str:
             _paragraph(decision(plan)),
             _paragraph(f"How sure. {proof_text(plan)}", "" if plan.proof.proven else "alert"),
             _paragraph(f"{verdict(plan.checks)}{nearest(plan)}", "" if passed else "alert"),
+            *([_paragraph(money)] if (money := risk_words(plan)) else []),
             "<h2>The money</h2>",
             _parts(plan),
             _figure(cost_drawing(options, project.currency)),
@@ -102,8 +106,7 @@ def _parts(plan: Plan) -> str:
         for part in Part
     ]
     rows.append(("Installed cost", cost, 1.0 if cost else 0.0))
-    rows.append((f"With {project.contingency_share:.1%} contingency",
-                 cost * (1 + project.contingency_share), None))  # fmt: skip
+    rows.append((f"With {contingency_label(plan)}", cost + plan.contingency, None))
     headings = (
         ("Installed cost", NumberKind.TEXT),
         (project.currency, NumberKind.MONEY),
@@ -128,6 +131,18 @@ def _options(options: Sequence[OptionCost], currency: str) -> str:
         for option in options
     ]
     return _table(headings, rows)
+
+
+def _risk(plan: Plan) -> Iterable[str]:
+    """Yield how sure the cost is, drawn, where anything is uncertain."""
+    spread, currency = plan.spread, plan.farm.project.currency
+    if spread is None or not spread.uncertain:
+        return
+    yield "<h2>How sure the money is</h2>"
+    yield _figure(risk_bars(spread, currency))
+    yield _figure(risk_curve(spread, currency))
+    yield _list("ul", (f"{line}." for line in days_words(plan)))
+    yield _paragraph(READ_RISK, "note")
 
 
 def _orders(plan: Plan) -> Iterable[str]:

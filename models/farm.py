@@ -20,8 +20,9 @@ from .site.lease import LeaseCorner
 from .site.leg import Leg
 from .site.load_case import LoadCase
 from .site.project import Project
-from .site.pull_test import PullTest, Reading, pull_tests
+from .site.pull_test import PullTest, Reading, SupposedTests, pull_tests
 from .site.seabed import Seabed
+from .site.uncertainty import Uncertainty
 from .site.vessel import Vessel
 
 
@@ -54,6 +55,10 @@ class Farm:
     """Corners in order; none: anchors may lie anywhere."""
     layout_words: tuple[LayoutWord, ...] = ()
     """How suppliers' own quotations are read."""
+    uncertainties: tuple[Uncertainty, ...] = ()
+    """How far rates, prices and currencies may turn out otherwise; none: as given."""
+    supposed_tests: tuple[SupposedTests, ...] = ()
+    """Counted as if they had been made; none: only what was tested counts."""
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
     doubts: tuple[Fault, ...] = field(default=(), compare=False)
@@ -75,6 +80,11 @@ class Farm:
     def tests_of(self, anchor: str, seabed: str) -> tuple[PullTest, ...]:
         """Return the pull tests of an anchor on a seabed, in the order of their first rows."""
         return self._tests_by_place.get((anchor, seabed), ())
+
+    def supposed_of(self, anchor: str, seabed: str) -> int:
+        """Return how many more tests of an anchor on a seabed are counted than were made."""
+        rows = self.supposed_tests
+        return sum(row.more for row in rows if (row.anchor, row.seabed) == (anchor, seabed))
 
     @cached_property
     def declared_by_place(self) -> dict[tuple[str, str], DeclaredHolding]:

@@ -20,6 +20,7 @@ from .option_menu import leanings, left_out, names_of, single_models
 from .site.pull_test import Reading
 from .standing.holding import contradicts
 from .standing.own_tests import own_tests
+from .uncertainty_faults import uncertainty_faults
 
 SAME_VOLUME = 0.01
 """Relative difference up to which a stated volume and one by density agree: rounding."""
@@ -46,6 +47,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _senseless(farm)
     yield from basis_faults(farm)
     yield from option_faults(farm)
+    yield from uncertainty_faults(farm)
 
 
 def _doubles(farm: Farm) -> Iterator[Fault]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import click
@@ -10,6 +11,7 @@ from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
 from ...optimiser.price import price
+from ...optimiser.repricing.sure import price_sure
 from ...optimiser.solvers.cbc_process import end_all
 from ..order.order_workbook import plan_workbook
 from ..papers.readers import papers_of
@@ -27,6 +29,7 @@ from .terms import (
     save,
     searched,
     strict,
+    sure_of,
     workbook,
 )
 from .watch import Watch
@@ -58,6 +61,14 @@ from .watch import Watch
 )
 @zipped
 @strict
+@click.option(
+    "--sure",
+    callback=sure_of,
+    default=None,
+    metavar="SHARE",
+    help="Choose by what is enough with this chance (80%): charge each vessel's days so, and take "
+    "the plan of least P80 among those found.",
+)
 @searched
 def price_command(
     workbook: Path,
@@ -67,6 +78,7 @@ def price_command(
     papers_folder: Path | None,
     zipped: bool,
     strict: bool,
+    sure: float | None,
     gap: float,
     time_limit: float,
     solver: str | None,
@@ -94,7 +106,7 @@ def price_command(
             papers.refuse(workbook, force)
         farm = read_and_warn(workbook, strict=strict)
         with Watch(farm.project.currency, give_up=end_all) as watch:
-            plan = priced(farm, gap, time_limit, solver or "", workers or 0, watch)
+            plan = priced(farm, gap, time_limit, solver or "", workers or 0, watch, sure)
         # Kept before anything is said of it: what it is said on may be closed, or full.
         kept = [save(output, "Order", plan_workbook(plan), force)]
         if json_file is not None:
@@ -125,11 +137,18 @@ def refuse_other_kinds(output: Path | None) -> None:
 
 
 def priced(
-    farm: Farm, gap: float, time_limit: float, solver: str, workers: int, watch: Watch
+    farm: Farm,
+    gap: float,
+    time_limit: float,
+    solver: str,
+    workers: int,
+    watch: Watch,
+    sure: float | None = None,
 ) -> Plan:
     """Return the plan, or end with the exit code and a line that says why there is none."""
     try:
-        return price(
+        asked = price if sure is None else partial(price_sure, sure=sure)
+        return asked(
             farm,
             gap=gap,
             time_limit_s=time_limit,

@@ -10,6 +10,7 @@ from ...models.site.project import DutyOn, FactorActsOn, Project
 from ...models.site.seabed import Seabed
 from .column import Bounds, InputSheet, above, between
 from .shared_columns import (
+    CHARGE,
     COUNT,
     DAYS,
     FACTOR,
@@ -128,6 +129,15 @@ PROJECT = InputSheet(
         C("Payment terms", "payment_terms", "On the purchase orders", K.TEXT, blank=TO_FILL_IN),
         C("Approved by", "approved_by", "Who signs the Summary and the orders", K.TEXT,
           blank=TO_FILL_IN),
+        C("Price of a pull test", "pull_test_price", "One more test, all in", K.MONEY,
+          range=CHARGE, blank="by vessel hours"),
+        C("Charged days sure", "charged_days_sure", "The chance with which each vessel's charged "
+          "days are to be enough", K.PERCENT, "%", range=Bounds(0, 0.999, above=True, closed=True),
+          blank="the mean is charged"),
+        C("Replacement horizon", "replacement_horizon_years", "Years over which replacements of "
+          "worn chain are counted", unit="years", range=Bounds(0, 100)),
+        C("Discount rate", "discount_rate", "A year's interest on what replacements cost",
+          K.PERCENT, "%", range=Bounds(0, 1), measure="a year"),
     ),
     required=True, settings=True,
 )

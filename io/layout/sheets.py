@@ -9,7 +9,7 @@ from .farm import LEASE, LEGS, LOAD_CASES, PROJECT, SEABEDS
 from .goods import ANCHORS, CHAIN, FITTINGS, ROPE
 from .holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
 from .offers import FREIGHT, MAP, OFFERS, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
-from .options import OPTIONS
+from .options import OPTIONS, UNCERTAINTY
 
 INSTRUCTIONS = "Instructions"
 """The template's sheet of instructions, which the reader leaves alone."""
@@ -47,6 +47,7 @@ SHEETS = (
     FREIGHT,
     VESSELS,
     OPTIONS,
+    UNCERTAINTY,
 )
 """Every input sheet, in the order that the template writes them."""
 
@@ -81,6 +82,17 @@ NAMED_BY: dict[str, tuple[tuple[str, str], ...]] = {
         ("Vessels", "Vessel"),
         ("Suppliers", "Supplier"),
         ("Freight", "Service"),
+    ),
+    "uncertain": (
+        ("Freight", "Service"),
+        ("Suppliers", "Currency"),
+        ("Freight", "Currency"),
+        ("Suppliers", "Supplier"),
+        ("Anchors", "Anchor"),
+        ("Chain", "Chain"),
+        ("Rope", "Rope"),
+        ("Fittings", "Fitting"),
+        ("Vessels", "Vessel"),
     ),
     "currency": (("Project", "Currency"), ("Suppliers", "Currency"), ("Freight", "Currency")),
 }

@@ -11,6 +11,8 @@ from ..buying.load_plans import write_load_plans
 from ..buying.purchase_order import write_purchase_orders
 from ..evidence.evidence_book import write_plan_evidence
 from ..inputs.order_inputs import write_inputs
+from ..laying.acceptance import write_acceptance
+from ..laying.chain_life import write_chain_life
 from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
 from ..laying.installation import write_installation
@@ -30,6 +32,7 @@ from .freight import write_freight_bookings
 from .landed import write_landed_cost
 from .left_out import write_left_out
 from .quantities import write_quantities
+from .risk import write_risk
 from .summary import write_summary
 
 SheetWriter = Callable[[PlanBook], None]
@@ -49,6 +52,9 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_load_plans,
     write_installation,
     write_laying_plans,
+    write_acceptance,
+    write_chain_life,
+    write_risk,
     write_plan_evidence,
     write_left_out,
     write_basis,

@@ -20,12 +20,13 @@ from ..words.plan_text import (
     proof_text,
     verdict,
 )
+from ..words.risk_text import contingency_label, risk_words
 
 WIDTHS = (25.0, 15.0, 15.0, 9.0, 2.5, 24.0, 14.0, 14.0, 14.0, 14.0, 15.0, 15.0)
 """The parts stand in the first four columns, the options in the last seven."""
 ACROSS = len(WIDTHS)
 RIGHT = 6
-TOP = 6
+TOP = 7
 """The row where both tables begin."""
 
 PARTS = tuple(Part)
@@ -59,6 +60,8 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
     page.put(3, 1, sure, look=Look.LEAD if plan.proof.proven else Look.ALERT, across=ACROSS)
     checked = f"{verdict(plan.checks)}{nearest(plan)}"
     page.put(4, 1, checked, look=Look.LEAD if _all_passed(plan) else Look.ALERT, across=ACROSS)
+    if money := risk_words(plan):
+        page.put(5, 1, money, look=Look.LEAD, across=ACROSS)
     total_row = _write_parts(book, page)
     below = _write_options(book, page, case, total_row)
     row = max(total_row + 6, below)
@@ -105,11 +108,15 @@ def _write_parts(book: PlanBook, page: Page) -> int:
     page.table(TOP, columns, rows)
     _total(page, total_row, "Installed cost", [cost, cost], first)
     page.put(total_row, 4, 1.0, NumberKind.SHARE, Look.TOTAL)
-    contingency = cost * project.contingency_share
+    contingency = plan.contingency
     rate = book.settings.get("contingency_share", f"{project.contingency_share!r}")
+    kept = f"{total}*{rate}"
+    if book.p80_cell and "contingency_share" not in project.given:
+        kept = f"MAX({book.p80_cell}-{page.at(total_row, 3)},0)"
     row = total_row + 1
-    page.put(row, 1, f"Contingency {project.contingency_share:.1%}")
-    page.put(row, 2, Formula(f"{total}*{rate}", contingency), NumberKind.MONEY)
+    label = contingency_label(plan)
+    page.put(row, 1, label[:1].upper() + label[1:])
+    page.put(row, 2, Formula(kept, contingency), NumberKind.MONEY)
     page.put(row, 3, contingency, NumberKind.MONEY)
     page.put(row + 1, 1, "With contingency", look=Look.TOTAL)
     with_it = Formula(f"{total}+{page.at(row, 2)}", cost + contingency)

@@ -130,6 +130,8 @@ class PlanBook(Book):
         """Item and supplier → where what is carried of it stands."""
         self.settings: dict[str, str] = {}
         """Field of Project → the cell that holds its value."""
+        self.p80_cell = ""
+        """The cell of the cost that is enough four times in five; "": no sheet Risk."""
         self.term_cells: list[tuple[Page, int, int]] = []
         """Where orders name their delivery term: page, row, column."""
 

@@ -13,11 +13,11 @@ from openpyxl.utils import get_column_letter
 from ...models.fault import closest
 from ...models.goods.item import Item
 from ...models.goods.price import Scheme
+from ..figures.units import conversion
 from ..layout.column import InputColumn
 from ..layout.quotation import BREAKS, FROM, IGNORE, TERMS, UNIT_PRICE
 from ..reading.cells import Cell, RefusedError, value_of
 from ..reading.table import InputTable, Row
-from ..reading.units import conversion
 from ..words.grammar import as_found, plain
 from .layout_words import PRICED_PER, Meaning, Meanings, folded
 from .quotation import QuotedLine

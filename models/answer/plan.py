@@ -16,6 +16,7 @@ from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
 from .left_out import LeftOut
 from .needs import needs_of
+from .spread import Spread, SureChoice
 from .stopped import Stopped
 from .trip import Trip
 
@@ -248,10 +249,23 @@ class Plan:
     """Every limit, checked again on the finished plan by code apart from the optimiser."""
     left_out: tuple[LeftOut, ...] = ()
     """What stands in the catalogues and no plan can use."""
+    spread: Spread | None = None
+    """How sure its cost is; None: not worked out."""
+    sure_choice: SureChoice | None = None
+    """How it was chosen by its cost at a certainty; None: by its cost at the rates as given."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""
         return replace(self, checks=lines)
+
+    @property
+    def contingency(self) -> float:
+        """What is held beside the cost, project currency: the project's share of it where that is
+        typed, else what makes the cost enough four times in five."""
+        project = self.farm.project
+        if "contingency_share" in project.given or self.spread is None:
+            return self.installed_cost * project.contingency_share
+        return self.spread.contingency
 
     @property
     def needs(self) -> Mapping[str, float]:

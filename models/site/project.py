@@ -98,6 +98,14 @@ class Project:
     payment_terms: str = ""
     approved_by: str = ""
     """Who signs the Summary and the orders."""
+    pull_test_price: float | None = None
+    """What one more pull test costs; None: by vessel hours."""
+    charged_days_sure: float | None = None
+    """The chance with which each vessel's charged days are to be enough; None: their mean."""
+    replacement_horizon_years: float = 0.0
+    """Years over which replacements of worn chain are counted; 0: they are not."""
+    discount_rate: float = 0.0
+    """A year's interest on what replacements cost."""
     given: frozenset[str] = frozenset()
     """The field names that the workbook set; the others are defaults."""
     source: Source | None = field(default=None, compare=False, repr=False)

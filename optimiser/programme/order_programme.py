@@ -14,7 +14,7 @@ from ...models.goods.item import Item, ItemKind, OfferKey
 from ..choices.choices import Choices, fittings_needed, rope_pieces_m
 from ..solvers.matrix import Matrix, with_columns, with_row
 from ..stowage.load_lessons import LoadLesson
-from .campaigns import Sailing, add_campaigns, whole_lines
+from .campaigns import MostWork, Sailing, add_campaigns, whole_lines
 from .choice_links import terms_of
 from .choice_rows import ChoiceRows
 from .consignments import Service, add_consignments, add_load_lesson
@@ -54,7 +54,7 @@ class OrderProgramme(ChoiceRows):
         super().__init__(farm, choices, active)
         self.relaxed, self.cut_rows, self.lessons = relaxed, cut_rows, lessons
         self._lay_every_line()
-        self.sailings: list[Sailing] = add_campaigns(farm, self.programme)
+        self.sailings: list[Sailing] = add_campaigns(farm, self.programme, self._most_work())
         self.most_needed = self._most_needed()
         self.at_most = at_most or {}
         self.suppliers = supplier_columns(farm, self.programme)
@@ -290,6 +290,21 @@ class OrderProgramme(ChoiceRows):
 
     # --- vessels and policies ----------------------------------------------------------------
 
+    def _most_work(self) -> list[MostWork]:
+        """Return, by vessel, the work of the hungriest choice of every leg that it can lay."""
+        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
+        work = []
+        for v in range(len(self.farm.vessels)):
+            mine = self.choices.vessel == v
+            legs = self.choices.make_ups.leg[mine]
+            sums = []
+            for each in (self.choices.hours, self.choices.mass_t, self.choices.area_m2):
+                by_leg = np.zeros(len(counts))
+                np.maximum.at(by_leg, legs, each[mine])
+                sums.append(float(by_leg @ counts))
+            work.append(MostWork(*sums))
+        return work
+
     def _link_vessels(self) -> None:
         """Mass, deck and hours of every choice; no line by a vessel that is not mobilised."""
         vessel = self.choices.vessel
@@ -300,8 +315,8 @@ class OrderProgramme(ChoiceRows):
             ([s.home_row for s in self.sailings], self.choices.hours),
         ):
             self.link(np.array(rows)[vessel], amount)
-        for rows, amount in whole_lines(self.farm, self.choices, self.sailings, self.programme):
-            self.link(rows, amount)
+        for trips, share in whole_lines(self.farm, self.choices, self.sailings, self.programme):
+            self.link(trips, share)
         row_of = np.full((len(self.block_units), len(self.sailings)), -1)
         for b, v in np.argwhere(
             np.bincount(self.block * row_of.shape[1] + vessel, minlength=row_of.size).reshape(

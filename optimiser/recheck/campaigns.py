@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -151,8 +152,13 @@ def _one_campaign(plan: Plan, campaign: Campaign, vessel: Vessel) -> Iterator[Ch
     yield from _trip_lines(plan, campaign, vessel)
     hours = trips * vessel.round_trip_h + work.minutes / 60.0
     yield same("stated hours", where, hours, campaign.hours, "h")
-    there = days * vessel.working_hours_per_day * vessel.workable_share
-    yield at_most("hours in the days charged", where, hours, there, "h")
+    sure = plan.farm.project.charged_days_sure
+    if sure is None or vessel.workable_share == 1:
+        there = days * vessel.working_hours_per_day * vessel.workable_share
+        yield at_most("hours in the days charged", where, hours, there, "h")
+    else:
+        chance = _chance_within(vessel, hours, days)
+        yield at_most("chance that the days charged are enough", where, sure, chance, "")
     if vessel.home_every_day:
         day = vessel.working_hours_per_day
         yield at_most("home every day: hours in its trips", where, hours, trips * day, "h")
@@ -165,3 +171,23 @@ def _one_campaign(plan: Plan, campaign: Campaign, vessel: Vessel) -> Iterator[Ch
     )
     for what, owed, stated in charges:
         yield same_money(what, where, owed, stated, currency)
+
+
+def _chance_within(vessel: Vessel, hours: float, days: int) -> float:
+    """Return the chance that so many days hold enough workable ones: each by itself, so that the
+    workable among d days are binomial. 1 − P(fewer than needed), summed term by term."""
+    needed = math.ceil(hours / vessel.working_hours_per_day - 1e-6)
+    share = vessel.workable_share
+    if days < needed:
+        return 0.0
+    fewer = [
+        math.exp(
+            math.lgamma(days + 1)
+            - math.lgamma(k + 1)
+            - math.lgamma(days - k + 1)
+            + k * math.log(share)
+            + (days - k) * math.log1p(-share)
+        )
+        for k in range(needed)
+    ]
+    return 1.0 - math.fsum(fewer)

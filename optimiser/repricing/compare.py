@@ -45,7 +45,7 @@ def compare(
     """
     began = time.perf_counter()
     stopped: Stopped | None = None
-    asked = list(_options(pricing))
+    asked = list(options_of(pricing))
     priced: dict[Option, PricedOption] = {}
 
     def price(option: Option, share: float) -> None:
@@ -93,7 +93,7 @@ def compare(
     )
 
 
-def _options(pricing: FarmPricer) -> Iterator[Option]:
+def options_of(pricing: FarmPricer) -> Iterator[Option]:
     """Yield the options to price; where a strict one is barred by some legs, the milder too."""
     farm = pricing.farm
     yield FREE

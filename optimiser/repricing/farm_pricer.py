@@ -227,6 +227,15 @@ class FarmPricer:
         )
         return self._kept(found, left, plain=not unlike)
 
+    def know(self, chosen: Ints, counts: Ints) -> None:
+        """Settle lines of these choices at today's rates, and know their plan from now on.
+
+        chosen, counts : places among `choices`, in order, and the lines of each.
+        """
+        settled = self._settled(self.farm, chosen, counts)
+        if settled is not None:
+            self._known.keep(settled, self._left(self.farm, FREE, TODAY).offers)
+
     def bettered(self, priced: PricedOption) -> PricedOption:
         """Return a priced option with a cheaper plan that was found since for another option, and
         with what was proven since for an option that leaves no less."""

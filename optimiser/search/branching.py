@@ -24,6 +24,7 @@ FIRST = (
     ColumnFamily.SUPPLIER_USED,
     ColumnFamily.BRACKET,
     ColumnFamily.DAYS,
+    ColumnFamily.WORKING_DAY,
     ColumnFamily.SPARES,
     ColumnFamily.SERVICE_USED,
     ColumnFamily.CONTAINERS,

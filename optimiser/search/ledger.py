@@ -25,6 +25,7 @@ from ...models.goods.crate import packs_to_stow
 from ...models.goods.duty import freight_duty, goods_duty
 from ...models.goods.freight import Basis, FreightService, revenue_tonnes
 from ...models.goods.load import Pack
+from ...models.risk.charged_days import charged_days_of
 from ...models.standing.limits import standing_of, vessel_limits
 from ..choices.deck_lines import deck_lines
 from ..stowage.trip_loading import fewest_trips, loaded_trips
@@ -218,7 +219,7 @@ def _campaigns(farm: Farm, settlement: Settlement, *, loaded: bool = False) -> t
             ceil_to_whole(laying / vessel.hours_per_trip),
         )
         hours = trips * vessel.round_trip_h + laying
-        days = ceil_to_whole(hours / vessel.hours_per_charged_day)
+        days = charged_days_of(vessel, hours, farm.project.charged_days_sure)
         campaigns.append(
             Campaign(
                 vessel.name,

@@ -21,6 +21,7 @@ from moorledger.models.site.leg import Leg
 from moorledger.models.site.vessel import Vessel
 from moorledger.models.standing.make_up import MakeUp
 from numpy.typing import NDArray
+from scipy import stats
 
 from tests.brute.brute_buying import Buying, Need
 from tests.brute.brute_make_ups import Choices
@@ -190,7 +191,8 @@ def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) 
             if mine:
                 work = jobs[:, mine, :].sum(axis=1)
                 least = _trips(vessel, decks[:, mine, :])
-                charge = _campaign(vessel, len(mine), *work.T, least)
+                sure = farm.project.charged_days_sure
+                charge = _campaign(vessel, len(mine), *work.T, least, sure=sure)
                 money += np.where(can[:, mine, at].all(axis=1), charge, np.inf)
         best = np.minimum(best, money)
     return best
@@ -234,8 +236,13 @@ def _campaign(
     area: Floats,
     minutes: Floats,
     least_trips: Floats | float = 1.0,
+    *,
+    sure: float | None,
 ) -> Floats:
-    """Return what one vessel charges to lay its lines in at least so many trips."""
+    """Return what one vessel charges to lay its lines in at least so many trips.
+
+    sure : the certainty at which days are charged; None: their mean.
+    """
     trips = np.ceil(np.maximum(mass / vessel.deck_load_t, area / vessel.deck_area_m2) - 1e-9)
     trips = np.maximum(trips, least_trips)
     laying = (minutes + lines * vessel.shifting_min_per_leg) / 60
@@ -247,6 +254,9 @@ def _campaign(
             trips = trips + never
     hours = trips * vessel.round_trip_h + laying
     days = np.ceil(hours / vessel.hours_per_charged_day - 1e-9)
+    if sure is not None:  # the working days, and the days lost among them with that certainty
+        working = np.ceil(hours / vessel.working_hours_per_day - 1e-9)
+        days = working + stats.nbinom.ppf(sure, np.maximum(working, 1), vessel.workable_share)
     money = vessel.mobilisation + vessel.day_rate * days + vessel.fuel_per_trip * trips
     too_long = days > (math.inf if vessel.most_days is None else vessel.most_days)
     return np.where(too_long | never, np.inf, money)
@@ -258,11 +268,12 @@ def _campaign(
 def _campaign_floor(farm: Farm, groups: list[_Group]) -> Floats:
     """One boat for all lines, exactly; or several, each mobilised, in part days and part trips."""
     lines = sum(group.leg.count for group in groups)
+    sure = farm.project.charged_days_sure
     work = [_outer(groups, [group.jobs[:, at] for group in groups]) for at in range(3)]
     floors = []
     for at, vessel in enumerate(farm.vessels):
         barred = [np.where(group.can[:, at], 0.0, np.inf) for group in groups]
-        floors.append(_campaign(vessel, lines, *work) + _outer(groups, barred))
+        floors.append(_campaign(vessel, lines, *work, sure) + _outer(groups, barred))
     for size in range(2, len(farm.vessels) + 1):
         for boats in itertools.combinations(range(len(farm.vessels)), size):
             used = [farm.vessels[at] for at in boats]
@@ -285,7 +296,10 @@ def _part_days(farm: Farm, groups: list[_Group], boats: tuple[int, ...], measure
             v = farm.vessels[at]
             trips = group.jobs[:, measure] / (v.deck_load_t, v.deck_area_m2)[measure]
             hours = trips * v.round_trip_h + (group.jobs[:, 2] + v.shifting_min_per_leg) / 60
-            mine = hours / v.hours_per_charged_day * v.day_rate + trips * v.fuel_per_trip
+            a_day = v.hours_per_charged_day
+            if farm.project.charged_days_sure is not None:
+                a_day = v.working_hours_per_day  # no day of work is less than a day
+            mine = hours / a_day * v.day_rate + trips * v.fuel_per_trip
             money = np.minimum(money, np.where(group.can[:, at], mine, np.inf))
         shares.append(money)
     return _outer(groups, shares)

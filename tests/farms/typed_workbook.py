@@ -27,6 +27,7 @@ from moorledger.models.site.load_case import CaseTension, LoadCase
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event, Reading
 from moorledger.models.site.seabed import Seabed
+from moorledger.models.site.uncertainty import Uncertain, Uncertainty
 from moorledger.models.site.vessel import Vessel
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
@@ -176,6 +177,11 @@ TYPED: Cells = {
         ["as last year", "Allow", "anchors", "PLATE 250", "corner"],
         ["as last year", "forbid", "suppliers", "supplier b", None],
         ["flat packs", "prefer", "transport form", "Folding; solid", None],
+    ],
+    "Uncertainty": [
+        ["What", "Which", "P10 (%)", "P90 (%)"],
+        ["Freight rates", None, 85, 130],
+        ["currency", "usd", 95, 106],
     ],
 }
 # fmt: on
@@ -430,6 +436,10 @@ FARM = Farm(
         LeaseCorner(500.0, -500.0),
         LeaseCorner(500.0, 500.0),
         LeaseCorner(-500.0, 500.0),
+    ),
+    uncertainties=(
+        Uncertainty(Uncertain.FREIGHT, 0.85, 1.3),
+        Uncertainty(Uncertain.CURRENCY, 0.95, 1.06, "USD"),
     ),
     origin_file="typed.xlsx",
 )

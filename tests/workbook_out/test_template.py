@@ -43,6 +43,7 @@ REQUIRED = {
     "Freight": "Service, Origin, Basis, Rate, Currency, Project currency per unit",
     "Vessels": "Vessel, Day rate, Working hours per day, Crane limit, Deck load, Deck area, "
     "Round trip, Shifting per leg",
+    "Uncertainty": "What, P10, P90",
 }
 
 
@@ -159,6 +160,7 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         ("Options", "C2"): (
             '"families,anchors,transport form,chains,ropes,vessels,suppliers,services"'
         ),
+        ("Uncertainty", "A2"): '"freight rates,service,currency,supplier,item,day rate"',
     }
     assert blank_book["Project"]["A39"].value == "Delivery term"
 

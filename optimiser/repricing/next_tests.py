@@ -1,0 +1,209 @@
+"""What one more pull test is worth: the farm priced again as it would be with it.
+
+The prices are independent of one another, but for where they start: each from the farm's own plan,
+its lines built as they then may be. What a price finds is tried on the farm as it is, so that a
+saving is never only a better search.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from ...models.answer.next_tests import MoreTests, NextTest, NextTests
+from ...models.answer.reasons import CostRange
+from ...models.answer.stopped import Stopped
+from ...models.evidence.supposed_tests import (
+    MOST,
+    PlaceToTest,
+    places_to_test,
+    price_of_tests,
+    with_more_tests,
+)
+from ...models.farm import Farm
+from ...models.fault import FarmError
+from ..choices.choices import Choices
+from ..crew import ONE, Crew
+from ..failures import NoPlanError
+from ..search.settlement import Settlement
+from .farm_pricer import FarmPricer
+
+BASE_SHARE = 0.4
+"""Of the time, for the farm as it is."""
+
+LEAST_S = 1.0
+"""Seconds that each price is given at least."""
+
+NEWS = 1e-9
+"""Relative difference of costs that is rounding."""
+
+Told = Callable[[str, float, float], bool]
+"""Called with (what is asked, best cost, bound); returns True to stop."""
+
+
+@dataclass(frozen=True)
+class BuiltLines:
+    """Lines of one leg group by their items, whatever the length of their chain."""
+
+    place: tuple[int, int, int, int, int, float, int]
+    """Leg, vessel, anchor, anchors, chain, rope length, rope."""
+    count: int
+
+
+@dataclass(frozen=True)
+class Supposed:
+    """One price: the farm with so many more tests, and the lines to start from."""
+
+    farm: Farm
+    start: tuple[BuiltLines, ...]
+    gap: float
+    solver: str
+    workers: int
+    seconds: float
+
+
+@dataclass(frozen=True)
+class SupposedCost:
+    """What one price came to."""
+
+    cost: float
+    bound: float
+    lines: tuple[BuiltLines, ...]
+    why: str = ""
+
+
+def next_tests(
+    pricer: FarmPricer,
+    *,
+    time_limit_s: float = 180.0,
+    progress: Told | None = None,
+    crew: Crew = ONE,
+) -> NextTests:
+    """Return what one, two and three more tests are worth, of every anchor and seabed that counts.
+
+    Three more are priced first: where they save nothing, fewer do not either, since holding only
+    rises with their number. Raises NoPlanError where the farm as it is has none.
+    """
+    began = time.perf_counter()
+    farm = pricer.farm
+    stopped: Stopped | None = None
+
+    def told(cost: float, bound: float) -> bool:
+        nonlocal stopped
+        if progress is not None and progress("the farm as it is", cost, bound):
+            stopped = Stopped.INTERRUPTED
+        return stopped is not None
+
+    base = pricer.price(time_limit_s=time_limit_s * BASE_SHARE, progress=told)
+    if base.settlement is None:
+        raise NoPlanError(base.why)
+    places = places_to_test(farm)
+    start = lines_of(base.settlement)
+    found: dict[tuple[PlaceToTest, int], SupposedCost] = {}
+
+    def solve(wanted: Sequence[tuple[PlaceToTest, int]], share: float) -> None:
+        left = time_limit_s - (time.perf_counter() - began)
+        rounds = max(-(-len(wanted) // crew.size), 1)
+        seconds = max(left * share / rounds, LEAST_S)
+        tasks = []
+        for place, more in wanted:
+            supposed = with_more_tests(farm, place.anchor, place.seabed, more)
+            assert supposed is not None, "a place to test can be supposed"
+            tasks.append(
+                Supposed(supposed, start, pricer.gap, pricer.solver, pricer.workers or 1, seconds)
+            )
+        found.update(zip(wanted, crew.results(supposed_cost, tasks), strict=True))
+
+    raising = [place for place in places if place.raises]
+    if not stopped:
+        solve([(place, MOST) for place in raising], 0.5)
+        useful = [place for place in raising if found[place, MOST].cost < base.cost * (1 - NEWS)]
+        solve([(place, more) for place in useful for more in range(1, MOST)], 0.9)
+    for cost in found.values():
+        start_from(pricer, cost.lines)
+    base = pricer.bettered(base)
+    rows = [_row(farm, place, base.cost, base.bound, found) for place in places]
+    rows.sort(key=lambda row: (row.by_law and not row.worth_it, -row.best.net, row.anchor))
+    return NextTests(
+        farm.project.currency,
+        base.cost,
+        pricer.gap,
+        tuple(rows),
+        time.perf_counter() - began,
+        stopped,
+    )
+
+
+def supposed_cost(asked: Supposed) -> SupposedCost:
+    """Return what the farm would cost; a task for one process."""
+    try:
+        pricer = FarmPricer(asked.farm, gap=asked.gap, solver=asked.solver, workers=asked.workers)
+    except FarmError as error:
+        return SupposedCost(np.inf, -np.inf, (), "; ".join(str(f) for f in error.faults[:1]))
+    start_from(pricer, asked.start)
+    priced = pricer.price(time_limit_s=asked.seconds)
+    lines = () if priced.settlement is None else lines_of(priced.settlement)
+    return SupposedCost(priced.cost, priced.bound, lines, priced.why)
+
+
+def lines_of(settlement: Settlement) -> tuple[BuiltLines, ...]:
+    """Return the lines of a settlement by their items."""
+    places = _places(settlement.choices)
+    return tuple(map(BuiltLines, places, settlement.counts.tolist()))
+
+
+def start_from(pricer: FarmPricer, lines: Sequence[BuiltLines]) -> None:
+    """Have a pricer know the plan of these lines, where its farm lets them be built of the same
+    items, each with as much chain as it then needs."""
+    places = _places(pricer.choices)
+    at = {place: number for number, place in enumerate(places)}
+    chosen: dict[int, int] = {}
+    for line in lines:
+        number = at.get(line.place)
+        if number is None:
+            return
+        chosen[number] = chosen.get(number, 0) + line.count
+    if chosen:
+        order = sorted(chosen)
+        pricer.know(np.array(order), np.array([chosen[number] for number in order]))
+
+
+def _places(choices: Choices) -> list[tuple[int, int, int, int, int, float, int]]:
+    made = choices.make_ups
+    columns = (made.leg, choices.vessel, made.anchor, made.anchors, made.chain, made.rope_m)
+    return list(zip(*(column.tolist() for column in (*columns, made.rope)), strict=True))
+
+
+def _row(
+    farm: Farm,
+    place: PlaceToTest,
+    cost: float,
+    bound: float,
+    found: dict[tuple[PlaceToTest, int], SupposedCost],
+) -> NextTest:
+    options = []
+    for more in range(1, MOST + 1):
+        saves = None
+        priced = found.get((place, more))
+        most = found.get((place, MOST))
+        if priced is not None and priced.lines:
+            saves = CostRange(
+                cost - priced.cost, max(bound - priced.cost, 0.0), cost - priced.bound
+            )
+        elif most is not None and most.lines and place.raises:
+            # Not priced, since three more save nothing that was found.
+            saves = CostRange(0.0, 0.0, max(cost - most.bound, 0.0))
+        price = price_of_tests(farm, place.anchor, more)
+        options.append(MoreTests(more, place.relied_on_kn[more], saves, price))
+    why = ""
+    if not place.raises:
+        why = "tests that come out as the law says would not raise it"
+    elif (place, MOST) in found:
+        why = found[place, MOST].why
+    return NextTest(
+        place.anchor, place.seabed, place.tests, place.by_law, place.relied_on_kn[0],
+        tuple(options), why,
+    )  # fmt: skip
