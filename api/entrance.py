@@ -16,6 +16,7 @@ def main() -> None:
 
     Text that a terminal's encoding does not have is shown as escapes, never a traceback.
     """
+    _fill_streams()
     heard: list[int] = []
 
     def hear(number: int, _frame: FrameType | None) -> None:
@@ -47,9 +48,21 @@ def main() -> None:
     with contextlib.suppress(ValueError):
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # the exit code is decided
     try:
-        sys.stdout.flush()
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except (OSError, ValueError, AttributeError):
         # Closed, or on a full disk: what was buffered is lost, and must not be tried again.
         sys.stdout = None
         code = code or 1
     sys.exit(code)
+
+
+def _fill_streams() -> None:
+    """Give standard input, output and error that are closed to nothing: a file opened later would
+    take their number, and what is said would go into it."""
+    for number in (0, 1, 2):
+        try:
+            os.fstat(number)
+        except OSError:
+            with contextlib.suppress(OSError):
+                os.open(os.devnull, os.O_RDWR)  # takes the lowest number that is free

@@ -83,6 +83,27 @@ def plan_record(plan: Plan) -> dict[str, Any]:
             }
             for campaign in plan.campaigns
         ],
+        "left_out": [
+            {
+                "what": row.what,
+                "name": row.name,
+                "reason": str(row.cause),
+                "nearest": row.told,
+                "required": None if row.required is None else _known(row.required),
+                "available": None if row.available is None else _known(row.available),
+                "unit": row.unit,
+            }
+            for row in plan.left_out
+        ],
+        "doubts": [
+            {
+                "sheet": doubt.sheet,
+                "cell": doubt.cell,
+                "heading": doubt.heading,
+                "message": doubt.message,
+            }
+            for doubt in plan.farm.doubts
+        ],
     }
 
 

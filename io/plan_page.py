@@ -18,6 +18,7 @@ from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
+from .words.doubt_text import HEADING, doubt_lines
 from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, duty_of, priced_orders
@@ -126,6 +127,7 @@ def _case(plan: Plan, case: Case) -> str:
             _list("ol", case.why(plan)),
             "<h2>What would change the answer</h2>",
             _list("ul", case.what_would_change(plan)),
+            *([f"<h2>{HEADING}</h2>", _list("ul", d)] if (d := doubt_lines(plan.farm)) else []),
             "<h2>Cautions</h2>",
             _list("ul", (*plan_cautions(plan), *CAUTIONS, COUNTED)),
             f'<div class="signed">{signed}</div>',

@@ -1,1 +1,1 @@
-"""The farm and what is asked of it. May import: its own files, goods, site, standing."""
+"""The farm and what is asked of it. May import: its own files, doubted, goods, site, standing."""

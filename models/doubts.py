@@ -11,20 +11,24 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from .constants import GRAVITY_M_S2, M2_PER_MM2
+from .doubted.goods import doubted_goods
+from .doubted.site import doubted_site
 from .farm import Farm
 from .fault import Fault, Severity, Source
 from .goods.anchor import HoldsBy, UpliftLoss
+from .goods.chain import Chain
 from .goods.price import PriceBreak
+from .goods.rope import Rope
 from .standing.holding import design_holding, efficiency
 
 EFFICIENCY = (0.05, 1000.0)
 """Holding ÷ weight of an anchor: outside it kN and kgf, or kg and t, may be mixed up."""
 CHAIN_KG = (0.01, 0.04)
 """Mass of chain, kg/m for each mm² of its diameter squared."""
-CHAIN_STRESS = (100.0, 2000.0)
-"""Breaking load of chain over its two sections, N/mm²."""
-ROPE_STRESS = (10.0, 2000.0)
-"""Breaking load of rope over the circle of its diameter, N/mm²."""
+CHAIN_STRENGTH = (0.3, 1.4)
+"""Breaking load of chain, kN for each mm² of its diameter squared."""
+ROPE_STRENGTH = (0.08, 1.0)
+"""The same of rope."""
 ROPE_FILLING = (0.2, 1.3)
 """Mass of rope ÷ that of a solid bar of its diameter and density."""
 
@@ -37,6 +41,8 @@ def doubts(farm: Farm) -> tuple[Fault, ...]:
         *_tables(farm),
         *_evidence(farm),
         *_setting(farm),
+        *doubted_goods(farm),
+        *doubted_site(farm),
     )
     return tuple(sorted(found))
 
@@ -83,9 +89,8 @@ def _lines(farm: Farm) -> Iterator[Fault]:
                 f"{chain.mass_kg_per_m:g} kg/m is not to be expected of chain of "
                 f"{chain.diameter_mm:g} mm, about {0.02 * square:.3g} kg/m: check both and units",
             )
-        stress = 1000 * chain.breaking_load_kn / (math.pi / 2 * square)
-        if _outside(stress, CHAIN_STRESS):
-            yield _warn(chain.source, "Breaking load", _strength(chain.breaking_load_kn, stress))
+        if _outside(chain.breaking_load_kn / square, CHAIN_STRENGTH):
+            yield _warn(chain.source, "Breaking load", _strength(chain, "chain", CHAIN_STRENGTH))
     for rope in farm.ropes:
         area = math.pi / 4 * rope.diameter_mm**2
         solid = area * M2_PER_MM2 * rope.density_kg_m3
@@ -97,15 +102,15 @@ def _lines(farm: Farm) -> Iterator[Fault]:
                 f"{rope.diameter_mm:g} mm: a solid bar of its density has {solid:.3g} kg/m; check "
                 "mass, diameter, density and units",
             )
-        stress = 1000 * rope.breaking_load_kn / area
-        if _outside(stress, ROPE_STRESS):
-            yield _warn(rope.source, "Breaking load", _strength(rope.breaking_load_kn, stress))
+        if _outside(rope.breaking_load_kn / rope.diameter_mm**2, ROPE_STRENGTH):
+            yield _warn(rope.source, "Breaking load", _strength(rope, "rope", ROPE_STRENGTH))
 
 
-def _strength(load_kn: float, stress: float) -> str:
+def _strength(line: Chain | Rope, what: str, bounds: tuple[float, float]) -> str:
+    low, high = (bound * line.diameter_mm**2 for bound in bounds)
     return (
-        f"{load_kn:g} kN is {stress:.3g} N/mm² on its section, which is not to be expected: check "
-        "breaking load, diameter and units"
+        f"{line.breaking_load_kn:g} kN is not to be expected of {what} of {line.diameter_mm:g} mm, "
+        f"{low:.3g} to {high:.3g} kN: check breaking load, diameter and units"
     )
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
+from .fault import Fault
 from .goods.anchor import Anchor, UpliftLoss
 from .goods.chain import Chain
 from .goods.fitting import Fitting
@@ -51,6 +52,8 @@ class Farm:
     """Corners in order; none: anchors may lie anywhere."""
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
+    doubts: tuple[Fault, ...] = field(default=(), compare=False)
+    """What was doubted when it was read, by cell: it goes with the plan."""
 
     @cached_property
     def pull_tests(self) -> tuple[PullTest, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
@@ -269,10 +270,15 @@ def _seabeds(farm: Farm) -> Iterator[Fault]:
 
 def _currencies(farm: Farm) -> Iterator[Fault]:
     """One currency has one rate; the project's own has the rate 1."""
-    rates: dict[str, float] = {farm.project.currency.casefold(): 1.0}
     sellers: tuple[Supplier | FreightService, ...] = (*farm.suppliers, *farm.services)
+    given: dict[str, Counter[float]] = {}
     for seller in sellers:
-        rate = rates.setdefault(seller.currency.casefold(), seller.exchange_rate)
+        given.setdefault(seller.currency.casefold(), Counter())[seller.exchange_rate] += 1
+    # The rate that most have is the one the others are measured by, the first of equals.
+    rates = {code: each.most_common(1)[0][0] for code, each in given.items()}
+    rates[farm.project.currency.casefold()] = 1.0
+    for seller in sellers:
+        rate = rates[seller.currency.casefold()]
         if abs(rate - seller.exchange_rate) > ROUNDING * rate:
             yield Fault.at(
                 seller.source,

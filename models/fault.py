@@ -14,6 +14,9 @@ class Severity(StrEnum):
 
     ERROR = "error"
     WARNING = "warning"
+    """A doubt: it can be read and priced, but is hardly meant."""
+    NOTE = "note"
+    """What was understood, for the record: no doubt."""
 
 
 @dataclass(frozen=True)

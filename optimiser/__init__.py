@@ -1,1 +1,1 @@
-"""The main job. May import: choices, failures, models, recheck, search, solvers, stowage."""
+"""The main job. May import: its own files, choices, models, recheck, search, solvers, stowage."""

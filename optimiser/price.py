@@ -15,8 +15,10 @@ from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
 from ..models.site.leg import Leg
 from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
+from .choices.left_out import left_out
 from .choices.nearest_miss import UnmoorableError, nearest_miss
 from .failures import NoPlanError, PlanFaultError, SolverFailedError
+from .listener import Listener
 from .recheck.recheck import recheck
 from .search.ledger import plan_of
 from .search.search import Search
@@ -52,7 +54,7 @@ def price(
     to stop with the best plan so far.
 
     Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
-    how much they miss), NoPlanError, SolverFailedError, PlanFaultError.
+    how much they miss), NoPlanError, SolverFailedError, PlanFaultError, and what `progress` raises.
     """
     began = time.perf_counter()
     faults = [fault for fault in farm_faults(farm) if fault.severity is Severity.ERROR]
@@ -60,12 +62,16 @@ def price(
         raise FarmError(faults)
     choices = moorable_choices(farm)
     left = max(time_limit_s - (time.perf_counter() - began), 1.0)
-    options = SolveOptions(solver, gap, left, on_progress=progress, workers=workers)
+    listener = Listener(progress)
+    options = SolveOptions(solver, gap, left, on_progress=listener, workers=workers)
     found = Search(farm, choices, options).run()
+    listener.raise_error()
     if found.settlement is None:
         if found.infeasible:
             left = time_limit_s - (time.perf_counter() - began)
-            raise FarmError(explain_shortage(farm, choices, replace(options, time_limit_s=left)))
+            short = explain_shortage(farm, choices, replace(options, time_limit_s=left))
+            listener.raise_error()
+            raise FarmError(short)
         if (
             found.stopped is not Stopped.TIME_LIMIT
             and time.perf_counter() - began < time_limit_s - 1
@@ -83,7 +89,9 @@ def price(
         time.perf_counter() - began,
         found.stopped,
     )
-    return checked(replace(plan_of(farm, found.settlement, proof), fits=anchor_fits(farm)))
+    plan = plan_of(farm, found.settlement, proof)
+    unused = left_out(farm, choices)
+    return checked(replace(plan, fits=anchor_fits(farm), left_out=unused))
 
 
 def moorable_choices(farm: Farm) -> Choices:

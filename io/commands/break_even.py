@@ -19,6 +19,7 @@ from ..words.option_text import break_even_text
 from ..words.plan_text import CAUTION
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .terms import (
+    beside,
     end,
     faults_told,
     read_and_warn,
@@ -86,7 +87,7 @@ def breakeven(
     """
     if not low < high:
         raise click.BadParameter(f"{high:g} is not more than --from {low:g}", param_hint="--to")
-    output = output or Path(f"{workbook.resolve().stem} break-even.xlsx")
+    output = output or beside(workbook, "break-even")
     with faults_told():
         refuse_target(output, workbook, force)
         farm = read_and_warn(workbook)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sys
+from dataclasses import astuple
 from pathlib import Path
 
 import click
@@ -14,11 +15,12 @@ from ...optimiser.stowage.anchor_fits import anchor_fits
 from ..evidence.evidence_book import holding_text, write_holding
 from ..inputs.checked_copy import checked_copy
 from ..inputs.template import sample_folder, write_template
-from ..reading.workbook import read_farm
+from ..reading.workbook import columns_read, read_farm
 from ..whole_file import write_whole
-from ..words.fault_table import fault_table
+from ..words.fault_table import fault_table, text_table
 from .exit_codes import AT_FAULT
 from .terms import (
+    as_errors,
     counted,
     errors_of,
     faults_told,
@@ -27,6 +29,7 @@ from .terms import (
     read_and_warn,
     read_or_faults,
     refuse_target,
+    strict,
     workbook,
 )
 
@@ -52,6 +55,9 @@ def template(output: Path, sample: bool, force: bool) -> None:
         click.echo(f"Wrote {output}: fill it in, then: moorledger check {quoted(output)}")
 
 
+READING = ("Sheet", "Cell", "Heading found", "Taken as", "Unit", "First cell", "Read as")
+
+
 @click.command()
 @workbook
 @click.option(
@@ -60,9 +66,11 @@ def template(output: Path, sample: bool, force: bool) -> None:
     type=click.Path(path_type=Path),
     help="Also write a copy of the workbook with a comment in each faulty cell.",
 )
+@click.option("--reading", is_flag=True, help="List every column: what it was taken for.")
+@strict
 @force
-def check(workbook: Path, copy: Path | None, force: bool) -> None:
-    """Say all that is wrong with a workbook.
+def check(workbook: Path, copy: Path | None, reading: bool, strict: bool, force: bool) -> None:
+    """Say all that is wrong with a workbook, and what is doubted.
 
     Cell by cell; then, which legs no make-up on offer can hold, and what came nearest.
 
@@ -79,7 +87,15 @@ def check(workbook: Path, copy: Path | None, force: bool) -> None:
             refuse_unmoorable(farm)
         except FarmError as error:
             faults = (*faults, *error.faults)
-    width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
+    if strict:
+        faults = as_errors(faults)
+    wide = sys.stdout is not None and sys.stdout.isatty()
+    width = shutil.get_terminal_size().columns if wide else None
+    if reading:
+        with faults_told():
+            rows = [astuple(column) for column in columns_read(workbook)]
+        for line in [*text_table(READING, rows, width), ""]:
+            click.echo(line)
     for line in fault_table(faults, width):
         click.echo(line)
     click.echo(f"{counted(faults)} in {workbook}")

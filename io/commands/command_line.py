@@ -13,7 +13,8 @@ from .pricing import price_command
 EPILOG = (
     "Exit codes: 0 done; 1 the workbook or the farm is at fault, or a file cannot be written; 2 "
     "the command line is at fault; 3 no plan within the time limit; 4 the solver failed; "
-    "5 the finished plan failed its own checks, nothing written; 130 stopped by Ctrl-C."
+    "5 the finished plan failed its own checks, nothing written; 130 stopped by Ctrl-C; 143 "
+    "stopped by the system (SIGTERM)."
 )
 
 

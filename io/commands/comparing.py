@@ -20,6 +20,7 @@ from ..words.option_text import comparison_text
 from ..words.plan_text import CAUTION
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .terms import (
+    beside,
     end,
     faults_told,
     read_and_warn,
@@ -76,7 +77,7 @@ def compare(
     Example:
       moorledger compare farm.xlsx -o "farm options.xlsx" --gap 0.5% --time-limit 180
     """
-    output = output or Path(f"{workbook.resolve().stem} options.xlsx")
+    output = output or beside(workbook, "options")
     with faults_told():
         refuse_targets({"-o": output, "--order": order_file}, workbook, force)
         farm = read_and_warn(workbook)

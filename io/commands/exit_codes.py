@@ -20,3 +20,7 @@ SOLVER_FAILED = 4
 
 CHECK_FAILED = 5
 """Exit code: the finished plan failed its own checks; nothing was written."""
+
+
+TERMINATED = 143
+"""Exit code: ended by the system (128 + SIGTERM, as shells have it)."""

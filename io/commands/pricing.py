@@ -17,12 +17,14 @@ from ..plan_page import plan_page
 from ..words.plan_text import plan_summary
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .terms import (
+    beside,
     end,
     faults_told,
     read_and_warn,
     refuse_targets,
     save,
     searched,
+    strict,
     workbook,
 )
 from .watch import Watch
@@ -45,12 +47,14 @@ from .watch import Watch
     type=click.Path(path_type=Path),
     help="The case as one HTML page, for those who open no spreadsheet.",
 )
+@strict
 @searched
 def price_command(
     workbook: Path,
     output: Path | None,
     json_file: Path | None,
     page_file: Path | None,
+    strict: bool,
     gap: float,
     time_limit: float,
     solver: str | None,
@@ -67,10 +71,10 @@ def price_command(
     Example:
       moorledger price farm.xlsx -o "farm order.xlsx" --gap 0.1% --time-limit 300
     """
-    output = output or Path(f"{workbook.resolve().stem} order.xlsx")
+    output = output or beside(workbook, "order")
     with faults_told():
         refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
-        farm = read_and_warn(workbook)
+        farm = read_and_warn(workbook, strict=strict)
         with Watch(farm.project.currency, give_up=end_all) as watch:
             plan = priced(farm, gap, time_limit, solver or "", workers or 0, watch)
         # Kept before anything is said of it: what it is said on may be closed, or full.

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import math
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -39,6 +41,13 @@ def gap_of(_context: click.Context, _parameter: click.Parameter, text: str) -> f
     return gap
 
 
+def finite(_context: click.Context, _parameter: click.Parameter, number: float) -> float:
+    """Return a number that is one; raises click.BadParameter for nan and infinity."""
+    if not math.isfinite(number):
+        raise click.BadParameter(f"{number} is not a number of seconds")
+    return number
+
+
 workbook = click.argument("workbook", type=click.Path(exists=True, path_type=Path))
 force = click.option("--force", is_flag=True, help="Overwrite files that exist.")
 
@@ -63,6 +72,7 @@ def searched(command: Callable[..., Any]) -> Callable[..., Any]:
         click.option(
             "--time-limit",
             type=click.FloatRange(min=1),
+            callback=finite,
             default=600.0,
             show_default=True,
             help="Seconds for all of it; then the best so far is given, with what is known of it.",
@@ -103,13 +113,42 @@ def read_or_faults(path: Path) -> tuple[Farm | None, tuple[Fault, ...]]:
         return None, error.faults
 
 
-def read_and_warn(path: Path) -> Farm:
-    """Return the farm with its warnings said; raises FarmError with all that is wrong."""
+def read_and_warn(path: Path, *, strict: bool = False) -> Farm:
+    """Return the farm with its warnings said; raises FarmError with all that is wrong.
+
+    strict : whether a doubt is as bad as a fault.
+    """
     farm, faults = read_or_faults(path)
-    if farm is None:
-        raise FarmError(faults)
+    if farm is None or (strict and farm.doubts):
+        raise FarmError(as_errors(faults) if strict else faults)
     tell(faults)
     return farm
+
+
+def as_errors(faults: Sequence[Fault]) -> tuple[Fault, ...]:
+    """Return faults with every doubt made an error."""
+    return tuple(
+        replace(fault, severity=Severity.ERROR) if fault.severity is Severity.WARNING else fault
+        for fault in faults
+    )
+
+
+strict = click.option("--strict", is_flag=True, help="Take every doubt for an error.")
+
+
+WORKBOOK = ".xlsx"
+"""What a workbook that is written is called, so that programs know it for what it is."""
+
+FREE_NAMES = ("--json", "--page")
+"""Options of files that may have any name."""
+
+
+def beside(workbook: Path, what: str) -> Path:
+    """Return where a result goes unasked: the current folder, or where that is the input, or in
+    it, beside the input."""
+    real, here = workbook.resolve(), Path.cwd()
+    name = f"{real.stem if real.is_file() else real.name} {what}{WORKBOOK}"
+    return real.parent / name if real == here or real in here.parents else Path(name)
 
 
 def refuse_targets(targets: dict[str, Path | None], source: Path, force: bool) -> None:
@@ -118,14 +157,15 @@ def refuse_targets(targets: dict[str, Path | None], source: Path, force: bool) -
     for option, target in targets.items():
         if target is None:
             continue
-        refuse_target(target, source, force)
+        refuse_target(target, source, force, target.suffix if option in FREE_NAMES else WORKBOOK)
         if target.resolve() in seen:
             raise TargetError(f"cannot write {target} twice: give {option} another name")
         seen.add(target.resolve())
 
 
-def refuse_target(target: Path, source: Path, force: bool) -> None:
-    """Raise TargetError where `target` is the input, or could not be written after the work."""
+def refuse_target(target: Path, source: Path, force: bool, suffix: str = WORKBOOK) -> None:
+    """Raise TargetError where `target` is the input, could not be written after the work, or is
+    not named by `suffix`."""
     real, read = target.resolve(), source.resolve()
     if real == read or read in real.parents:
         raise TargetError(f"cannot write {target}: that is the input, which is never changed")
@@ -133,6 +173,8 @@ def refuse_target(target: Path, source: Path, force: bool) -> None:
         raise TargetError(f"cannot write {target}: there is no folder {real.parent}")
     if real.is_dir():
         raise TargetError(f"cannot write {target}: it is a folder")
+    if target.suffix.casefold() != suffix.casefold():
+        raise TargetError(f"cannot write {target}: a workbook's name must end in {suffix}")
     if real.exists() and not force:
         raise TargetExistsError(f"{target} exists already: give another name, or overwrite it")
     try:
@@ -172,8 +214,8 @@ def errors_of(faults: Sequence[Fault]) -> int:
 
 def counted(faults: Sequence[Fault]) -> str:
     """Return "1 error, 2 warnings"."""
-    errors = errors_of(faults)
-    named = ((errors, "error"), (len(faults) - errors, "warning"))
+    doubts = sum(fault.severity is Severity.WARNING for fault in faults)
+    named = ((errors_of(faults), "error"), (doubts, "warning"))
     return ", ".join(f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in named)
 
 

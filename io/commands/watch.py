@@ -1,4 +1,4 @@
-"""The watch over a search: a line of progress on a terminal, and Ctrl-C to stop it."""
+"""The watch over a search: a line of progress on a terminal, Ctrl-C to stop it, and its end."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from collections.abc import Callable
 from types import FrameType
 
 from ..words.plan_text import progress_text
-from .exit_codes import STOPPED
+from .exit_codes import STOPPED, TERMINATED
 
 SECONDS_BETWEEN_LINES = 0.5
 
@@ -31,8 +31,8 @@ class Watch:
         self._said = 0.0
         self._width = 0
         self._what = ""
-        self._error = sys.stderr
-        self._shown = self._error.isatty()
+        self._error = sys.stderr  # none at all, where a program without a window runs it
+        self._shown = self._error is not None and self._error.isatty()
 
     def __call__(self, cost: float, bound: float) -> bool:
         """Show the best cost and the bound; return True once the search is to stop."""
@@ -48,34 +48,49 @@ class Watch:
         return self(cost, bound)
 
     def __enter__(self) -> Watch:
-        with contextlib.suppress(ValueError):  # not the main thread: Ctrl-C is not ours
+        with contextlib.suppress(ValueError):  # not the main thread: signals are not ours
             self._before = signal.signal(signal.SIGINT, self._interrupted)
+            self._before_ended = signal.signal(signal.SIGTERM, self._ended)
         return self
 
     def __exit__(self, *_: object) -> None:
         self.clear()
         with contextlib.suppress(ValueError):
             signal.signal(signal.SIGINT, getattr(self, "_before", signal.SIG_DFL))
+            signal.signal(signal.SIGTERM, getattr(self, "_before_ended", signal.SIG_DFL))
 
     def clear(self) -> None:
         """Wipe the line of progress, so that what is said next starts clean."""
         if self._width:
             self._show("")
-            self._error.write("\r")
+            self._write("\r")
             self._width = 0
 
     def _show(self, line: str) -> None:
-        self._error.write(f"\r{line.ljust(self._width)}")
-        self._error.flush()
+        self._write(f"\r{line.ljust(self._width)}")
         self._width = len(line)
+
+    def _write(self, text: str) -> None:
+        """Write on standard error, if it is still there: a plan is worth more than what is said."""
+        if self._error is not None:
+            try:
+                self._error.write(text)
+                self._error.flush()
+            except (OSError, ValueError):
+                self._error, self._shown = None, False
+
+    def _ended(self, _signal: int, _frame: FrameType | None) -> None:
+        """End at once, as one does who is told to by the system, with nothing left behind."""
+        self.give_up()
+        os._exit(TERMINATED)
 
     def _interrupted(self, _signal: int, _frame: FrameType | None) -> None:
         if self.asked:
             self.give_up()
             # An exception would have to pass through the solver's native code.
-            os.write(2, b"\ngiven up: no order written\n")
+            with contextlib.suppress(OSError):
+                os.write(2, b"\ngiven up: no order written\n")
             os._exit(STOPPED)
         self.asked = True
         self.clear()
-        self._error.write("stopping with the best plan so far; Ctrl-C again to give up\n")
-        self._error.flush()
+        self._write("stopping with the best plan so far; Ctrl-C again to give up\n")

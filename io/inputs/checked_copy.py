@@ -14,9 +14,9 @@ from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
 from ...models.fault import FarmError, Fault
+from ..figures.decimals import EitherError, number_of
 from ..layout.sheets import FAULTS
 from ..paper.stored_values import with_stored_values
-from ..reading.cells import RefusedError, number_of
 from ..reading.tables import open_tables
 from ..words.fault_table import HEADINGS
 from ..words.grammar import clean
@@ -70,8 +70,8 @@ def _from_text(tables: Iterable[Any]) -> Workbook:
             for number, cell in row.cells.items():
                 target = sheet.cell(row.number, number)
                 try:
-                    value = number_of(cell.value, point_is_decimal=cell.point_is_decimal)
-                except RefusedError:
+                    value = number_of(cell.value)
+                except EitherError:
                     value = None
                 if value is None:
                     _put(target, cell.value)

@@ -263,7 +263,8 @@ def _written(column: InputColumn, value: Any) -> str | float | date | None:
     if column.kind is CellKind.YES_NO:
         return "yes" if value else "no"
     if column.kind is CellKind.NAMES:
-        return "; ".join(value)
+        # A name that holds a comma or semicolon of its own is one name in quotes.
+        return "; ".join(f'"{name}"' if set(name) & set(",;") else name for name in value)
     if column.kind is CellKind.NUMBERS:
         return (
             value[0] if len(value) == 1 else "; ".join(f"{n!r}".removesuffix(".0") for n in value)

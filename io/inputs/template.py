@@ -30,6 +30,10 @@ _ADVICE = (
     "Prices carry no currency sign: they are in the currency of their supplier or service, and "
     "those of Vessels in the project's.",
     "Under a heading with % a plain 15 is 15 %.",
+    "What a cell shows counts: 250 kg in a cell under a heading in t is 0.25 t. What may mean two "
+    "numbers, such as 1.550 beside decimal commas, is asked about, by cell.",
+    "moorledger check FILE --reading lists every column, what it was taken for, and its first "
+    "value; what is hardly meant is doubted by cell, and the order's Summary repeats it.",
     "Names (of seabeds, suppliers, anchors ...) must be the same wherever they appear; capitals do "
     "not matter. Cells that refer to another sheet offer its names as a list: fill in Suppliers, "
     "Freight, Seabeds and Chain first.",

@@ -69,7 +69,7 @@ ON_HAND = InputSheet(
         C("Item", "item", "An anchor, chain, rope or fitting", K.NAME, names="item",
           example="chain 26"),
         C("Quantity", "quantity", "Anchors and fittings each; chain and rope in m",
-          range=QUANTITY, example=55),
+          range=QUANTITY, example=12.5),
     ),
     absent="nothing is on hand",
 )

@@ -8,6 +8,7 @@ from ..paper.chart import ChartData, Mark, Run, scatter
 from ..paper.openpyxl_parts import Chart
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
+from ..words.grammar import as_asked
 from ..words.kinds import NumberKind
 from ..words.option_text import advantage_words, changes, crossing_words, laid
 from ..words.stopped import in_brackets
@@ -58,11 +59,11 @@ def write_break_even(page: Page, book: Book, answer: BreakEven, currency: str) -
 
 def _standing(answer: BreakEven) -> str:
     if answer.proven:
-        return f"Exact to a gap of {answer.asked_gap:.2%}, by {answer.solves} solves."
+        return f"Exact to a gap of {as_asked(answer.asked_gap)}, by {answer.solves} solves."
     why = in_brackets(answer.stopped)
     return (
-        f"NOT proven to the gap of {answer.asked_gap:.2%} asked, everywhere{why}: read the gap of "
-        "each stretch. With more time (--time-limit) break points may move or be added."
+        f"NOT proven to the gap of {as_asked(answer.asked_gap)} asked, everywhere{why}: read the "
+        "gap of each stretch. With more time (--time-limit) break points may move or be added."
     )
 
 

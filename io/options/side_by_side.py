@@ -11,6 +11,7 @@ from ..paper.book import Book
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.stacked_bars import SOLID, Bars, stacked_bars
 from ..paper.style import Look
+from ..words.grammar import as_asked
 from ..words.kinds import NumberKind
 from ..words.stopped import ended_early
 
@@ -129,8 +130,9 @@ def write_options_compared(page: Page, parts: PartsSheet) -> None:
 def _lead(comparison: Comparison) -> str:
     count = len(comparison.done)
     return (
-        f"{count} options that can be done, each priced to a gap of {comparison.asked_gap:.2%} "
-        f"where the time allowed it.{ended_early(comparison.stopped)}"
+        f"{count} options that can be done, each priced to a gap of "
+        f"{as_asked(comparison.asked_gap)} where the time allowed it."
+        f"{ended_early(comparison.stopped)}"
     )
 
 

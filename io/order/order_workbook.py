@@ -21,6 +21,7 @@ from .basis import write_basis
 from .checks import write_checks
 from .contents import write_contents
 from .freight import write_freight_bookings
+from .left_out import write_left_out
 from .load_plans import write_load_plans
 from .purchase import write_purchase_orders
 from .quantities import write_quantities
@@ -40,6 +41,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_load_plans,
     write_installation,
     write_plan_evidence,
+    write_left_out,
     write_basis,
     write_checks,
     write_assumptions,

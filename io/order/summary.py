@@ -9,6 +9,7 @@ from ..paper.stacked_bars import FOUR_FILLS, Bars, stacked_bars
 from ..paper.style import LINE_POINTS, Look
 from ..words.case import BARS, MOST_OPTIONS, SIGNED, Case, OptionCost
 from ..words.cautions import CAUTIONS
+from ..words.doubt_text import HEADING, doubt_lines
 from ..words.kinds import NumberKind
 from ..words.plan_text import (
     COUNTED,
@@ -60,9 +61,12 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
     for heading, lines, look in (
         ("Why this order", _numbered(case.why(plan)), Look.BODY),
         ("What would change the answer", case.what_would_change(plan), Look.BODY),
+        (HEADING, doubt_lines(plan.farm), Look.BODY),
         ("Cautions", (*plan_cautions(plan), *CAUTIONS, COUNTED), Look.BODY),
         ("", (LIVE_NOTE,), Look.NOTE),
     ):
+        if not lines:
+            continue
         if heading:
             page.put(row, 1, heading, look=Look.SECTION, across=ACROSS)
             row += 1

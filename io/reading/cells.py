@@ -6,12 +6,16 @@ import math
 import re
 import unicodedata
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from ...models.arrays import ROUNDING
 from ...models.fault import closest
+from ..figures.beside import Beside, beside
+from ..figures.dates import DateError, date_of
+from ..figures.decimals import NO_MARKS, DecimalMarks, EitherError, number_of
+from ..figures.number_format import PLAIN, Shown
 from ..layout.column import CellKind, InputColumn, wanted
 from ..words.grammar import as_found, plain
 
@@ -35,8 +39,12 @@ class Cell:
     """Whether it holds a formula whose result was never stored."""
     formula: bool = False
     """Whether its value is the stored result of a formula."""
-    point_is_decimal: bool = False
-    """Whether "1.234" can only be a decimal: a text file, where all numbers are text."""
+    shown: Shown = PLAIN
+    """What its number format makes of a number."""
+    marks: DecimalMarks = NO_MARKS
+    """How the whole file writes decimals, where numbers are text."""
+    struck: bool = False
+    """Whether it is struck out."""
 
     @property
     def is_blank(self) -> bool:
@@ -59,16 +67,13 @@ STORED_ZERO = (
 MOST_LETTERS = 1000
 """Characters of a name or text."""
 
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
-_DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+")
-_EITHER = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}")
-_SPACED = re.compile(r"[+-]?\d{1,3}([ '’]\d{3})+([.,]\d+)?")
-_COMMA_GROUPS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?")
-_POINT_GROUPS = re.compile(r"[+-]?\d{1,3}(\.\d{3})+(,\d+)?")
 _WITH_CODE = re.compile(r"[A-Za-z]{3} ?[\d.,' ]+|[\d.,' ]+ ?(?!day|min)[A-Z]{3}")
 _WITH_UNIT = re.compile(r"[+-]?[\d.,' ]+ ?[A-Za-z°²³/ ]+")
-
-_ISO_DATE = re.compile(r"(\d{4}-\d\d-\d\d)([T ]00:00(:00)?)?")
+_WORDED = re.compile(
+    r"(?P<before>[^\d.,+-]*?) ?(?P<figure>[+-]?[\d.,](?:[\d.,'’ ]*\d)?(?:[eE][+-]?\d+)?)"
+    r" ?(?P<after>[^\d].*)?"
+)
+"""A number with words before or behind it."""
 
 _NUMERIC = {CellKind.NUMBER, CellKind.MONEY, CellKind.COUNT, CellKind.PERCENT, CellKind.SHARE}
 
@@ -98,39 +103,10 @@ def value_of(cell: Cell, column: InputColumn, scale: float = 1.0) -> tuple[Any, 
 
 def _read(cell: Cell, column: InputColumn, scale: float) -> tuple[Any, str]:
     if column.kind in (CellKind.PERCENT, CellKind.SHARE):
-        return _share(cell, column)
+        return _share(cell, column, scale)
     if column.kind in (CellKind.NUMBER, CellKind.MONEY, CellKind.COUNT):
-        return _number(cell, column, scale), ""
+        return _number(cell, column, scale)
     return _READERS[column.kind](cell, column), ""
-
-
-def number_of(text: str, *, point_is_decimal: bool = False) -> float | None:
-    """Return the number that text stands for, or None where it stands for none.
-
-    Decimal comma and thousands separators are understood.
-    point_is_decimal : whether "1.234" can only be a decimal.
-
-    Raises RefusedError where two numbers may be meant, as by "1,234".
-    """
-    written = plain(text)
-    if _EITHER.fullmatch(written) and not (point_is_decimal and "." in written):
-        digits, decimals = re.split("[.,]", written)
-        raise RefusedError(
-            f"'{written}' may mean {digits}{decimals} or {digits}.{decimals}; "
-            f"write {digits}{decimals}, or {digits}.{decimals}0"
-        )
-    number = math.inf
-    if _NUMBER.fullmatch(written):
-        number = float(written)
-    elif _DECIMAL_COMMA.fullmatch(written):
-        number = float(written.replace(",", "."))
-    elif _SPACED.fullmatch(written):
-        number = float(re.sub("[ '’]", "", written).replace(",", "."))
-    elif _COMMA_GROUPS.fullmatch(written):
-        number = float(written.replace(",", ""))
-    elif _POINT_GROUPS.fullmatch(written):
-        number = float(written.replace(".", "").replace(",", "."))
-    return number if math.isfinite(number) else None
 
 
 def _refuse(cell: Cell, column: InputColumn, hint: str = "") -> RefusedError:
@@ -145,32 +121,93 @@ def _refuse_number(number: float, cell: Cell, column: InputColumn) -> RefusedErr
     return _refuse(cell, column)
 
 
-def _raw_number(cell: Cell, column: InputColumn) -> float:
-    """Return a cell's number as it stands, before units and range."""
+def _figure(cell: Cell, column: InputColumn) -> tuple[float, Beside]:
+    """Return the number that a cell shows, and what the words beside it say."""
     value = cell.value
     if isinstance(value, bool):
         raise _refuse(cell, column)
     if isinstance(value, int | float):
         if not math.isfinite(value):
             raise _refuse(cell, column)
-        return float(value)
+        return _shown(float(value), cell, column)
     if isinstance(value, datetime | date | time | timedelta):
         hint = ": the spreadsheet has made a date of it; format the cell as a number and retype it"
         raise _refuse(cell, column, hint)
     written = plain(value)
-    number = number_of(written, point_is_decimal=cell.point_is_decimal)
+    number = _number_of(written, cell)
     if number is not None:
-        return number
+        return number, Beside()
+    parts = _WORDED.fullmatch(written)
+    if parts is not None:
+        words = f"{parts['before']} {parts['after'] or ''}".strip()
+        said = beside(words, column)
+        number = None if said is None else _number_of(parts["figure"], cell)
+        if said is not None and number is not None:
+            return number, said
+    raise _refuse_text(written, cell, column)
+
+
+def _number_of(text: str, cell: Cell) -> float | None:
+    try:
+        return number_of(text, cell.marks)
+    except EitherError as either:
+        raise RefusedError(str(either)) from None
+
+
+def _refuse_text(written: str, cell: Cell, column: InputColumn) -> RefusedError:
+    """Refuse text that is no number, with what may be wrong with it."""
     if any(unicodedata.category(letter) == "Sc" for letter in written) or (
         column.kind is CellKind.MONEY and _WITH_CODE.fullmatch(written)
     ):
-        raise _refuse(cell, column, ": leave out the currency sign and write the number alone")
+        return _refuse(cell, column, ": leave out the currency sign and write the number alone")
     if _WITH_UNIT.fullmatch(written):
         hint = ": write the number alone"
         if column.unit:
             hint += f"; its unit belongs in the heading, such as '{column.title}'"
-        raise _refuse(cell, column, hint)
-    raise _refuse(cell, column)
+        return _refuse(cell, column, hint)
+    return _refuse(cell, column)
+
+
+def _shown(value: float, cell: Cell, column: InputColumn) -> tuple[float, Beside]:
+    """Return a number as its format shows it, where that is certain; raises RefusedError."""
+    shown = cell.shown
+    if shown == PLAIN:
+        return value, Beside()
+    text = shown.text(value)
+    if not shown.number and not (value == 0 and shown.words in _DASHES):
+        seen = f"shows '{text}'" if text else "shows nothing"
+        raise RefusedError(f"the cell {seen} and holds {value:.15g}; {_RETYPE}")
+    if shown.unsigned and value < 0:
+        raise RefusedError(f"the cell shows '{text}' and holds {value:.15g}; {_RETYPE}")
+    words = shown.words if shown.number else ""
+    said = beside(words, column)
+    if any(letter.isdigit() for letter in words) or said is None:
+        raise RefusedError(
+            f"the cell shows '{text}' and holds {value:.15g}: '{words}' is not known here; "
+            f"needs {wanted(column)}{f' in {column.unit}' if column.unit else ''}"
+        )
+    if shown.thousands and said.unit is None and said.factor == 1:
+        raise RefusedError(f"the cell shows '{text}' and holds {value:.15g}; {_RETYPE}")
+    in_percent = column.kind in (CellKind.PERCENT, CellKind.SHARE)
+    if shown.percent and not in_percent and (column.unit or column.kind is not CellKind.NUMBER):
+        raise RefusedError(f"the cell shows '{text}'; needs {wanted(column)}, not a percentage")
+    return value / 1000**shown.thousands, said
+
+
+_DASHES = ("", "-", "–", "—")
+_RETYPE = "format it as a plain number and type what is meant"
+
+
+def currency_shown(cell: Cell, column: InputColumn) -> str:
+    """Return the currency that a cell shows beside its amount, or ""."""
+    if column.kind is not CellKind.MONEY:
+        return ""
+    words = cell.shown.words
+    if isinstance(cell.value, str):
+        parts = _WORDED.fullmatch(plain(cell.value))
+        words = f"{parts['before']} {parts['after'] or ''}" if parts is not None else ""
+    said = beside(words, column) if words else None
+    return said.currency if said is not None else ""
 
 
 def _kept(number: float) -> float:
@@ -194,34 +231,42 @@ def _in_range(number: float, cell: Cell, column: InputColumn) -> float:
     return number
 
 
-def _number(cell: Cell, column: InputColumn, scale: float) -> float | int:
-    number = _kept(_raw_number(cell, column) * scale)
+def _number(cell: Cell, column: InputColumn, scale: float) -> tuple[float | int, str]:
+    figure, said = _figure(cell, column)
+    number = _kept(figure * said.factor * (scale if said.unit is None else said.unit))
     if column.kind is not CellKind.COUNT:
-        return _in_range(number, cell, column)
+        return _in_range(number, cell, column), _coarse(cell)
     if abs(number - round(number)) > ROUNDING * max(1.0, abs(number)):
         raise _refuse_number(number, cell, column)
-    return round(_in_range(round(number), cell, column))
+    return round(_in_range(round(number), cell, column)), _coarse(cell)
 
 
-def _share(cell: Cell, column: InputColumn) -> tuple[float, str]:
+def _coarse(cell: Cell) -> str:
+    """Return a doubt where a cell rounds its number to quite another one, or ""."""
+    value = cell.value
+    if isinstance(value, str) or not cell.shown.coarse(value):
+        return ""
+    return f"the cell shows '{cell.shown.text(value)}' and holds {value:.15g}, which is read"
+
+
+def _share(cell: Cell, column: InputColumn, scale: float) -> tuple[float, str]:
     """Return a share; text may end in %, and a number may be formatted as a percentage."""
     by_percent = column.kind is CellKind.PERCENT
-    signed = isinstance(cell.value, str) and plain(cell.value).endswith("%")
-    bare = cell
-    if signed:
-        bare = replace(cell, value=plain(cell.value).removesuffix("%"))
-    number = _raw_number(bare, column)
-    in_percent = signed or (by_percent and not cell.percent)
+    figure, said = _figure(cell, column)
+    percent = cell.percent or cell.shown.percent
+    signed = said.percent
+    in_percent = signed or (by_percent and not percent)
+    number = figure * said.factor * (1 if signed or percent else scale)
     share = _kept(number / 100 if in_percent else number)
-    if not by_percent and not in_percent and not cell.percent and column.range.high < number <= 100:
+    if not by_percent and not in_percent and not percent and column.range.high < number <= 100:
         raise _refuse(cell, column, f"; for {number:g} % write {number / 100:g} or '{number:g} %'")
     share = _in_range(share, cell, column)
-    if by_percent and in_percent and not signed and 0 < number <= 1:
+    if by_percent and in_percent and not signed and 0 < number <= 1 and scale == 1:
         return share, (
             f"{number:g} is read as {number:g} %; if {number * 100:g} % is meant write "
             f"{number * 100:g}, and if not write '{number:g} %'"
         )
-    return share, ""
+    return share, _coarse(cell)
 
 
 def _text(cell: Cell, column: InputColumn) -> str:
@@ -230,6 +275,8 @@ def _text(cell: Cell, column: InputColumn) -> str:
         hint = ": the spreadsheet has made a date of it; format the cell as text and retype it"
         raise _refuse(cell, column, hint)
     text = plain(value) if isinstance(value, str) else as_found(value).strip("'")
+    if isinstance(value, int | float) and (cell.shown.words or cell.shown.width > 1):
+        text = cell.shown.text(value)  # a number that is shown as "plate 250", or as 0901
     if any(unicodedata.category(letter) == "Cc" for letter in text):
         raise RefusedError(
             f"found {as_found(text)}, which holds a control character; retype the text"
@@ -241,19 +288,25 @@ def _text(cell: Cell, column: InputColumn) -> str:
     return text
 
 
+_LISTED = re.compile(r'\s*(?:["“”„]([^"“”„]*)["“”„]|([^;,]*))\s*(?:[;,]|$)')
+"""One of several names; those that hold a comma or semicolon stand in quotes."""
+
+
 def _names(cell: Cell, column: InputColumn) -> tuple[str, ...]:
-    parts = (plain(part) for part in re.split("[;,]", _text(cell, column)))
+    parts = (plain(quoted or bare or "") for quoted, bare in _LISTED.findall(_text(cell, column)))
     return tuple(dict.fromkeys(part for part in parts if part))
 
 
 def _numbers(cell: Cell, column: InputColumn) -> tuple[float, ...]:
     if not isinstance(cell.value, str):
-        return (_in_range(_kept(_raw_number(cell, column)), cell, column),)
+        figure, said = _figure(cell, column)
+        return (_in_range(_kept(figure * said.factor), cell, column),)
     numbers = []
     for part in re.split(r"[;\s]+", plain(cell.value)):
         if not part.strip(","):
             continue
-        number = number_of(part.strip(","), point_is_decimal=True)
+        # Thousands of these are not to be believed: three digits after a point are decimals.
+        number = number_of(part.strip(","), DecimalMarks(point="."))
         if number is None:
             raise _refuse(cell, column)
         numbers.append(_in_range(_kept(number), cell, column))
@@ -282,13 +335,13 @@ def _date(cell: Cell, column: InputColumn) -> date:
         return value.date()
     if isinstance(value, date):
         return value
-    written = _ISO_DATE.fullmatch(plain(value)) if isinstance(value, str) else None
-    if written is not None:
-        try:
-            return date.fromisoformat(written[1])
-        except ValueError:
-            pass  # such as 30 February: refused below like any other
-    raise _refuse(cell, column)
+    try:
+        written = date_of(value) if isinstance(value, str) else None
+    except DateError as either:
+        raise RefusedError(str(either)) from None
+    if written is None:
+        raise _refuse(cell, column)
+    return written
 
 
 _READERS: dict[CellKind, Callable[[Cell, InputColumn], Any]] = {

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from openpyxl.utils import get_column_letter
 
 from ...models.fault import Fault, Severity, Source
+from ..figures.decimals import EITHER, NO_MARKS, DecimalMarks
 from ..layout.column import CellKind, InputColumn, InputSheet, wanted
 from ..words.grammar import as_found, plain
-from .cells import NO_RESULT, Cell, RefusedError, value_of
+from .arrangement import Arrangement, arranged
+from .cells import NO_RESULT, Cell, RefusedError, currency_shown, value_of
 from .headings import Match, closest_heading, match
+from .sheet_marks import runs_of
 from .table import InputTable, Row
 
 _SETTING_HEADINGS = (
@@ -21,6 +24,9 @@ _SETTING_HEADINGS = (
     InputColumn("Value", "value", "", CellKind.TEXT),
     InputColumn("Note", "", "", CellKind.TEXT),
 )
+
+COUNTS = ("count", "pack_quantity")
+"""Fields of counts whose blank is read as 1, and doubted among filled ones."""
 
 _NUMERIC = {CellKind.NUMBER, CellKind.COUNT, CellKind.PERCENT, CellKind.SHARE, CellKind.MONEY}
 
@@ -32,6 +38,8 @@ class InputRow:
     source: Source
     values: dict[str, Any] = field(default_factory=dict)
     failed: set[str] = field(default_factory=set)
+    currencies: dict[str, str] = field(default_factory=dict)
+    """Field → the currency that its cell, or its heading, shows beside the amount."""
 
 
 @dataclass
@@ -47,6 +55,8 @@ class Records:
     """Fields whose whole column is missing or cannot be used."""
     covered: set[str] = field(default_factory=set)
     """Addresses of cells of which a fault of other cells says all there is to say."""
+    marks: DecimalMarks = NO_MARKS
+    """How the whole file writes decimals."""
 
     def fields_in_doubt(self) -> set[str]:
         """Return the fields of which at least one value could not be read."""
@@ -67,19 +77,31 @@ class Records:
         return {name for name, column in self.sheet.by_field.items() if self.sheet.needs(column)}
 
 
-def read_records(sheet: InputSheet, table: InputTable) -> Records:
-    """Return the records of a table; everything wrong with it is in their faults."""
-    read = Records(sheet, table.title, faults=list(table.warnings))
+def arrange(sheet: InputSheet, table: InputTable) -> Arrangement:
+    """Return where a table's headings stand and which of its rows are records."""
+    return arranged(table, _SETTING_HEADINGS if sheet.settings else sheet.columns)
+
+
+def read_records(sheet: InputSheet, laid: Arrangement, marks: DecimalMarks) -> Records:
+    """Return the records of an arranged table; everything wrong with it is in their faults.
+
+    marks : how the whole file writes decimals.
+    """
+    table = laid.table
+    read = Records(sheet, table.title, faults=[*table.warnings, *laid.faults], marks=marks)
     if not table.rows:
         if sheet.required:
             read.faults.append(Fault(table.title, 0, "", "", "the sheet is empty"))
             read.unread |= set(sheet.by_field)
         return read
-    columns = _SETTING_HEADINGS if sheet.settings else sheet.columns
-    found = _headings(read, table, columns)
-    covered = _covered(read, table, found)
+    if laid.headings is None:
+        read.unread |= set(sheet.by_field)
+        return read
+    read.unread |= laid.unread & set(sheet.by_field)
+    found = laid.found
+    covered = _covered(read, laid)
     if sheet.settings:
-        _settings(read, table, found)
+        _settings(read, laid)
         return read
     present = {column_match.column.field for column_match in found.values()}
     for column in sheet.columns:
@@ -87,8 +109,10 @@ def read_records(sheet: InputSheet, table: InputTable) -> Records:
             read.unread.add(column.field)
             message = f"the column '{column.title}' is missing"
             read.faults.append(Fault(table.title, 0, "", column.heading, message))
-    for row in _filled_rows(table, found):
+    for row in laid.rows:
         read.records.append(_record(read, row, found, covered))
+    read.faults += _blank_counts(read, found)
+    read.faults = _told_once(read)
     if not read.records and sheet.required:
         message = "no rows; at least one is needed"
         read.faults.append(Fault(table.title, 0, "", "", message))
@@ -96,54 +120,18 @@ def read_records(sheet: InputSheet, table: InputTable) -> Records:
     return read
 
 
-def _headings(read: Records, table: InputTable, columns: Sequence[InputColumn]) -> dict[int, Match]:
-    """Return what each column number stands for; the faults of the headings go to `read`."""
-    first = table.rows[0]
-    found: dict[int, Match] = {}
-    addresses: dict[str, str] = {}
-    for number, cell in first.cells.items():
-        if cell.no_result or cell.error:
-            message = NO_RESULT if cell.no_result else f"the heading shows the error {cell.value}"
-            read.faults.append(Fault(table.title, first.number, cell.address, "", message))
-            continue
-        written = plain(str(cell.value))
-        hit = match(written, columns)
-        if hit is None:
-            message = f"no column is called {as_found(written)}; it is not read"
-            message += closest_heading(written, columns)
-            read.faults.append(_warning(table.title, first.number, cell.address, message))
-            continue
-        heading = hit.column.heading
-        if heading in addresses:
-            message = f"the column is there twice (first at {addresses[heading]}); keep one"
-            read.faults.append(Fault(table.title, first.number, cell.address, heading, message))
-            continue
-        addresses[heading] = cell.address
-        if hit.problem:
-            read.faults.append(Fault(table.title, first.number, cell.address, heading, hit.problem))
-            read.unread.add(hit.column.field)
-        found[number] = hit
-    used = {number for row in table.rows[1:] for number in row.cells}
-    across = [m for m in table.merged if m.first_row <= first.number <= m.last_row][:100]
-    for number in sorted(used - set(first.cells)):
-        address = f"{get_column_letter(number)}{first.number}"
-        message = "the column has no heading; it is not read"
-        merged = next((m for m in across if m.covers(first.number, number)), None)
-        if merged is not None:
-            message += f" (it is merged into {merged}: unmerge, and give each column a heading)"
-        read.faults.append(_warning(table.title, first.number, address, message))
-    return found
-
-
 Covered = set[tuple[int, int]]
 """(row, column) of cells that are merged into a filled one: nobody knows what they hold."""
 
 
-def _covered(read: Records, table: InputTable, found: dict[int, Match]) -> Covered:
+def _covered(read: Records, laid: Arrangement) -> Covered:
     """Return the covered cells of the columns read; each block of them is a fault."""
     covered: Covered = set()
-    filled = {row.number: row.cells for row in table.rows}
-    first, last = table.rows[0].number + 1, table.rows[-1].number
+    table, found = laid.table, laid.found
+    filled = {row.number: row.cells for row in laid.rows}
+    if not filled:
+        return covered
+    first, last = min(filled), max(filled)
     to_look_at = (last - first + 1) * len(found)  # blocks do not overlap in a sound workbook
     for merged in table.merged:
         cell = filled.get(merged.first_row, {}).get(merged.first_column)
@@ -171,20 +159,6 @@ def _covered(read: Records, table: InputTable, found: dict[int, Match]) -> Cover
     return covered
 
 
-def _warning(title: str, row: int, address: str, message: str) -> Fault:
-    return Fault(title, row, address, "", message, Severity.WARNING)
-
-
-def _filled_rows(table: InputTable, found: dict[int, Match]) -> Iterator[Row]:
-    """Yield the rows below the headings that hold anything in a known column; no examples."""
-    for row in table.rows[1:]:
-        leftmost = row.cells[min(row.cells)].value
-        if isinstance(leftmost, str) and plain(leftmost).casefold().startswith("example:"):
-            continue
-        if any(not cell.is_blank for number, cell in row.cells.items() if number in found):
-            yield row
-
-
 def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) -> InputRow:
     addresses = {
         hit.column.heading: f"{get_column_letter(n)}{row.number}" for n, hit in found.items()
@@ -204,11 +178,47 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
     return record
 
 
+def _told_once(read: Records) -> list[Fault]:
+    """Return the faults with figures that may mean two numbers told once a column, with the rows
+    of the others: one program wrote them all."""
+    told: list[Fault] = []
+    alike: dict[str, list[Fault]] = {}
+    for fault in read.faults:
+        if fault.cell and EITHER in fault.message:
+            alike.setdefault(fault.heading, []).append(fault)
+        else:
+            told.append(fault)
+    for first, *others in alike.values():
+        rows = f" (and in rows {runs_of([f.row for f in others])})" if others else ""
+        told.append(replace(first, message=first.message + rows))
+        read.covered |= {fault.cell for fault in others}
+    return told
+
+
+def _blank_counts(read: Records, found: dict[int, Match]) -> Iterator[Fault]:
+    """Yield a doubt of each blank count in a column where most are filled: it is read as 1."""
+    for hit in found.values():
+        column = hit.column
+        if column.kind is not CellKind.COUNT or read.sheet.default(column) != 1:
+            continue
+        blank = [
+            record
+            for record in read.records
+            if column.field not in record.values and column.field not in record.failed
+        ]
+        filled = len(read.records) - len(blank)
+        if column.field in COUNTS and filled >= 3 * len(blank) > 0:
+            for record in blank:
+                message = "blank, and read as 1, where the others are filled: write 1 if it is"
+                yield Fault.at(record.source, column.heading, message, Severity.WARNING)
+
+
 def _take(read: Records, record: InputRow, cell: Cell, hit: Match, needed: bool) -> None:
     """Put a cell's value in the record, or its fault in `read`."""
     column = hit.column
     place = (read.title, record.source.row, cell.address, column.heading)
     try:
+        cell = replace(cell, marks=read.marks) if isinstance(cell.value, str) else cell
         value, doubt = value_of(cell, column, hit.scale)
         if value is None and needed:
             raise RefusedError(f"blank; needs {wanted(column)}")
@@ -220,10 +230,15 @@ def _take(read: Records, record: InputRow, cell: Cell, hit: Match, needed: bool)
         read.faults.append(Fault(*place, doubt, Severity.WARNING))
     if value is not None:
         record.values[column.field] = value
+        currency = currency_shown(cell, column) or hit.currency
+        if currency:
+            record.currencies[column.field] = currency
 
 
-def _settings(read: Records, table: InputTable, found: dict[int, Match]) -> None:
+def _settings(read: Records, laid: Arrangement) -> None:
     """Read the Project sheet: one record, its settings a row each."""
+    table, found = laid.table, laid.found
+    assert laid.headings is not None
     numbers = {hit.column.field: number for number, hit in found.items()}
     for name, heading in (("setting", "Setting"), ("value", "Value")):
         if name not in numbers:
@@ -233,10 +248,10 @@ def _settings(read: Records, table: InputTable, found: dict[int, Match]) -> None
         read.unread |= set(read.sheet.by_field)
         return
     addresses: dict[str, str] = {}
-    record = InputRow(Source(table.title, table.rows[0].number, addresses))
+    record = InputRow(Source(table.title, laid.headings.number, addresses))
     read.records.append(record)
     value_letter = get_column_letter(numbers["value"])
-    for row in _filled_rows(table, found):
+    for row in laid.rows:
         name_cell = row.cells.get(numbers["setting"])
         address = f"{value_letter}{row.number}"
         cell = row.cells.get(numbers["value"], Cell(address))
@@ -280,3 +295,21 @@ def _stand_in(column: InputColumn, source: Source) -> Any:
     if column.kind in (CellKind.YES_NO, CellKind.DATE):
         return None
     return f"\0{source.sheet} {source.row} {column.field}"
+
+
+def read_as(cell: Cell, hit: Match, marks: DecimalMarks) -> str:
+    """Return what a cell is read as under a heading, in words: its value, or "refused"."""
+    if hit.problem:
+        return "refused: " + hit.problem
+    try:
+        value, _ = value_of(replace(cell, marks=marks), hit.column, hit.scale)
+    except RefusedError as refused:
+        return f"refused: {refused}"
+    if hit.column.kind in (CellKind.PERCENT, CellKind.SHARE):
+        return f"{100 * value:.15g} %"
+    if isinstance(value, tuple):
+        return "; ".join(f"{each:g}" if isinstance(each, float) else str(each) for each in value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    unit = hit.column.unit if isinstance(value, int | float) else ""
+    return f"{as_found(value)} {unit}".strip().strip("'")

@@ -30,6 +30,8 @@ class InputTable:
     rows: tuple[Row, ...]
     warnings: tuple[Fault, ...] = ()
     merged: tuple[Merged, ...] = ()
+    is_text: bool = False
+    """Whether all its numbers are text, as in a CSV file."""
 
 
 Wanted = Callable[[str], bool]

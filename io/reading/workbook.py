@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from ...models.doubts import doubts
 from ...models.farm import Farm
 from ...models.farm_faults import farm_faults
-from ...models.fault import FarmError, Fault, Severity, closest
+from ...models.fault import FarmError, Fault, Severity, Source, closest
 from ...models.site.project import Project
+from ..figures.currency import may_be
+from ..figures.decimals import DecimalMarks, marks_in
 from ..layout.column import InputColumn, InputSheet
 from ..layout.farm import PROJECT
+from ..layout.offers import SUPPLIERS
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
-from ..words.grammar import plain
-from .records import InputRow, Records, read_records
+from ..words.grammar import as_found, plain
+from .arrangement import Arrangement, first_filled
+from .records import InputRow, Records, arrange, read_as, read_records
+from .sheet_marks import runs_of
 from .table import InputTable
 from .tables import open_tables
 
@@ -50,19 +56,78 @@ def read_farm_with_warnings(path: str | Path) -> tuple[Farm, tuple[Fault, ...]]:
     return farm_of(open_tables(path, _is_input), path.name)
 
 
+@dataclass(frozen=True)
+class ColumnRead:
+    """One column as it was understood."""
+
+    sheet: str
+    cell: str
+    """Where its heading stands."""
+    found: str
+    taken_as: str
+    unit: str
+    first: str
+    """The first filled cell, as it stands."""
+    read_as: str
+    """The value read of it, in the column's own unit; or why there is none."""
+
+
+def columns_read(path: str | Path) -> tuple[ColumnRead, ...]:
+    """Return every column of a workbook as it was understood; raises FarmError if unopened."""
+    tables = _by_sheet(open_tables(Path(path), _is_input))[0]
+    laid = {s.title: arrange(s, tables[s.title]) for s in SHEETS if s.title in tables}
+    marks = _marks(laid)
+    return tuple(
+        column
+        for sheet in SHEETS
+        if sheet.title in laid
+        for column in _columns(sheet, laid[sheet.title], marks)
+    )
+
+
+def _columns(sheet: InputSheet, laid: Arrangement, marks: DecimalMarks) -> Iterator[ColumnRead]:
+    """Yield a sheet's columns; of the Project sheet, its settings."""
+    if laid.headings is None:
+        return
+    for number, cell in sorted(laid.headings.cells.items()):
+        hit = laid.found.get(number)
+        first = first_filled(laid, number)
+        if hit is None:
+            taken, unit, read = "not read", "", ""
+        else:
+            taken = hit.column.title
+            unit = hit.unit or hit.column.unit
+            read = read_as(first, hit, marks) if first is not None else ""
+        stands = "" if first is None else as_found(first.value)
+        yield ColumnRead(
+            laid.table.title, cell.address, plain(str(cell.value)), taken, unit, stands, read
+        )
+
+
+def _marks(laid: dict[str, Arrangement]) -> DecimalMarks:
+    """Return how the whole file writes decimals."""
+    return marks_in(
+        (figure for table in laid.values() for figure in table.figures()),
+        decides=all(table.table.is_text for table in laid.values()),
+    )
+
+
 def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tuple[Fault, ...]]:
     """Return the farm of some tables, and what is doubtful about them; raises FarmError."""
     tables, faults = _by_sheet(given)
     reads: dict[str, Records] = {}
+    laid = {s.title: arrange(s, tables[s.title]) for s in SHEETS if s.title in tables}
+    marks = _marks(laid)
     for sheet in SHEETS:
         if sheet.title in tables:
-            reads[sheet.title] = read_records(sheet, tables[sheet.title])
+            reads[sheet.title] = read_records(sheet, laid[sheet.title], marks)
         elif sheet.required:
             faults.append(Fault(sheet.title, 0, "", "", "the sheet is missing"))
             reads[sheet.title] = Records(sheet, sheet.title, unread=set(sheet.by_field))
     for read in reads.values():
         faults += read.faults
     _resolve_names(reads)
+    faults += _foreign(reads)
     farm = _farm(reads, file_name)
     faults += _new_faults([*farm_faults(farm), *_no_rope(reads)], reads, faults)
     if not any(fault.severity is Severity.ERROR for fault in faults):
@@ -74,7 +139,8 @@ def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tup
     )
     if any(fault.severity is Severity.ERROR for fault in faults):
         raise FarmError(faults)
-    return farm, tuple(faults)
+    doubted = tuple(fault for fault in faults if fault.severity is Severity.WARNING)
+    return replace(farm, doubts=doubted), tuple(faults)
 
 
 def _plain_title(title: str) -> str:
@@ -147,6 +213,40 @@ def _resolve_names(reads: dict[str, Records]) -> None:
                     record.values[column.field] = tuple(known.get(n.casefold(), n) for n in value)
                 elif value is not None:
                     record.values[column.field] = known.get(value.casefold(), value)
+
+
+def _foreign(reads: dict[str, Records]) -> Iterator[Fault]:
+    """Yield a fault where an amount is shown in another currency than its seller's."""
+    own = {"": Project().currency}
+    for read in reads.values():
+        if read.sheet.settings and read.records:
+            own[""] = read.records[0].values.get("currency", Project().currency)
+        for record in read.records:
+            if read.sheet is SUPPLIERS and "currency" in record.values:
+                own[str(record.values.get("name"))] = record.values["currency"]
+    sellers = {
+        record.values.get("name"): record.values.get("supplier")
+        for read in reads.values()
+        for record in read.records
+        if "supplier" in record.values
+    }
+    alike: dict[tuple[str, str, str, str], list[Source]] = {}
+    for read in reads.values():
+        for record in read.records:
+            for name, shown in record.currencies.items():
+                values = record.values
+                seller = values.get("supplier", sellers.get(values.get("item"), ""))
+                code = values.get("currency") or own.get(seller or "", "")
+                if not code or may_be(shown, code):
+                    continue
+                heading = read.sheet.by_field[name].heading
+                whose = f"'{seller}' sells in" if seller else "it is in"
+                key = (read.title, heading, shown, f"{whose} {code}")
+                alike.setdefault(key, []).append(record.source)
+    for (_, heading, shown, whose), sources in alike.items():
+        rows = f" (and rows {runs_of([s.row for s in sources[1:]])})" if len(sources) > 1 else ""
+        message = f"shown in {shown}, but {whose}: convert it, or mend the currency{rows}"
+        yield Fault.at(sources[0], heading, message)
 
 
 def _farm(reads: dict[str, Records], file_name: str) -> Farm:

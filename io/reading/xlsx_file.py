@@ -7,13 +7,17 @@ import math
 import re
 import warnings
 from collections.abc import Iterator
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
 import openpyxl
+from openpyxl.styles.numbers import is_date_format
 from openpyxl.utils import get_column_letter
+from openpyxl.utils.datetime import to_excel
 
 from ...models.fault import Fault, Severity
+from ..figures.number_format import PLAIN, shown
 from .cells import Cell
 from .package import DAMAGED, RefusedPackageError, look_at, part_of
 from .sheet_marks import Marks, marks_of, runs_of
@@ -30,9 +34,6 @@ MOST_ROWS = 1_048_576
 
 MOST_SCANNED = 5_000_000
 """Cells of a sheet that are looked at, blank ones too."""
-
-
-_PERCENT = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]')
 
 
 def workbook_tables(path: Path, wanted: Wanted) -> tuple[InputTable, ...]:
@@ -104,17 +105,28 @@ def _table(sheet: Any, marks: Marks) -> InputTable:
 
 
 def _cell(cell: Any, marks: Marks) -> Cell:
-    value = cell.value
-    percent = isinstance(value, int | float) and "%" in _PERCENT.sub("", cell.number_format or "")
+    value, code = cell.value, cell.number_format or ""
+    if isinstance(value, datetime | date | time | timedelta) and not _is_date(code):
+        value = to_excel(value)  # type: ignore[no-untyped-call]
     if isinstance(value, int) and abs(value) > 10**300:
         value = math.inf  # too large for any use, and for a float
+    seen = PLAIN
+    if isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value):
+        seen = shown(value, code)
     return Cell(
         f"{get_column_letter(cell.column)}{cell.row}",
         value,
-        percent,
+        seen.percent,
         error=cell.data_type == "e",
         formula=(cell.row, cell.column) in marks.formulas,
+        shown=seen,
+        struck=bool(cell.font and cell.font.strike),
     )
+
+
+def _is_date(code: str) -> bool:
+    """Tell whether a format shows a date: a letter behind a backslash is no part of one."""
+    return is_date_format(re.sub(r"\\.", "", code))
 
 
 def _hidden(sheet: Any, marks: Marks, rows: dict[int, dict[int, Cell]]) -> Iterator[Fault]:
@@ -133,6 +145,15 @@ def _hidden(sheet: Any, marks: Marks, rows: dict[int, dict[int, Cell]]) -> Itera
         many = f"row {hidden[0]}" if len(hidden) == 1 else f"rows {runs_of(hidden)}"
         message = f"{how} {many}; read like the others: delete what is not to count"
         yield warning(f"A{hidden[0]}", message)
+    struck = [n for n, cells in sorted(rows.items()) if all(c.struck for c in cells.values())]
+    if struck:
+        many = f"row {struck[0]}" if len(struck) == 1 else f"rows {runs_of(struck)}"
+        message = f"struck out: {many}; read like the others: delete what is not to count"
+        yield warning(f"A{struck[0]}", message)
+    for number, cells in sorted(rows.items()):
+        for cell in cells.values() if number not in struck else ():
+            if cell.struck:
+                yield warning(cell.address, "struck out; read like the others: delete it, or mend")
     used = {column for cells in rows.values() for column in cells}
     for first, last in marks.hidden_columns:
         columns = [get_column_letter(n) for n in sorted(used) if first <= n <= last]

@@ -20,10 +20,17 @@ def fault_table(faults: Sequence[Fault], width: int | None = None) -> list[str]:
 
     width : columns of the terminal, to which the messages are wrapped; None: they are not.
     """
-    if not faults:
+    return text_table(HEADINGS, [_row(fault) for fault in faults], width)
+
+
+def text_table(
+    headings: tuple[str, ...], body: Sequence[tuple[str, ...]], width: int | None = None
+) -> list[str]:
+    """Return the lines of any table of texts, the last column wrapped to `width`; see above."""
+    if not body:
         return []
-    rows = [HEADINGS, *(_row(fault) for fault in faults)]
-    widths = [min(max(len(row[n]) for row in rows), MOST_WIDE) for n in range(len(HEADINGS) - 1)]
+    rows = [headings, *(tuple(printable(word) for word in row) for row in body)]
+    widths = [min(max(len(row[n]) for row in rows), MOST_WIDE) for n in range(len(headings) - 1)]
     indent = sum(widths) + 2 * len(widths)
     lines = []
     for *cells, message in rows:
@@ -32,7 +39,7 @@ def fault_table(faults: Sequence[Fault], width: int | None = None) -> list[str]:
             lines.append(start + message)
             continue
         wrapped = textwrap.wrap(message, max(width - indent, NARROWEST), break_on_hyphens=False)
-        lines.append(start + wrapped[0])
+        lines.append(start + (wrapped[0] if wrapped else ""))
         lines += [" " * indent + line for line in wrapped[1:]]
     return lines
 
@@ -47,5 +54,4 @@ def printable(text: str) -> str:
 
 def _row(fault: Fault) -> tuple[str, ...]:
     cell = fault.cell or (f"row {fault.row}" if fault.row and fault.sheet else "")
-    words = (str(fault.severity), fault.sheet, cell, fault.heading, fault.message)
-    return tuple(printable(word) for word in words)
+    return (str(fault.severity), fault.sheet, cell, fault.heading, fault.message)

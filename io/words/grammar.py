@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from datetime import date, datetime
 from typing import Any
 
@@ -14,6 +15,11 @@ from ...models.arrays import ceil_to_whole
 def percent(share: float) -> str:
     """Return a share as a percentage with no needless digits: never less than it is."""
     return f"{ceil_to_whole(share * 1e4) / 100:g} %"
+
+
+def as_asked(share: float) -> str:
+    """Return a share as a percentage as it was asked for, to its last digit: 0.005 %."""
+    return f"{100 * share:.10g} %"
 
 
 def counted(count: int, noun: str) -> str:
@@ -40,12 +46,18 @@ def clean(text: str) -> str:
     return UNWRITABLE.sub("", text)[:LONGEST_TEXT]
 
 
-_SPACES = str.maketrans({"\u00a0": " ", "\u2009": " ", "\u202f": " ", "\u2212": "-"})
+_SPACES: dict[int, str | None] = {0xA0: " ", 0x2009: " ", 0x202F: " ", 0x2212: "-"}
+_UNSEEN = (0xAD, 0x200B, 0x200C, 0x200D, 0x200E, 0x200F, 0x2060, 0xFEFF)
+"""Soft hyphen, zero-width spaces, joiners and marks of direction: two names that differ by them
+alone look the same."""
+_PLAIN = _SPACES | dict.fromkeys(_UNSEEN)
 
 
 def plain(text: str) -> str:
-    """Return text with its runs of spaces made one, and none at its ends."""
-    return " ".join(text.translate(_SPACES).split())
+    """Return text as names are compared: composed (NFC), no marks unseen, single spaces."""
+    if text.isascii():
+        return " ".join(text.split())
+    return " ".join(unicodedata.normalize("NFC", text.translate(_PLAIN)).split())
 
 
 def as_found(value: Any) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ...models.answer.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
 from ...models.answer.comparison import Comparison, Outcome
 from ...models.answer.plan import Plan
+from .grammar import as_asked
 from .stopped import in_brackets
 
 LONGEST_WHY = 150
@@ -52,7 +53,7 @@ def _barred(comparison: Comparison) -> Iterator[str]:
         yield f"  {outcome.option.name}: {_short(outcome)}"
     if comparison.stopped:
         why = in_brackets(comparison.stopped)
-        yield f"Ended early{why}: gaps above {comparison.asked_gap:.2%} remain."
+        yield f"Ended early{why}: gaps above {as_asked(comparison.asked_gap)} remain."
 
 
 def _short(outcome: Outcome) -> str:
@@ -81,11 +82,11 @@ def _break_even(answer: BreakEven, currency: str) -> Iterator[str]:
         yield from (advantage_words(one, currency) for one in answer.advantages)
     yield ""
     if answer.proven:
-        yield f"Exact to a gap of {answer.asked_gap:.2%}, by {answer.solves} solves."
+        yield f"Exact to a gap of {as_asked(answer.asked_gap)}, by {answer.solves} solves."
     else:
         why = in_brackets(answer.stopped)
         yield (
-            f"NOT proven to a gap of {answer.asked_gap:.2%} everywhere{why}: the gap of each "
+            f"NOT proven to a gap of {as_asked(answer.asked_gap)} everywhere{why}: the gap of each "
             "stretch is what is known of it."
         )
 

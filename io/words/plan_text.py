@@ -9,7 +9,9 @@ from collections.abc import Iterator, Sequence
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
-from .grammar import counted, listed, percent
+from .doubt_text import HEADING, doubt_lines
+from .grammar import as_asked, counted, listed, percent
+from .left_out_text import left_out_line
 from .rests_on import rests_on
 from .stopped import WHY_NOT_PROVEN, in_brackets
 
@@ -21,7 +23,11 @@ CAUTION = (
 
 def plan_summary(plan: Plan) -> str:
     """Return the cost and its parts, what is bought and sailed, the proof and the checks."""
-    blocks = (_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan))
+    blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
+    if plan.farm.doubts:
+        blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
+    if left := left_out_line(plan):
+        blocks.append(iter((left,)))
     return "\n\n".join("\n".join(block) for block in blocks)
 
 
@@ -36,7 +42,7 @@ def proof_text(plan: Plan) -> str:
         early = f" The search ended early{stopped}." if stopped else ""
         return (
             f"Least cost, proven to within {percent(proof.gap)} of it "
-            f"({percent(proof.asked_gap)} asked): no plan can cost less than "
+            f"({as_asked(proof.asked_gap)} asked): no plan can cost less than "
             f"{currency} {proof.bound:,.2f}.{early}"
         )
     why = WHY_NOT_PROVEN[proof.stopped]
@@ -45,7 +51,7 @@ def proof_text(plan: Plan) -> str:
         return f"{found}; how much cheaper another may be is not known."
     return (
         f"{found}; another may be cheaper by at most {currency} {proof.cost - proof.bound:,.2f}, "
-        f"{percent(proof.gap)} of its cost ({percent(proof.asked_gap)} asked)."
+        f"{percent(proof.gap)} of its cost ({as_asked(proof.asked_gap)} asked)."
     )
 
 
@@ -188,8 +194,8 @@ def setting_words(plan: Plan) -> str:
 
 
 def plan_cautions(plan: Plan) -> tuple[str, ...]:
-    """Return the cautions that are this plan's own: what it rests on, and its setting pull."""
-    return tuple(filter(None, (*rests_on(plan), setting_words(plan))))
+    """Return this plan's own cautions: what it rests on, its setting pull, what drops out."""
+    return tuple(filter(None, (*rests_on(plan), setting_words(plan), left_out_line(plan))))
 
 
 def nearest(plan: Plan) -> str:

@@ -1,1 +1,1 @@
-"""What is handed back, the plan first. May import: arrays, farm, goods, option, rate, standing."""
+"""What is handed back, the plan first. May import: arrays, farm, fault, goods, option, rate, standing."""  # noqa: E501

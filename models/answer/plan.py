@@ -14,6 +14,7 @@ from ..goods.load import LoadPlan, Pack
 from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
+from .left_out import LeftOut
 from .needs import needs_of
 from .stopped import Stopped
 
@@ -232,6 +233,8 @@ class Plan:
     """How many of each anchor model fit into the containers of each service."""
     checks: tuple[CheckLine, ...] = ()
     """Every limit, checked again on the finished plan by code apart from the optimiser."""
+    left_out: tuple[LeftOut, ...] = ()
+    """What stands in the catalogues and no plan can use."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ...models.answer.left_out import Cause
 from ...models.arrays import Floats
 from ...models.farm import Farm
 from ...models.fault import FarmError, Fault
@@ -25,8 +26,8 @@ from ...models.standing.limits import (
 )
 from ...models.standing.load_cases import LegCase, leg_cases, own_factor
 from ...models.standing.make_up import Limit, LimitName, MakeUp
-from .choices import obtainable
-from .make_ups import may_use
+from .choices import choices_of, obtainable, rough_cost
+from .make_ups import enumerate_make_ups, may_use
 from .rope_and_chain import (
     Lines,
     case_states,
@@ -35,10 +36,14 @@ from .rope_and_chain import (
     may_be_cut,
     rope_lengths_m,
 )
+from .undelivered import undelivered
 
 DEGREES_PAST = 10.0
 """Degrees past an anchor's largest uplift that count as badly as a limit missed by its whole;
 angles do not compare by ratio where the largest uplift is 0°."""
+
+MOST_DATED = 500
+"""Choices of a leg, the cheapest, of which the one that is least late is told."""
 
 WORST = 1e9
 """How badly a limit is missed of which there is nothing at all."""
@@ -78,6 +83,9 @@ class UnmoorableError(FarmError):
 
 def nearest_miss(farm: Farm, leg: Leg) -> NearestMiss:
     """Return the make-up of a leg that comes nearest to keeping every limit."""
+    late = _too_late(farm, leg)
+    if late:
+        return NearestMiss(leg, None, None, late)
     table = HoldingTable(farm)
     to_be_had = obtainable(farm)
 
@@ -110,6 +118,41 @@ def nearest_miss(farm: Farm, leg: Leg) -> NearestMiss:
     by_vessel = (_worst(vessel_limits(farm, leg, made, vessel)) for vessel in farm.vessels)
     least_by_vessel = min(by_vessel, key=_severity)
     return NearestMiss(leg, made, _worst((*standing.limits, least_by_vessel)))
+
+
+def _too_late(farm: Farm, leg: Leg) -> str:
+    """Return which goods come too late where the leg could be moored if dates did not matter, or
+    "": then the dates are the cause, whatever else what is left misses."""
+    if farm.project.days_to_deliver is None:
+        return ""
+    undated = replace(farm.project, required_on_site=None)
+    one = replace(farm, legs=(leg,), project=undated)
+    choices = choices_of(one, enumerate_make_ups(one))
+    if not len(choices):
+        return ""
+    to_be_had = obtainable(farm)
+    late = {
+        item.name: why
+        for item in farm.items
+        if not to_be_had[item.name]
+        and item.on_hand_total <= 0
+        and (why := undelivered(farm, item)) is not None
+        and why[0] is Cause.DATES
+    }
+
+    def days_short(index: int) -> float:
+        made = choices.make_ups.make_up(one, index)
+        names = (made.anchor, made.chain, *([made.rope] if made.rope else []))
+        return max((late[n][2] or 0.0 for n in names if n in late), default=0.0)
+
+    cheap = np.argsort(rough_cost(one, choices), kind="stable")[:MOST_DATED].tolist()
+    made = choices.make_ups.make_up(one, min(cheap, key=days_short))
+    told = [
+        f"'{name}': {late[name][1]}"
+        for name in (made.anchor, made.chain, made.rope)
+        if name in late
+    ]
+    return f"{made} would hold but comes too late: {'; '.join(told)}" if told else ""
 
 
 def _chains_of(farm: Farm, leg: Leg) -> tuple[Chain, ...]:

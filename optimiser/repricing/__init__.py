@@ -1,1 +1,1 @@
-"""A farm priced anew. May import: choices, models, price, programme, search, solvers, stowage."""
+"""One farm anew. May import: choices, listener, models, price, programme, search, solvers, stowage."""  # noqa: E501

@@ -80,7 +80,9 @@ def compare(
         price(widest.option, max(1 / len(open_ones), min(AGAIN_S / left, 1.0)))
     if open_ones and not stopped:
         stopped = Stopped.TIME_LIMIT
-    outcomes = [Outcome(one.option, one.plan(), one.bound, one.why) for one in found]
+    outcomes = [
+        Outcome(one.option, one.plan(pricing.left_out), one.bound, one.why) for one in found
+    ]
     return Comparison(
         pricing.farm.project.currency,
         pricing.gap,

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ...models.answer.left_out import LeftOut
 from ...models.answer.plan import Plan, Proof
 from ...models.answer.stopped import Stopped
 from ...models.arrays import Bools, Ints
@@ -25,6 +26,8 @@ from ...models.option_menu import names_of
 from ...models.rate import TODAY, Rates
 from ..choices.admitted import admitted, offers_left, why_none
 from ..choices.choices import Choices, first_active, legs_without
+from ..choices.left_out import left_out
+from ..listener import Listener
 from ..price import DEFAULT_GAP, checked, moorable_choices
 from ..programme.order_programme import OrderProgramme
 from ..search.incumbent import SearchMemory
@@ -106,13 +109,17 @@ class PricedOption:
             return math.isinf(self.bound) and self.bound > 0
         return near(self.bound, self.cost, self.gap)
 
-    def plan(self) -> Plan | None:
-        """Return the plan with its checks, or None; raises PlanFaultError."""
+    def plan(self, left_out: tuple[LeftOut, ...] = ()) -> Plan | None:
+        """Return the plan with its checks, or None; raises PlanFaultError.
+
+        left_out : what no plan of the farm can use.
+        """
         if self.settlement is None:
             return None
         bound = min(self.bound, self.cost)
         proof = Proof(self.cost, bound, self.gap, self.solver, self.seconds, self.stopped)
-        return checked(plan_of(self.farm, self.settlement, proof))
+        plan = replace(plan_of(self.farm, self.settlement, proof), left_out=left_out)
+        return checked(plan)
 
 
 def near(bound: float, cost: float, gap: float) -> bool:
@@ -135,6 +142,7 @@ class FarmPricer:
         self.solver = solver or preferred_solver()
         self.workers = workers
         self.choices = moorable_choices(farm)
+        self.left_out = left_out(farm, self.choices)
         self._known = KnownPlans(farm)
         self._learnt = SearchMemory(stowage=Stowage(farm))
         self._anew: dict[tuple[bytes, bytes, Offers], Settlement | None] = {}
@@ -178,15 +186,17 @@ class FarmPricer:
                 option, rates, farm, start, bound, self.gap, self.solver, spent, stopped
             )
             return self._kept(found, left, plain=not unlike)
+        listener = Listener(progress)
         asked = SolveOptions(
             self.solver,
             self.gap,
             max(seconds, 1.0),
-            on_progress=progress,
+            on_progress=listener,
             workers=self.workers,
         )
         search = Search(farm, part, asked, _placed(start, places), self._learnt_of(places))
         result = search.run()
+        listener.raise_error()
         learnt = search.learnt()
         self._learnt = replace(learnt, active=places[learnt.active])
         if result.settlement is None:
@@ -194,6 +204,7 @@ class FarmPricer:
             why = f"no plan was found within {time_limit_s:.0f} s"
             if result.infeasible:
                 why = self._shortage(farm, part, asked)
+                listener.raise_error()
             bound = math.inf if result.infeasible else max(bound, result.bound)
             if not unlike and not result.infeasible:
                 self._known.keep_bound(left, bound)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -40,13 +41,21 @@ def explain_shortage(farm: Farm, choices: Choices, options: SolveOptions) -> tup
     single one is enough, or not all could be tried, says so.
     """
     until = time.perf_counter() + options.time_limit_s
+    ask = options.on_progress
+
+    def no_plan_yet(_cost: float, _bound: float) -> bool:
+        """Costs of farms with a limit less are not told: no plan of this one has them."""
+        return ask is not None and ask(math.inf, -math.inf)
+
     faults: list[Fault] = []
     tried, limits = 0, list(_eased(farm))
     for place, heading, found, eased in limits:
         left = until - time.perf_counter()
         if left < 0.1:
             break
-        quick = replace(options, gap=1.0, time_limit_s=min(left, LONGEST_TRY_S))
+        quick = replace(
+            options, gap=1.0, time_limit_s=min(left, LONGEST_TRY_S), on_progress=no_plan_yet
+        )
         report = solve(OrderProgramme(eased, choices).matrix(), quick)
         tried += report.status in (Status.OPTIMAL, Status.FEASIBLE, Status.INFEASIBLE)
         if report.values is not None:

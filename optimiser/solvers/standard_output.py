@@ -21,7 +21,7 @@ def silenced() -> Iterator[None]:
     Python's own `sys.stdout`. Where there is no standard output nothing is done.
     """
     with _ONE_AT_A_TIME:
-        with contextlib.suppress(OSError, ValueError):
+        with contextlib.suppress(OSError, ValueError, AttributeError):
             sys.stdout.flush()
         try:
             kept = os.dup(1)

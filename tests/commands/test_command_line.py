@@ -166,16 +166,16 @@ def test_standard_output_is_the_summary_alone(book: Path) -> None:
     assert done.stderr == b""
 
 
-@pytest.mark.parametrize("option", ["--output", "--json"])
+@pytest.mark.parametrize(("option", "name"), [("--output", "there.xlsx"), ("--json", "there.json")])
 def test_existing_files_stay_without_force(
-    book: Path, solved: list[dict[str, object]], option: str
+    book: Path, solved: list[dict[str, object]], option: str, name: str
 ) -> None:
     """Neither result overwrites a file unasked, and that is found out before any work."""
-    there = Path("there")
+    there = Path(name)
     there.write_text("mine")
     result = run("price", book, option, there)
     assert result.exit_code == 1
-    assert "there exists already" in result.stderr
+    assert f"{name} exists already" in result.stderr
     assert "--force" in result.stderr
     assert there.read_text() == "mine"
     assert solved == []
@@ -202,7 +202,12 @@ def test_the_input_is_never_the_output(book: Path, solved: list[dict[str, object
 
 @pytest.mark.parametrize(
     ("output", "said"),
-    [("no/such/order.xlsx", "there is no folder"), (".", "it is a folder")],
+    [
+        ("no/such/order.xlsx", "there is no folder"),
+        (".", "it is a folder"),
+        ("order.pdf", "a workbook's name must end in .xlsx"),
+        ("order", "a workbook's name must end in .xlsx"),
+    ],
 )
 def test_target_that_cannot_be_is_refused_before_the_work(
     book: Path, solved: list[dict[str, object]], output: str, said: str
@@ -216,7 +221,7 @@ def test_target_that_cannot_be_is_refused_before_the_work(
 
 def test_two_results_need_two_names(book: Path, solved: list[dict[str, object]]) -> None:
     """The JSON does not overwrite the order."""
-    assert run("price", book, "-o", "one", "--json", "./one").exit_code == 1
+    assert run("price", book, "-o", "one.xlsx", "--json", "./one.xlsx").exit_code == 1
     assert solved == []
 
 
@@ -591,7 +596,7 @@ def test_breakeven_writes_the_stretches(two_families: Path) -> None:
     rows = {row[8].value: row[1].value for row in sheet.iter_rows() if len(row) > 8}
     assert rows["1 × hinged 300"] == 1.0
     assert rows["1 × plate 200"] == pytest.approx(1400 / 900)
-    assert "Exact to a gap of 0.10%" in result.stdout
+    assert "Exact to a gap of 0.1 %" in result.stdout
 
 
 def test_breakeven_of_two_options_says_where_they_meet(two_families: Path) -> None:

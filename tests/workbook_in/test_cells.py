@@ -10,10 +10,11 @@ from datetime import date, datetime, time
 from typing import Any
 
 import pytest
+from moorledger.io.figures.decimals import DecimalMarks, EitherError, marks_in, number_of
+from moorledger.io.figures.units import conversion, units_like
 from moorledger.io.layout.column import Bounds, CellKind, InputColumn, between, share
-from moorledger.io.reading.cells import Cell, RefusedError, number_of, value_of
+from moorledger.io.reading.cells import Cell, RefusedError, value_of
 from moorledger.io.reading.headings import match
-from moorledger.io.reading.units import conversion, units_like
 from moorledger.models.site.pull_test import Event
 
 NUMBER = InputColumn("Depth", "depth_m", "", unit="m", range=Bounds(0, 1000, above=True))
@@ -73,16 +74,29 @@ def test_text_that_is_no_number(text: str) -> None:
 )
 def test_number_that_may_be_either_is_asked_about(text: str, message: str) -> None:
     """Three digits after one comma or point may be thousands or decimals."""
-    with pytest.raises(RefusedError) as refused:
+    with pytest.raises(EitherError) as refused:
         number_of(text)
     assert str(refused.value) == message
 
 
-def test_point_of_a_text_file_is_a_decimal_point() -> None:
-    """In a text file every number is text, and programs write 1.234 for no thousands."""
-    assert number_of("1.234", point_is_decimal=True) == 1.234
-    with pytest.raises(RefusedError):
-        number_of("1,234", point_is_decimal=True)
+def test_a_file_decides_what_its_figures_are() -> None:
+    """Decimal points elsewhere say what 1.234 and 1,234 are; decimal commas leave 1.234 open."""
+    points = marks_in([("Legs!D2", "9.5"), ("Legs!D3", "1.234")])
+    assert number_of("1.234", points) == 1.234
+    assert number_of("1,234", points) == 1234
+    commas = marks_in([("Legs!D2", "2 500,75 kg"), ("Legs!D3", "12")])
+    assert number_of("1,234", commas) == 1.234
+    with pytest.raises(EitherError) as refused:
+        number_of("1.550", commas)
+    assert str(refused.value) == (
+        "'1.550' may mean 1550 or 1.550: decimal commas stand elsewhere, as '2 500,75 kg' in "
+        "Legs!D2; write 1550, or 1.5500"
+    )
+    both = marks_in([("Legs!D2", "9.5"), ("Legs!D3", "9,5")])
+    for text in ("1.234", "1,234"):
+        with pytest.raises(EitherError):
+            number_of(text, both)
+    assert marks_in([("Legs!D2", "1.234"), ("Legs!D3", "x 9,5 y 7")]) == DecimalMarks()
 
 
 @pytest.mark.parametrize(
@@ -116,6 +130,17 @@ def test_point_of_a_text_file_is_a_decimal_point() -> None:
         (Cell("A1", datetime(2027, 3, 31, 12)), DATE, date(2027, 3, 31)),
         (Cell("A1", "2027-03-31"), DATE, date(2027, 3, 31)),
         (Cell("A1", "2027-03-31 00:00:00"), DATE, date(2027, 3, 31)),
+        (Cell("A1", "31/03/2027"), DATE, date(2027, 3, 31)),
+        (Cell("A1", "3.4.2027"), DATE, date(2027, 4, 3)),
+        (Cell("A1", "31 March 2027"), DATE, date(2027, 3, 31)),
+        (Cell("A1", "Mar 31, 2027"), DATE, date(2027, 3, 31)),
+        (Cell("A1", "30 m"), NUMBER, 30.0),
+        (Cell("A1", "100 ft"), NUMBER, 30.48),
+        (Cell("A1", "2 dozen"), COUNT, 24),
+        (Cell("A1", "€ 30"), PRICE, 30.0),
+        (Cell("A1", "1,5 k€"), PRICE, 1500.0),
+        (Cell("A1", "5 ‰"), PERCENT, 0.005),
+        (Cell("A1", 'plate; "block, 4 t"; fluke'), NAMES, ("plate", "block, 4 t", "fluke")),
         (Cell("A1", "  "), NUMBER, None),
     ],
 )
@@ -127,12 +152,10 @@ def test_value_of_a_good_cell(cell: Cell, column: InputColumn, value: Any) -> No
 @pytest.mark.parametrize(
     ("cell", "column", "message"),
     [
-        (Cell("A1", "€ 30"), PRICE, "found '€ 30'; needs an amount, at least 0: leave out the "
+        (Cell("A1", "€ x 30"), PRICE, "found '€ x 30'; needs an amount, at least 0: leave out the "
          "currency sign and write the number alone"),
-        (Cell("A1", "NOK 30"), PRICE, "found 'NOK 30'; needs an amount, at least 0: leave out the "
-         "currency sign and write the number alone"),
-        (Cell("A1", "30 m"), NUMBER, "found '30 m'; needs a number, more than 0: write the number "
-         "alone; its unit belongs in the heading, such as 'Depth (m)'"),
+        (Cell("A1", "30 kg"), NUMBER, "found '30 kg'; needs a number, more than 0: write the "
+         "number alone; its unit belongs in the heading, such as 'Depth (m)'"),
         (Cell("A1", "15 %"), NUMBER, "found '15 %'; needs a number, more than 0"),
         (Cell("A1", False), NUMBER, "found FALSE; needs a number, more than 0"),
         (Cell("A1", float("inf")), NUMBER, "found inf; needs a number, more than 0"),
@@ -143,7 +166,7 @@ def test_value_of_a_good_cell(cell: Cell, column: InputColumn, value: Any) -> No
         (Cell("A1", 1.5), COUNT, "found 1.5; needs a whole number, at least 1"),
         (Cell("A1", 101), PERCENT, "found 101; needs a percentage, 0 to 100 %"),
         (Cell("A1", 15, percent=True), PERCENT, "found 15; needs a percentage, 0 to 100 %"),
-        (Cell("A1", "x %"), PERCENT, "found 'x'; needs a percentage, 0 to 100 %"),
+        (Cell("A1", "x %"), PERCENT, "found 'x %'; needs a percentage, 0 to 100 %"),
         (Cell("A1", 80), SHARE, "found 80; needs a share, 0 to 1; for 80 % write 0.8 or '80 %'"),
         (
             Cell("A1", "a\x07b"),
@@ -160,8 +183,8 @@ def test_value_of_a_good_cell(cell: Cell, column: InputColumn, value: Any) -> No
          "mean 'broke'?"),
         (Cell("A1", "perhaps"), YES_NO, "found 'perhaps'; needs yes or no"),
         (Cell("A1", 46000), DATE, "found 46000; needs a date such as 2027-03-31"),
-        (Cell("A1", "31/03/2027"), DATE,
-         "found '31/03/2027'; needs a date such as 2027-03-31"),
+        (Cell("A1", "03/04/2027"), DATE,
+         "'03/04/2027' may mean 2027-04-03 or 2027-03-04; write one of them"),
         (Cell("A1", "2027-02-30"), DATE,
          "found '2027-02-30'; needs a date such as 2027-03-31"),
         (Cell("A1", "#DIV/0!", error=True), NOTE,
@@ -248,7 +271,11 @@ def test_units_like_names_the_usual_ones() -> None:
     ("written", "column", "problem"),
     [
         ("Duty (fraction)", PERCENT, "the unit 'fraction' will not do; use %"),
-        ("Count (kg)", COUNT, "takes no unit, but has 'kg': write 'Count'"),
+        (
+            "Count (kg)",
+            COUNT,
+            "takes no unit, but has 'kg'; known are each, pcs, dozen and '000: write 'Count'",
+        ),
         ("Depth (kN)", NUMBER, "the unit 'kN' will not do; use m, ft, mm or in"),
         ("Count (each)", COUNT, ""),
         ("Unit price (supplier's currency)", PRICE, ""),

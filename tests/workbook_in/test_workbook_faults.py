@@ -37,8 +37,8 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
     (
         "Legs",
         "D2",
-        "80 kN",
-        "Legs!D2 Design tension: found '80 kN'; needs a number, more than 0: write the number"
+        "80 kg",
+        "Legs!D2 Design tension: found '80 kg'; needs a number, more than 0: write the number"
         " alone; its unit belongs in the heading, such as 'Design tension (kN)'",
     ),
     ("Legs", "D2", -3, "Legs!D2 Design tension: found -3; needs a number, more than 0"),
@@ -123,23 +123,23 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
     (
         "Anchors",
         "F2",
-        "$1000",
-        "Anchors!F2 Unit price: found '$1000'; needs an amount, more than 0: leave out the "
-        "currency sign and write the number alone",
+        "£1000",
+        "Anchors!F2 Unit price: shown in £, but 'Supplier A' sells in USD: convert it, or mend "
+        "the currency",
     ),
     (
         "Anchors",
         "F2",
-        "1000 USD",
-        "Anchors!F2 Unit price: found '1000 USD'; needs an amount, more than 0: leave out the"
-        " currency sign and write the number alone",
+        "1000 NOK",
+        "Anchors!F2 Unit price: shown in NOK, but 'Supplier A' sells in USD: convert it, or mend "
+        "the currency",
     ),
     (
         "Anchors",
         "F1",
         "Unit price (USD)",
-        "Anchors!F1 Unit price: takes no unit, but has 'USD'; the currency is that of its "
-        "supplier or service: write 'Unit price'",
+        "Anchors!F3 Unit price: shown in USD, but 'Supplier B' sells in EUR: convert it, or mend "
+        "the currency",
     ),
     ("Anchors", "G2", 91, "Anchors!G2 Largest uplift: found 91; needs a number, 0 to 90"),
     (
@@ -304,7 +304,7 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
         "Project",
         "B10",
         "10/01/2027",
-        "Project!B10 Order date: found '10/01/2027'; needs a date such as 2027-03-31",
+        "Project!B10 Order date: '10/01/2027' may mean 2027-01-10 or 2027-10-01; write one of them",
     ),
     (
         "Project",

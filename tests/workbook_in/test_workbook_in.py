@@ -237,10 +237,10 @@ def test_csv_of_an_older_spreadsheet_is_read_with_a_warning(tmp_path: Path) -> N
 
 def test_csv_faults_name_file_and_cell(tmp_path: Path) -> None:
     """A spoilt cell of a CSV file has the address that a spreadsheet shows for it."""
-    cells = typed(("Legs", "D3", "#N/A"), ("Legs", "F3", "1,234"))
+    cells = typed(("Legs", "D3", "#N/A"), ("Legs", "F3", "1 234"), ("Legs", "H3", "2.5.1"))
     with pytest.raises(FarmError) as refused:
         read_farm(save_csv(cells, tmp_path / "typed"))
     assert [str(fault) for fault in refused.value.faults] == [
         "Legs!D3 Design tension: the cell shows the error #N/A; needs a number, more than 0",
-        "Legs!F3 Depth: '1,234' may mean 1234 or 1.234; write 1234, or 1.2340",
+        "Legs!H3 Allowed drag: found '2.5.1'; needs a number, at least 0",
     ]

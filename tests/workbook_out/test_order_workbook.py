@@ -310,6 +310,7 @@ def test_an_order_can_be_read_as_the_farm_it_was_priced_on(tmp_path: Path) -> No
     assert [(doubt.sheet, doubt.heading, doubt.severity) for doubt in doubts] == [
         ("Input Project", "Setting pull", Severity.WARNING),
         ("Input Anchors", "Anchor", Severity.WARNING),
+        ("Input Suppliers", "Supplier", Severity.WARNING),  # who sells nothing
     ]
 
 

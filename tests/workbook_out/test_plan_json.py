@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import io
 import json
 import math
+from dataclasses import replace
 
 import pytest
+from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.plan_json import plan_json, plan_record
+from moorledger.io.plan_page import plan_page
+from moorledger.io.words.plan_text import plan_summary
+from moorledger.models.fault import Fault, Severity
+from openpyxl import load_workbook
 
 from tests.farms.plan_fixture import INSTALLED_COST, example_plan
 
@@ -88,3 +95,27 @@ def test_the_proof_is_there_and_an_unknown_bound_is_null() -> None:
     unknown = plan_record(example_plan(bound=-math.inf))
     assert (unknown["proven"], unknown["bound"], unknown["gap"]) == (False, None, None)
     assert "Infinity" not in plan_json(example_plan(bound=-math.inf))
+
+
+def test_doubts_of_the_workbook_go_with_the_plan_everywhere() -> None:
+    """What was doubted when the farm was read stands in JSON, on the page and on the terminal."""
+    plan = example_plan()
+    assert plan_record(plan)["doubts"] == []
+    doubts = tuple(
+        Fault("Legs", row, f"D{row}", "Design tension", f"doubt {row}", Severity.WARNING)
+        for row in range(2, 14)
+    )
+    doubted = replace(plan, farm=replace(plan.farm, doubts=doubts))
+    first = {"sheet": "Legs", "cell": "D2", "heading": "Design tension", "message": "doubt 2"}
+    assert plan_record(doubted)["doubts"][0] == first
+    assert len(plan_record(doubted)["doubts"]) == 12
+    rest = "and 4 more, at Legs!D10, Legs!D11, Legs!D12, Legs!D13: see moorledger check"
+    for text in (plan_summary(doubted), plan_page(doubted)):
+        assert "Doubted in the workbook" in text
+        assert "Legs!D9 Design tension: doubt 9" in text
+        assert rest in text
+    assert "Doubted" not in plan_summary(plan) + plan_page(plan)
+    summary = load_workbook(io.BytesIO(plan_workbook(doubted)))["Summary"]
+    told = [cell.value for row in summary.iter_rows() for cell in row if cell.value]
+    assert rest in told
+    assert "Doubted in the workbook" in told

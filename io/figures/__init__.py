@@ -1,0 +1,1 @@
+"""What a figure says: format, decimal mark, unit, currency. May import: layout, words."""

@@ -1,0 +1,1 @@
+"""Tests of what may be laid: choices, near misses, what drops out."""
