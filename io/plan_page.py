@@ -16,13 +16,13 @@ from .drawings.cost_drawing import cost_drawing
 from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
+from .told.doubt_text import HEADING, doubt_lines
+from .told.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
-from .words.doubt_text import HEADING, doubt_lines
 from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, duty_of, priced_orders
-from .words.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
 
 STYLE = """
 :root { color-scheme: light; }

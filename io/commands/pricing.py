@@ -14,7 +14,7 @@ from ...optimiser.solvers.cbc_process import end_all
 from ..order.order_workbook import plan_workbook
 from ..plan_json import plan_json
 from ..plan_page import plan_page
-from ..words.plan_text import plan_summary
+from ..told.plan_text import plan_summary
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .terms import (
     beside,

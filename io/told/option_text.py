@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from ...models.answer.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
 from ...models.answer.comparison import Comparison, Outcome
 from ...models.answer.plan import Plan
-from .grammar import as_asked
-from .stopped import in_brackets
+from ..words.grammar import as_asked
+from ..words.stopped import in_brackets
 
 LONGEST_WHY = 150
 """Letters of why an option cannot be done; the workbook says the rest."""
