@@ -16,8 +16,8 @@ from ...optimiser.repricing.compare import option_named, option_names
 from ...optimiser.repricing.farm_pricer import FarmPricer
 from ...optimiser.solvers.cbc_process import end_all
 from ..options.options_book import break_even_workbook
-from ..words.option_text import break_even_text
-from ..words.plan_text import CAUTION
+from ..told.option_text import break_even_text
+from ..told.plan_text import CAUTION
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .terms import (
     beside,

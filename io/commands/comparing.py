@@ -17,9 +17,9 @@ from ...optimiser.repricing.reasons import reasons as reasons_for
 from ...optimiser.solvers.cbc_process import end_all
 from ..options.options_book import comparison_workbook
 from ..order.order_workbook import plan_workbook
+from ..told.option_text import comparison_text
+from ..told.plan_text import CAUTION
 from ..words.case import case_of
-from ..words.option_text import comparison_text
-from ..words.plan_text import CAUTION
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .terms import (
     beside,

@@ -17,7 +17,7 @@ from ..order.order_workbook import plan_workbook
 from ..papers.readers import papers_of
 from ..plan_json import plan_json
 from ..plan_page import plan_page
-from ..words.plan_text import plan_summary
+from ..told.plan_text import plan_summary
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .papers import PapersFolder, zipped
 from .terms import (

@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable
 from types import FrameType
 
-from ..words.plan_text import progress_text
+from ..told.plan_text import progress_text
 from .exit_codes import STOPPED, TERMINATED
 
 SECONDS_BETWEEN_LINES = 0.5

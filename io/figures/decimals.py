@@ -19,6 +19,10 @@ _FIGURE = re.compile(r"[^\d.,+-]{0,4}([+-]?[\d.,][\d.,'’ ]*(?:[eE][+-]?\d+)?)(
 """A number, with a sign before it or a word behind it."""
 
 
+EITHER = " may mean "
+"""In the text of a figure that may mean two numbers."""
+
+
 class EitherError(ValueError):
     """Raised for a text that may mean two numbers; its text gives both."""
 
@@ -95,7 +99,7 @@ def number_of(text: str, marks: DecimalMarks = NO_MARKS) -> float | None:
             return float(f"{digits}.{decimals}" if is_decimal else f"{digits}{decimals}")
         elsewhere = f": decimal commas stand elsewhere, as {marks.comma}" if marks.comma else ""
         raise EitherError(
-            f"'{written}' may mean {digits}{decimals} or {digits}.{decimals}{elsewhere}; "
+            f"'{written}'{EITHER}{digits}{decimals} or {digits}.{decimals}{elsewhere}; "
             f"write {digits}{decimals}, or {digits}.{decimals}0"
         )
     number = math.inf

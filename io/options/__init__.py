@@ -1,1 +1,1 @@
-"""The options book and break-even. May import: models, paper, words."""
+"""The options book and break-even. May import: models, paper, told, words."""

@@ -8,9 +8,9 @@ from ..paper.chart import ChartData, Mark, Run, scatter
 from ..paper.openpyxl_parts import Chart
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
+from ..told.option_text import advantage_words, changes, crossing_words, laid
 from ..words.grammar import as_asked
 from ..words.kinds import NumberKind
-from ..words.option_text import advantage_words, changes, crossing_words, laid
 from ..words.stopped import in_brackets
 
 WIDTHS = (26.0, 10.0, 10.0, 15.0, 15.0, 15.0, 15.0, 9.0, 34.0, 44.0)

@@ -8,8 +8,8 @@ from ...models.answer.check_line import CheckLine
 from ..paper.book import PlanBook
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
+from ..told.plan_text import verdict
 from ..words.kinds import NumberKind
-from ..words.plan_text import verdict
 
 HEADING_ROW = 4
 ROWS_PRINTED = 25

@@ -5,8 +5,8 @@ from __future__ import annotations
 from ..paper.book import PlanBook
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
+from ..told.left_out_text import SHEET
 from ..words.kinds import NumberKind
-from ..words.left_out_text import SHEET
 
 HEADING_ROW = 4
 

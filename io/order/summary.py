@@ -7,11 +7,8 @@ from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value, rows_of_picture
 from ..paper.stacked_bars import FOUR_FILLS, Bars, stacked_bars
 from ..paper.style import LINE_POINTS, Look
-from ..words.case import BARS, MOST_OPTIONS, SIGNED, Case, OptionCost
-from ..words.cautions import CAUTIONS
-from ..words.doubt_text import HEADING, doubt_lines
-from ..words.kinds import NumberKind
-from ..words.plan_text import (
+from ..told.doubt_text import HEADING, doubt_lines
+from ..told.plan_text import (
     COUNTED,
     _all_passed,
     decision,
@@ -20,6 +17,9 @@ from ..words.plan_text import (
     proof_text,
     verdict,
 )
+from ..words.case import BARS, MOST_OPTIONS, SIGNED, Case, OptionCost
+from ..words.cautions import CAUTIONS
+from ..words.kinds import NumberKind
 from ..words.risk_text import contingency_label, risk_words
 
 WIDTHS = (25.0, 15.0, 15.0, 9.0, 2.5, 24.0, 14.0, 14.0, 14.0, 14.0, 15.0, 15.0)

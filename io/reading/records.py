@@ -10,12 +10,13 @@ from typing import Any
 from openpyxl.utils import get_column_letter
 
 from ...models.fault import Fault, Severity, Source
-from ..figures.decimals import NO_MARKS, DecimalMarks
+from ..figures.decimals import EITHER, NO_MARKS, DecimalMarks
 from ..layout.column import CellKind, InputColumn, InputSheet, wanted
 from ..words.grammar import as_found, plain
 from .arrangement import Arrangement, arranged
 from .cells import NO_RESULT, Cell, RefusedError, currency_shown, value_of
 from .headings import Match, closest_heading, match
+from .sheet_marks import runs_of
 from .table import InputTable, Row
 
 _SETTING_HEADINGS = (
@@ -130,6 +131,7 @@ def read_records(
     for row in laid.rows:
         read.records.append(_record(read, row, found, covered))
     read.faults += _blank_counts(read, found)
+    read.faults = _told_once(read)
     if not read.records and sheet.required:
         message = "no rows; at least one is needed"
         read.faults.append(Fault(table.title, 0, "", "", message))
@@ -193,6 +195,23 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
         needed = read.needs(column)
         _take(read, record, cell, hit, needed)
     return record
+
+
+def _told_once(read: Records) -> list[Fault]:
+    """Return the faults with figures that may mean two numbers told once a column, with the rows
+    of the others: one program wrote them all."""
+    told: list[Fault] = []
+    alike: dict[str, list[Fault]] = {}
+    for fault in read.faults:
+        if fault.cell and EITHER in fault.message:
+            alike.setdefault(fault.heading, []).append(fault)
+        else:
+            told.append(fault)
+    for first, *others in alike.values():
+        rows = f" (and in rows {runs_of([f.row for f in others])})" if others else ""
+        told.append(replace(first, message=first.message + rows))
+        read.covered |= {fault.cell for fault in others}
+    return told
 
 
 def _blank_counts(read: Records, found: dict[int, Match]) -> Iterator[Fault]:

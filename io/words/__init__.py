@@ -1,1 +1,1 @@
-"""What is said, to sheet, page and terminal alike. May import: layout, models."""
+"""What is said, to sheet, page and terminal alike. May import: models."""

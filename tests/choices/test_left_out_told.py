@@ -8,7 +8,7 @@ from dataclasses import replace
 from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.plan_json import plan_record
 from moorledger.io.plan_page import plan_page
-from moorledger.io.words.plan_text import plan_summary
+from moorledger.io.told.plan_text import plan_summary
 from moorledger.models.answer.left_out import Cause, LeftOut
 from moorledger.models.fault import Source
 from openpyxl import load_workbook

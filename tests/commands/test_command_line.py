@@ -24,8 +24,8 @@ from moorledger.io.commands.command_line import main
 from moorledger.io.commands.terms import gap_of
 from moorledger.io.commands.watch import Watch
 from moorledger.io.inputs.template import write_template
+from moorledger.io.told.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.io.whole_file import TargetError
-from moorledger.io.words.plan_text import CAUTION, plan_summary, proof_text
 from moorledger.models.answer.plan import Plan
 from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm

@@ -17,7 +17,7 @@ from click.testing import CliRunner
 from moorledger.io.commands import pricing
 from moorledger.io.commands.command_line import main
 from moorledger.io.inputs.template import write_template
-from moorledger.io.words.plan_text import proof_text
+from moorledger.io.told.plan_text import proof_text
 from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError

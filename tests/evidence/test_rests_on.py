@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from moorledger.io.words.rests_on import (
+from moorledger.io.told.rests_on import (
     default_words,
     evidence_words,
     let_go_words,

@@ -12,7 +12,7 @@ from typing import Any
 import openpyxl
 import pytest
 from moorledger.io.options.options_book import comparison_workbook
-from moorledger.io.words.option_text import comparison_text
+from moorledger.io.told.option_text import comparison_text
 from moorledger.models.answer.comparison import (
     Comparison,
     Outcome,

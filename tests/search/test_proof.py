@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from moorledger.io.order.order_workbook import write_plan
-from moorledger.io.words.plan_text import plan_summary
+from moorledger.io.told.plan_text import plan_summary
 from moorledger.models.answer.plan import Plan, Proof
 from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm

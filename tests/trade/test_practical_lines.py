@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from moorledger.io.words.plan_text import plan_cautions, plan_summary
+from moorledger.io.told.plan_text import plan_cautions, plan_summary
 from moorledger.models.answer.plan import Plan
 from moorledger.models.doubts import doubts
 from moorledger.models.farm import Farm

@@ -11,7 +11,7 @@ import pytest
 from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.plan_json import plan_json, plan_record
 from moorledger.io.plan_page import plan_page
-from moorledger.io.words.plan_text import plan_summary
+from moorledger.io.told.plan_text import plan_summary
 from moorledger.models.fault import Fault, Severity
 from openpyxl import load_workbook
 

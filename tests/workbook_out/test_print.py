@@ -20,7 +20,9 @@ from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.reading.workbook import read_farm
 from moorledger.io.words.case import Case, OptionCost
 from moorledger.models.answer.check_line import CheckLine
+from moorledger.models.answer.left_out import Cause, LeftOut
 from moorledger.models.answer.plan import Part, Plan
+from moorledger.models.fault import Fault, Severity
 from moorledger.models.site.delivery_term import DeliveryTerm
 from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 from openpyxl.cell.cell import Cell
@@ -40,7 +42,8 @@ LINE_FOR_9_POINTS = 12.0 - 0.6
 
 
 def wordy_plan() -> Plan:
-    """Return the example with long names, a long note of evidence and every particular filled."""
+    """Return the example with long names, a long note of evidence, every particular filled, many
+    doubts and a vessel left out."""
     plan = example_plan(
         project_name="A farm with a name that goes on for rather longer than names usually do",
         plate_supplier="Plate works of the northern harbour and sons",
@@ -60,7 +63,13 @@ def wordy_plan() -> Plan:
         CheckLine("chain strength", f"leg {n}, {rows[0].make_up}", 150.0, 175.0, "kN", True)
         for n in range(400)
     )
-    return replace(plan, farm=replace(plan.farm, project=project), assignments=rows, checks=checks)
+    said = "960 is 72 times what its like cost by the kilogram; about 13.2 expected" + " or so" * 20
+    doubts = tuple(
+        Fault("Anchors", n, f"F{n}", "Unit price", said, Severity.WARNING) for n in range(2, 60)
+    )
+    farm = replace(plan.farm, project=project, doubts=doubts)
+    unused = LeftOut("vessel", "Skiff", Cause.CRANE, "0.39 t; crane limit: 0.3 t", 0.39, 0.3, "t")
+    return replace(plan, farm=farm, assignments=rows, checks=checks, left_out=(unused,))
 
 
 CASE = Case(
@@ -167,6 +176,9 @@ def test_the_summary_says_its_case_on_its_one_page(printed: Path) -> None:
         "3,000.00",
         "Why this order",
         "Above 1.8 ×",
+        "Doubted in the workbook",
+        "and 50 more",
+        "Left out: 1 vessel",
         "can kill",
         "Prepared by",
         "Engineer",

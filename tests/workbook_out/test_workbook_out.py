@@ -18,9 +18,9 @@ from moorledger.io.order.assumptions import DUTY_WORDS
 from moorledger.io.order.order_workbook import plan_workbook, write_plan
 from moorledger.io.paper.book import PlanBook, sheet_name
 from moorledger.io.paper.stored_values import with_stored_values
+from moorledger.io.told.plan_text import proof_text
+from moorledger.io.told.rests_on import evidence_words
 from moorledger.io.words.grammar import clean
-from moorledger.io.words.plan_text import proof_text
-from moorledger.io.words.rests_on import evidence_words
 from moorledger.models.answer.check_line import CheckLine
 from moorledger.models.answer.plan import Part, Plan
 from moorledger.models.answer.stopped import Stopped

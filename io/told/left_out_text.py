@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from ...models.answer.plan import Plan
-from .grammar import counted, listed
+from ..words.grammar import counted, listed
 
 SHEET = "Left out"
 

@@ -9,7 +9,7 @@ from ...models.evidence.let_go import let_go_in_plan
 from ...models.standing.holding_evidence import EvidenceKind
 from ..layout.column import CellKind, InputColumn
 from ..layout.farm import PROJECT
-from .grammar import counted, listed
+from ..words.grammar import counted, listed
 
 MOST_NAMED = 3
 """So many overrides, and so many tests that let go, are named; of more, how many there are."""

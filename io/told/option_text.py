@@ -9,9 +9,9 @@ from ...models.answer.break_even import Advantage, BreakEven, Crossing, OptionCo
 from ...models.answer.comparison import Comparison, Outcome
 from ...models.answer.plan import Plan
 from ...models.risk.cost_spread import spread_of_options
-from .grammar import as_asked
-from .risk_text import CERTAIN
-from .stopped import in_brackets
+from ..words.grammar import as_asked
+from ..words.risk_text import CERTAIN
+from ..words.stopped import in_brackets
 
 LONGEST_WHY = 150
 """Letters of why an option cannot be done; the workbook says the rest."""

@@ -1,0 +1,1 @@
+"""What is told of a plan, to terminal, Summary and page. May import: layout, models, words."""
