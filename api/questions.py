@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from .models.answer.break_even import BreakEven
-from .models.answer.comparison import Comparison
+from .models.asked.break_even import BreakEven
+from .models.asked.comparison import Comparison
 from .models.evidence.anchor_evidence import AnchorEvidence, anchor_evidence
 from .models.farm import Farm
 from .models.fault import closest

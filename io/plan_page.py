@@ -11,8 +11,8 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from ..models.answer.check_line import CheckLine
-from ..models.answer.offer_worth import OfferWorths
 from ..models.answer.plan import Part, Plan
+from ..models.asked.offer_worth import OfferWorths
 from .drawings.cost_drawing import cost_drawing
 from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
@@ -20,14 +20,14 @@ from .drawings.leg_drawing import drawn_legs
 from .drawings.page_style import POLICY, STYLE
 from .drawings.risk_drawing import risk_bars, risk_curve
 from .told.doubt_text import HEADING, doubt_lines
+from .told.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
 from .told.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
+from .told.risk_text import READ_RISK, contingency_label, days_words, risk_words
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
-from .words.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
 from .words.orders import Line, duty_of, priced_orders
-from .words.risk_text import READ_RISK, contingency_label, days_words, risk_words
 
 Cell = str | int | float | None
 

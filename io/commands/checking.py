@@ -9,7 +9,7 @@ from pathlib import Path
 
 import click
 
-from ...models.answer.next_tests import NextTests
+from ...models.asked.next_tests import NextTests
 from ...models.fault import FarmError
 from ...optimiser.crew import crew_of
 from ...optimiser.failures import NoPlanError, SolverFailedError
@@ -22,9 +22,9 @@ from ..evidence.evidence_book import holding_text, write_holding
 from ..inputs.checked_copy import checked_copy
 from ..inputs.template import sample_folder, write_template
 from ..reading.workbook import columns_read, read_farm
+from ..told.next_tests_text import next_tests_text
 from ..whole_file import write_whole
 from ..words.fault_table import fault_table, text_table
-from ..words.next_tests_text import next_tests_text
 from .exit_codes import AT_FAULT, NO_PLAN, SOLVER_FAILED
 from .terms import (
     as_errors,

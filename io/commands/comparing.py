@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from ...models.answer.reasons import Reasons
+from ...models.asked.reasons import Reasons
 from ...models.option import FREE
 from ...optimiser.crew import crew_of
 from ...optimiser.failures import PlanFaultError, SolverFailedError

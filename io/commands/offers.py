@@ -13,8 +13,8 @@ from ...optimiser.solvers.cbc_process import end_all
 from ..options.offers_compared import SHEET, offers_workbook, write_offers_compared
 from ..order.order_workbook import plan_workbook
 from ..plan_page import plan_page
-from ..words.offer_text import offers_text
-from ..words.plan_text import CAUTION
+from ..told.offer_text import offers_text
+from ..told.plan_text import CAUTION
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .terms import end, faults_told, read_and_warn, refuse_targets, save, searched, workbook
 from .watch import Watch

@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 
-from ...models.answer.next_tests import NextTests
 from ...models.answer.plan import Assignment
+from ...models.asked.next_tests import NextTests
 from ...models.evidence.anchor_evidence import anchor_evidence
 from ...models.evidence.anchor_value import anchor_values
 from ...models.evidence.chain_need import typical_needs

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from ...models.answer.next_tests import NextTest, NextTests
+from ...models.asked.next_tests import NextTest, NextTests
 from ..paper.book import Book
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
+from ..told.next_tests_text import READ_TESTS, verdict_of
 from ..words.cautions import PULLS
 from ..words.kinds import NumberKind
-from ..words.next_tests_text import READ_TESTS, verdict_of
 from ..words.stopped import ended_early
 
 HEADING_ROW = 5

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...models.answer.break_even import BreakEven, OptionCosts
+from ...models.asked.break_even import BreakEven, OptionCosts
 from ..paper.book import Book
 from ..paper.chart import ChartData, Mark, Run, scatter
 from ..paper.openpyxl_parts import Chart

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from ...models.answer.offer_worth import OfferWorths
+from ...models.asked.offer_worth import OfferWorths
 from ..paper.book import Book
 from ..paper.page import Page, SheetColumn
 from ..paper.style import Look
-from ..words.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
+from ..told.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
 
 SHEET = "Offers compared"
 WIDEST = {"Item": 22.0, "Supplier": 20.0, "Quotation": 14.0, "What is not sure": 30.0}

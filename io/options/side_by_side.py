@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...models.answer.comparison import Amounts, Comparison, Outcome, Step, amounts_of
 from ...models.answer.plan import Part, PartGroup
+from ...models.asked.comparison import Amounts, Comparison, Outcome, Step, amounts_of
 from ...models.option import OptionKind
 from ...models.risk.chain_years import chain_years, present_worth
 from ...models.risk.cost_spread import spread_of_options

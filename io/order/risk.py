@@ -10,9 +10,9 @@ from ..paper.chart import ChartData, Run, scatter
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.stacked_bars import NOTHING, Bars, Fill, stacked_bars
 from ..paper.style import Look
+from ..told.risk_text import READ_RISK, risk_words
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
-from ..words.risk_text import READ_RISK, risk_words
 
 WIDTHS = (44.0, 14.0, 14.0, 14.0, 14.0, 16.0, 16.0, 16.0, 16.0)
 ACROSS = len(WIDTHS)

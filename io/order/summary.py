@@ -17,10 +17,10 @@ from ..told.plan_text import (
     proof_text,
     verdict,
 )
+from ..told.risk_text import contingency_label, risk_words
 from ..words.case import BARS, MOST_OPTIONS, SIGNED, Case, OptionCost
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
-from ..words.risk_text import contingency_label, risk_words
 
 WIDTHS = (25.0, 15.0, 15.0, 9.0, 2.5, 24.0, 14.0, 14.0, 14.0, 14.0, 15.0, 15.0)
 """The parts stand in the first four columns, the options in the last seven."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ...models.answer.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
-from ...models.answer.comparison import Comparison, Outcome
 from ...models.answer.plan import Plan
+from ...models.asked.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
+from ...models.asked.comparison import Comparison, Outcome
 from ...models.risk.cost_spread import spread_of_options
+from ..told.risk_text import CERTAIN
 from ..words.grammar import as_asked
-from ..words.risk_text import CERTAIN
 from ..words.stopped import in_brackets
 
 LONGEST_WHY = 150

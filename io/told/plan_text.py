@@ -9,12 +9,12 @@ from collections.abc import Iterator, Sequence
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
+from ..told.risk_text import contingency_label, days_words, risk_words
 from ..words.grammar import as_asked, counted, listed, percent
 from ..words.stopped import WHY_NOT_PROVEN, in_brackets
 from .doubt_text import HEADING, doubt_lines
 from .left_out_text import left_out_line
 from .rests_on import rests_on
-from ..words.risk_text import contingency_label, days_words, risk_words
 
 CAUTION = (
     "Caution: a licensed engineer must accept the design values, with pull tests on the site's "

@@ -10,8 +10,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ...models.answer.comparison import Comparison, turning_points
 from ...models.answer.plan import Part, PartGroup, Plan
+from ...models.asked.comparison import Comparison, turning_points
 from ...models.rate import RateKind
 
 BARS: tuple[tuple[str, tuple[Part, ...]], ...] = (

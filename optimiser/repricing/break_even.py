@@ -8,9 +8,9 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from ...models.answer.break_even import BreakEven, CostLine, Crossing, OptionCosts, Stretch
 from ...models.answer.plan import Plan
 from ...models.answer.stopped import Stopped
+from ...models.asked.break_even import BreakEven, CostLine, Crossing, OptionCosts, Stretch
 from ...models.farm import Farm
 from ...models.option import FREE, Option
 from ...models.rate import TODAY, Rate, Rates

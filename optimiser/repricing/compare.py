@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from ...models.answer.comparison import Comparison, Outcome
 from ...models.answer.stopped import Stopped
+from ...models.asked.comparison import Comparison, Outcome
 from ...models.option import FREE, Option
 from ...models.option_menu import leanings, left_out, single_models
 from ..choices.admitted import admitted, offers_left

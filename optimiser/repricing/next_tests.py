@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...models.answer.next_tests import MoreTests, NextTest, NextTests
-from ...models.answer.reasons import CostRange
 from ...models.answer.stopped import Stopped
+from ...models.asked.next_tests import MoreTests, NextTest, NextTests
+from ...models.asked.reasons import CostRange
 from ...models.evidence.supposed_tests import (
     MOST,
     PlaceToTest,

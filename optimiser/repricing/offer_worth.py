@@ -16,9 +16,9 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from ...models.answer.break_even import CostLine
-from ...models.answer.offer_worth import OfferWorth, OfferWorths
 from ...models.answer.stopped import Stopped
+from ...models.asked.break_even import CostLine
+from ...models.asked.offer_worth import OfferWorth, OfferWorths
 from ...models.goods.duty import goods_duty
 from ...models.goods.item import ItemKind, ItemOffer, OfferKey
 from ...models.option import FREE, Option, Rule, What, one_rule

@@ -9,8 +9,8 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from ...models.answer.comparison import Comparison, Outcome
 from ...models.answer.stopped import Stopped
+from ...models.asked.comparison import Comparison, Outcome
 from ...models.farm import Farm
 from ...models.option import Option
 from ...models.option_menu import single_models

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from moorledger.models.answer.offer_worth import OfferWorth, OfferWorths
+from moorledger.models.asked.offer_worth import OfferWorth, OfferWorths
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.rate import Rate, RateKind, Rates

@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-from moorledger.models.answer.break_even import OptionCosts
 from moorledger.models.answer.stopped import Stopped
+from moorledger.models.asked.break_even import OptionCosts
 from moorledger.models.farm import Farm
 from moorledger.models.option import FREE, Option
 from moorledger.models.option_menu import leanings

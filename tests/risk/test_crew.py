@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from moorledger.models.answer.comparison import Comparison
+from moorledger.models.asked.comparison import Comparison
 from moorledger.models.option import FREE
 from moorledger.models.rate import Rate, RateKind
 from moorledger.optimiser.crew import ONE, Alone, Cluster, Crew, Processes, crew_of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...models.answer.plan import Plan
 from ...models.answer.spread import Spread
-from .grammar import counted, listed
+from ..words.grammar import counted, listed
 
 CERTAIN = (
     "The money: nothing in the workbook is uncertain (every day workable, no Uncertainty sheet), "

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ...models.answer.offer_worth import OfferWorth, OfferWorths
-from .grammar import counted, percent
-from .kinds import NumberKind
-from .stopped import in_brackets
+from ...models.asked.offer_worth import OfferWorth, OfferWorths
+from ..words.grammar import counted, percent
+from ..words.kinds import NumberKind
+from ..words.stopped import in_brackets
 
 LOST = "Offers that lost, the nearest to winning first: what each must come down to"
 WON = "Offers that won: what each may rise to before it loses"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .plan import Plan, within_gap
-from .stopped import Stopped
+from ..answer.plan import Plan, within_gap
+from ..answer.stopped import Stopped
 
 
 @dataclass(frozen=True)

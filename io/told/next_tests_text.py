@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...models.answer.next_tests import NextTest, NextTests
-from .cautions import PULLS
-from .grammar import counted
-from .stopped import ended_early
+from ...models.asked.next_tests import NextTest, NextTests
+from ..words.cautions import PULLS
+from ..words.grammar import counted
+from ..words.stopped import ended_early
 
 READ_TESTS = (
     "Each figure is the whole farm priced again as if so many more tests had been made there and "

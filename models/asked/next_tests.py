@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..answer.stopped import Stopped
 from .reasons import CostRange
-from .stopped import Stopped
 
 
 @dataclass(frozen=True)
