@@ -1,1 +1,1 @@
-"""Input sheets written out. May import: layout, models, paper, reading, whole_file, words."""
+"""Written to be read back. May import: layout, models, paper, reading, whole_file, words."""
