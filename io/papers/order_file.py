@@ -25,7 +25,7 @@ from ...models.fault import FarmError, Fault
 from ..inputs.plan_record import HEADING_ROW, TITLE, plan_of_record
 from ..inputs.records import RecordError
 from ..order.order_workbook import order_book
-from ..paper.book import HandWritten
+from ..paper.page import HandWritten
 from ..reading.package import RefusedPackageError, look_at
 from ..reading.table import content_of, unusable
 from ..words.case import Case

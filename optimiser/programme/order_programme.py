@@ -294,8 +294,9 @@ class OrderProgramme(ChoiceRows):
             ([s.home_row for s in self.sailings], self.choices.hours),
         ):
             self.link(np.array(rows)[vessel], amount)
-        for rows, amount in whole_lines(self.farm, self.choices, self.sailings, self.programme):
-            self.link(rows, amount)
+        whole = whole_lines(self.farm, self.choices, self.sailings, self.programme)
+        for row_of_choice, trips in whole:
+            self.link(row_of_choice, trips)
         row_of = np.full((len(self.units), len(self.sailings)), -1)
         pairs = set(zip(self.choices.make_ups.leg.tolist(), vessel.tolist(), strict=True))
         for g, v in sorted(pairs):
