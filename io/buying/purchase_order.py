@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from ...models.answer.packing_list import Dates, dates_of, split_offers
+from datetime import date
+
+from ...models.answer.packing_list import dates_of, split_offers
 from ...models.answer.plan import Part
 from ...models.goods.item import ItemKind, OfferKey
 from ...models.goods.supplier import Supplier
@@ -151,7 +153,7 @@ def _particulars(
     buyer_carries = term is None or term.buyer_carries
     place = supplier.origin if buyer_carries else project.delivery_place
     dates = [_ready(book, (line.item, supplier.name)) for line in lines if line.goods is not None]
-    known = [date for date in dates if date is not None]
+    known = [day for day in dates if day is not None]
     address = ", ".join(filter(None, (supplier.name, supplier.address)))
     left: list[tuple[str, Value, NumberKind]] = [
         ("Buyer", project.buyer, NumberKind.TEXT),
@@ -195,9 +197,9 @@ def _carrier(book: PlanBook, supplier: Supplier) -> str:
     return f"the buyer's forwarder, {listed(named)}" if named else "the buyer's forwarder"
 
 
-def _ready(book: PlanBook, key: OfferKey) -> Value:
-    """Return the day on which an offer's goods must be ready, else that on which it can be."""
-    dates: Dates = dates_of(book.plan, key)
+def _ready(book: PlanBook, key: OfferKey) -> date | None:
+    """Return the day on which an offer's goods must be ready, else that on which they can be."""
+    dates = dates_of(book.plan, key)
     return dates.ready_by or dates.ready_from
 
 
@@ -236,7 +238,7 @@ def _row(
         key = (line.item, supplier)
         first, last = spans[line.item]
         bought = f"SUM({page.at(first, QUANTITY)}:{page.at(last, QUANTITY)})"
-        ready = _ready(book, key)
+        ready: Value = _ready(book, key)
         if ready is None and line.lead_time_days is not None:
             ready = f"{line.lead_time_days} days from order"
         marks = Formula(f'{page.at(*NUMBER_CELL)}&"/{number}"', f"{order}/{number}")

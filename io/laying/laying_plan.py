@@ -170,21 +170,21 @@ def _write_trips(page: Page, row: int, campaign: Campaign, vessel: Vessel, plan:
         cells = (
             number, len(trip.lines), trip.mass_t, shares[0], trip.area_m2, shares[1], out, None,
         )  # fmt: skip
-        for column, (shape, value) in enumerate(zip(TRIPS, cells, strict=False), start=1):
-            page.put(row, column, value, shape.kind, ruled=True)
+        for at, (shape, value) in enumerate(zip(TRIPS, cells, strict=False), start=1):
+            page.put(row, at, value, shape.kind, ruled=True)
         page.put(row, IN_ORDER, told, across=ACROSS - IN_ORDER + 1)
     bottom = row
     row += 1
-    for column in range(1, ACROSS + 1):
-        page.put(row, column, None, look=Look.TOTAL)
+    for at in range(1, ACROSS + 1):
+        page.put(row, at, None, look=Look.TOTAL)
     hours = sum(t.hours + vessel.round_trip_h for t in campaign.loaded)
-    for column, kind, value in (
+    for place, kind, total in (
         (LINE_COUNT, NumberKind.COUNT, sum(len(t.lines) for t in campaign.loaded)),
         (LOAD, NumberKind.MASS_T, sum(t.mass_t for t in campaign.loaded)),
         (HOURS, NumberKind.HOURS, hours),
     ):
-        cells_of = f"SUM({page.at(top, column)}:{page.at(bottom, column)})"
-        page.put(row, column, Formula(cells_of, value), kind, Look.TOTAL)
+        cells_of = f"SUM({page.at(top, place)}:{page.at(bottom, place)})"
+        page.put(row, place, Formula(cells_of, total), kind, Look.TOTAL)
     return row + 1
 
 

@@ -11,6 +11,7 @@ from ..buying.load_plans import write_load_plans
 from ..buying.purchase_order import write_purchase_orders
 from ..evidence.evidence_book import write_plan_evidence
 from ..inputs.order_inputs import write_inputs
+from ..inputs.plan_record import write_plan_record
 from ..laying.acceptance import write_acceptance
 from ..laying.chain_life import write_chain_life
 from ..laying.cutting_list import write_cutting_list
@@ -21,7 +22,6 @@ from ..laying.laying_plan import write_laying_plans
 from ..laying.legs import write_legs
 from ..laying.lines import write_lines
 from ..paper.book import PlanBook
-from ..record.plan_record import write_plan_record
 from ..whole_file import write_whole
 from ..words.case import PLAN_ALONE, Case
 from .assumptions import write_assumptions

@@ -5,10 +5,9 @@ from __future__ import annotations
 import io
 import math
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from openpyxl.cell.cell import Cell
 from openpyxl.drawing.image import Image
@@ -39,20 +38,24 @@ from .style import (
     alignment,
     lines_needed,
 )
+from .table import Formula, HandWritten, PlacedTable, SheetColumn, Value, written_over
 
 CLOSE_POINTS = 11.0
 """Height of one line of body text where rows stand close, points."""
 
+__all__ = [
+    "Formula",
+    "HandWritten",
+    "Page",
+    "PlacedTable",
+    "SheetColumn",
+    "Value",
+    "rows_of_picture",
+    "written_over",
+]
+
 SCREEN_DPI = 96
 """Pixels in an inch, as spreadsheets size pictures."""
-
-
-@dataclass(frozen=True)
-class Formula:
-    """A live formula (without its "=") and its value now, stored for readers that do not sum."""
-
-    text: str
-    value: float | str
 
 
 @dataclass(frozen=True)
@@ -65,43 +68,6 @@ class Dress:
     turned: bool
     indented: bool
     ruled: bool
-
-
-Value = str | int | float | date | Formula | None
-
-HandWritten = Mapping[str, Mapping[tuple[int, int], Any]]
-"""A sheet's title → row and column → what a hand wrote there; None: it was wiped."""
-
-
-@dataclass(frozen=True)
-class SheetColumn:
-    """One column of a table; `widest` caps its width, `turned` writes the heading upwards."""
-
-    heading: str
-    kind: NumberKind = NumberKind.TEXT
-    widest: float = 34.0
-    turned: bool = False
-
-
-@dataclass(frozen=True)
-class PlacedTable:
-    """Where a table came to lie: its rows of data (none: last < first) and its first column."""
-
-    heading_row: int
-    first: int
-    last: int
-    left: int
-
-    @property
-    def next_row(self) -> int:
-        """The first row below it."""
-        return max(self.last, self.heading_row) + 1
-
-
-def written_over(hand: HandWritten, title: str, row: int, column: int, value: Value) -> Value:
-    """Return what a hand wrote into a field of a sheet, else the value that it began with."""
-    written: Value = hand.get(title, {}).get((row, column), value)
-    return written
 
 
 def rows_of_picture(height_cm: float) -> int:

@@ -1,1 +1,1 @@
-"""Papers for every reader. May import: buying, evidence, laying, models, order, paper, reading, record, words."""  # noqa: E501
+"""Readers' papers. May import: buying, evidence, inputs, laying, models, order, paper, reading, words."""  # noqa: E501

@@ -22,12 +22,12 @@ from openpyxl.utils import get_column_letter
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...models.fault import FarmError, Fault
+from ..inputs.plan_record import HEADING_ROW, TITLE, plan_of_record
+from ..inputs.records import RecordError
 from ..order.order_workbook import order_book
-from ..paper.book import HandWritten
+from ..paper.page import HandWritten
 from ..reading.package import RefusedPackageError, look_at
 from ..reading.table import content_of, unusable
-from ..record.plan_record import HEADING_ROW, TITLE, plan_of_record
-from ..record.records import RecordError
 from ..words.case import Case
 
 NO_RECORD = (
@@ -36,6 +36,9 @@ NO_RECORD = (
 )
 MOST_TOLD = 30
 """Cells that are told one by one."""
+
+_NUMBER = re.compile(r"(?<![A-Z0-9$.])\d+(?:\.\d+)?(?:E[+-]?\d+)?")
+"""A number in a formula, in capitals; not the row of a cell."""
 
 Cells = dict[tuple[int, int], Any]
 
@@ -166,5 +169,7 @@ def _day(value: date) -> date:
 
 
 def _plain(formula: str) -> str:
-    """Return a formula as programs agree on it: sheets' quotes and spaces away."""
-    return re.sub(r"['\s]", "", formula).upper()
+    """Return a formula as programs agree on it: sheets' quotes and spaces away, and numbers as
+    every program keeps them."""
+    plain = re.sub(r"['\s]", "", formula).upper()
+    return _NUMBER.sub(lambda found: f"{float(found[0]):.12g}", plain)

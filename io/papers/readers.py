@@ -20,7 +20,8 @@ from ..laying.legs import write_legs
 from ..laying.lines import write_lines
 from ..order.basis import write_basis
 from ..order.summary import write_summary
-from ..paper.book import HandWritten, PlanBook
+from ..paper.book import PlanBook
+from ..paper.page import HandWritten
 from ..words.case import PLAN_ALONE, Case
 from ..words.orders import priced_orders
 

@@ -152,8 +152,8 @@ def _passed(what: str, checks: Sequence[CheckLine]) -> str:
 
 COUNTED = (
     "Counts: containers that state their inside each have a load plan, a plan to start from; the "
-    "others are counted by volume and payload, and trips by deck load and area in all: plans of "
-    "those may need more."
+    "others are counted by volume and payload: plans of those may need more. Trips are loaded one "
+    "by one with whole lines; the master plans each trip's load."
 )
 
 

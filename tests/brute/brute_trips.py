@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from functools import cache
 
 SLACK = 1e-9
+NEVER = 1_000_000
+"""Trips of a line that no number of them carries."""
 
 Line = tuple[float, float, float, float]
 """Mass (t) of the whole line, its anchors, the mass (t) and the deck (m²) of one of them."""
@@ -51,4 +53,4 @@ def _in_parts(line: Line, deck_t: float, deck_m2: float) -> int:
         heavy = at_once * anchor_t > deck_t * (1 + SLACK) or mass / parts > deck_t * (1 + SLACK)
         if not heavy and at_once * anchor_m2 <= deck_m2 * (1 + SLACK):
             return parts
-    raise AssertionError("an anchor by itself is more than the deck takes")
+    return NEVER  # an anchor by itself is more than the deck takes: the vessel cannot lay the line

@@ -34,6 +34,7 @@ from moorledger.models.answer.plan import (
     Proof,
 )
 from moorledger.models.answer.stopped import Stopped
+from moorledger.models.answer.trip import Trip
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor, TransportForm
 from moorledger.models.goods.chain import Chain
@@ -65,6 +66,10 @@ PARTS = {
 }
 INSTALLED_COST = 11626.64
 WITH_CONTINGENCY = 12789.304
+
+ONE_TRIP = Trip(
+    (*(("north", line) for line in (1, 2, 3, 4)), ("south", 1), ("south", 2)), 2.346, 7.2, 9.5
+)
 
 CHECKS = (
     CheckLine(LimitName.HOLDING, "north", 67.5, 72.0, "kN", True),
@@ -117,7 +122,9 @@ def example_plan(
                 120.0,
             ),
         ),
-        campaigns=(Campaign("Work boat", 6, 6, 2.346, 7.2, 1, 12.5, 2, 800.0, 4000.0, 150.0),),
+        campaigns=(
+            Campaign("Work boat", 6, 6, 2.346, 7.2, 1, 12.5, 2, 800.0, 4000.0, 150.0, (ONE_TRIP,)),
+        ),
         parts=dict(PARTS),
         proof=Proof(INSTALLED_COST, bound, 0.001, "HiGHS", 0.4, stopped),
         checks=CHECKS,

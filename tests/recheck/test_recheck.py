@@ -26,7 +26,7 @@ from moorledger.optimiser.recheck.holding import fractile_kn, reliance
 from moorledger.optimiser.recheck.recheck import recheck
 from moorledger.optimiser.recheck.statics import hang
 
-from tests.farms.plan_fixture import example_plan
+from tests.farms.plan_fixture import ONE_TRIP, example_plan
 from tests.farms.random_farms import random_farm
 from tests.quick_run import mostly_long
 
@@ -59,7 +59,8 @@ def sound_plan() -> Plan:
         uplift_losses=(UpliftLoss("folding plate", 10.0, 0.9), UpliftLoss(ANCHOR, 20.0, 0.8)),
         declared_holdings=(DeclaredHolding(ANCHOR, "sand", 95.0, "invented"),),
     )
-    boat = Campaign("Work boat", 6, 6, 2.352, 7.2, 1, 10.5, 2, 800.0, 4000.0, 150.0)
+    trip = replace(ONE_TRIP, mass_t=2.352, hours=7.5)
+    boat = Campaign("Work boat", 6, 6, 2.352, 7.2, 1, 10.5, 2, 800.0, 4000.0, 150.0, (trip,))
     bare = replace(plan, farm=farm, campaigns=(boat,))
     return replace(bare, assignments=tuple(_hung(bare, a) for a in plan.assignments))
 
