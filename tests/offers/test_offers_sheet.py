@@ -68,7 +68,7 @@ def test_the_price_of_one_offer_is_a_rate() -> None:
 @pytest.mark.parametrize(
     ("changes", "heading", "said"),
     [
-        ({"offers": (RIVAL, RIVAL)}, "Supplier", "offers 'hinged 300' twice"),
+        ({"offers": (RIVAL, replace(RIVAL))}, "Supplier", "offers 'hinged 300' twice"),
         ({"offers": (replace(RIVAL, supplier=SUPPLIER.name),)}, "Supplier", "twice"),
         ({"offers": (replace(RIVAL, item="no such"),)}, "Item", "'no such' is not in"),
         ({"offers": (replace(RIVAL, supplier="nobody"),)}, "Supplier", "'nobody' is not in"),
