@@ -43,13 +43,7 @@ MOST_LINES = 40
 
 @click.group("quotes")
 def quotes() -> None:
-    """Ask for quotations, and take them.
-
-    \b
-    Example:
-      moorledger quotes ask farm.xlsx asked
-      moorledger quotes take farm.xlsx answers -o "farm with quotes.xlsx"
-    """
+    """Ask for quotations, and take them."""
 
 
 @quotes.command("ask")
@@ -69,6 +63,10 @@ def ask(
 
     Into FOLDER, a workbook a supplier to fill in: its items, the quantities of the least plan, and
     those at which a price break would matter. Nothing in it tells of prices or of rivals.
+
+    \b
+    Example:
+      moorledger quotes ask farm.xlsx asked --time-limit 120
     """
     with faults_told():
         farm = read_and_warn(workbook)
@@ -111,6 +109,10 @@ def take(workbook: Path, folder: Path, output: Path | None, accept: bool, force:
     Reads every workbook in FOLDER (or one file): in the layout that was asked for, or by the sheet
     Map. For another layout a map is proposed and written to the sheet Map: look at it, and take
     the quotation again. Where anything is wrong nothing is written.
+
+    \b
+    Example:
+      moorledger quotes take farm.xlsx . -o "farm with quotes.xlsx"
     """
     output = output or Path(f"{workbook.resolve().stem} with quotes.xlsx")
     with faults_told():

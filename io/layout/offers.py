@@ -42,7 +42,7 @@ OFFERS = InputSheet(
         C("Item", "item", "An anchor, chain, rope or fitting", K.NAME, names="item",
           example="plate 250"),
         C("Supplier", "supplier", "Who offers it; a name on Suppliers", K.NAME, names="supplier",
-          example="Supplier A"),
+          example="Supplier B"),
         C("Unit price", "unit_price", "In the supplier's currency; chain and rope per m", K.MONEY,
           range=PRICE, example=980),
         minimum_order_column(), order_multiple_column(), available_column(""),
@@ -61,7 +61,7 @@ PRICE_BREAKS = InputSheet(
         C("Item", "item", "An anchor, chain, rope or fitting", K.NAME, names="item",
           example="plate 250"),
         C("Supplier", "supplier", "Whose price it is; a name on Suppliers", K.NAME,
-          names="supplier", blank="the item's only one"),
+          names="supplier", blank="the item's only one", example="Supplier A"),
         C("From quantity", "from_quantity", "In units as sold: each, or lengths", K.COUNT,
           range=COUNT, example=50),
         C("Unit price", "unit_price", "In the supplier's currency; chain and rope per m", K.MONEY,
@@ -94,6 +94,7 @@ SUPPLIERS = InputSheet(
           blank="those of Project"),
     ),
     required=True,
+    more_examples=(("Supplier B", "Port A", "EUR", 1, None, None, None, None),),
 )
 
 MAP = InputSheet(

@@ -16,6 +16,8 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from ...models.answer.stopped import Stopped
 from ...models.asked.break_even import CostLine
 from ...models.asked.offer_worth import OfferWorth, OfferWorths
@@ -23,6 +25,7 @@ from ...models.goods.duty import goods_duty
 from ...models.goods.item import ItemKind, ItemOffer, OfferKey
 from ...models.option import FREE, Option, Rule, What, one_rule
 from ...models.rate import TODAY, Rate, RateKind, Rates
+from ..choices.choices import fittings_needed
 from ..search.settlement import Settlement
 from .farm_pricer import FarmPricer, PricedOption
 
@@ -57,7 +60,8 @@ OPTION_OF = {ItemKind.ANCHOR: What.ANCHORS, ItemKind.CHAIN: What.CHAINS, ItemKin
 """Kind of item → what an option calls it."""
 
 ENTERS_NEVER = "not in the least plan even at a hundredth of its price"
-LEAVES_NEVER = "some of it is bought even at a hundred times its price: nothing else will do"
+LEAVES_NEVER = "some of it is bought at any price: nothing else will do"
+NO_LEG = "no leg can use it"
 NONE_WITH_IT = "no plan that buys it was found in the time"
 NONE_WITHOUT_IT = "no plan without it was found in the time"
 
@@ -92,6 +96,8 @@ class OfferWorthRun:
         self.stopped: Stopped | None = None
         self.plans: list[PlanKnown] = []
         self.gaps: dict[OfferKey, float] = {}
+        self.whys: dict[OfferKey, str] = {}
+        """Why an offer has no turning, where that was plain at once."""
         self.base = self._price("the plan itself", TODAY, time_limit_s * BASE_SHARE)
         if self.base.settlement is None:
             raise ValueError(self.base.why)
@@ -102,6 +108,10 @@ class OfferWorthRun:
         rivals = {item.name for item in self.pricing.farm.items if len(item.offers) > 1}
         used = {item for item, _ in self._least().settlement.quantities}
         offers.sort(key=lambda o: (o.item not in rivals, o.item not in used))
+        for offer in offers:
+            if why := self._asked_in_vain(offer):
+                self.whys[offer.key], self.gaps[offer.key] = why, 0.0
+        offers = [offer for offer in offers if offer.key not in self.whys]
         for offer in offers:
             if self._time_is_up(self.began + LOOK_SHARE * (self.ends - self.began)):
                 break
@@ -148,6 +158,27 @@ class OfferWorthRun:
             if turning is None or turning <= at * (1 + SAME):
                 return
             at = turning
+
+    def _asked_in_vain(self, offer: ItemOffer) -> str:
+        """Return why no price brings an offer in, or puts it out, where that is plain at once."""
+        farm, made = self.pricing.farm, self.pricing.choices.make_ups
+        item = farm.item_by_name[offer.item]
+        uses = np.zeros(len(made), dtype=bool)
+        for names, index in (
+            ([a.name for a in farm.anchors], made.anchor),
+            ([c.name for c in farm.chains], made.chain),
+            ([r.name for r in farm.ropes], made.rope),
+        ):
+            if item.name in names:
+                uses = index == names.index(item.name)
+        for place, needed in fittings_needed(farm, made):
+            if farm.fittings[place].name == item.name:
+                uses = needed > 0
+        if not uses.any():
+            return NO_LEG
+        served = np.unique(made.leg[~uses])
+        alone = len(item.offers) == 1 and item.on_hand_total <= 0
+        return LEAVES_NEVER if alone and len(served) < len(farm.legs) else ""
 
     def _of_items_used(self) -> set[OfferKey]:
         """Return the offers of items that the least plan uses."""
@@ -242,8 +273,10 @@ class OfferWorthRun:
         taking = [known.cost for known in self.plans if self._takes(known, offer)]
         without = [known.cost for known in self.plans if not self._takes(known, offer)]
         gap = self.gaps.get(offer.key, math.inf)
-        why = ""
-        if turning is None and near_enough(gap, self.pricing.gap):
+        why = self.whys.get(offer.key, "")
+        if why:
+            turning = None
+        elif turning is None and near_enough(gap, self.pricing.gap):
             why = LEAVES_NEVER if bought else ENTERS_NEVER
         elif turning is None:
             why = NONE_WITHOUT_IT if bought else NONE_WITH_IT

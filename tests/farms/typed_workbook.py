@@ -17,7 +17,7 @@ from moorledger.models.goods.fitting import Fitting, UsedPer
 from moorledger.models.goods.freight import Basis, FreightService
 from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.goods.rope import Rope
-from moorledger.models.goods.supplier import OnHand, Supplier
+from moorledger.models.goods.supplier import LayoutWord, Offer, OnHand, Supplier
 from moorledger.models.option import Restriction, Rule, What
 from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
 from moorledger.models.site.delivery_term import DeliveryTerm
@@ -139,16 +139,25 @@ TYPED: Cells = {
          "HS heading", "Available"],
         ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, "yes", 25, 5, 0.01, 2, None, 900],
     ],
+    "Offers": [
+        ["Item", "Supplier", "Unit price", "Minimum order", "Order multiple", "Available",
+         "Lead time (days)", "Duty (%)", "Valid until", "Quotation"],
+        ["shackle 32", "supplier b", 23, 10, 5, 100, 12, 4, date(2027, 5, 1), "Q-7"],
+    ],
     "Price breaks": [
-        ["Item", "From quantity", "Unit price", "Scheme"],
-        ["plate 250", 50, 950, None],
-        ["chain 26", 10, 38, "incremental"],
+        ["Item", "Supplier", "From quantity", "Unit price", "Scheme"],
+        ["plate 250", None, 50, 950, None],
+        ["chain 26", "Supplier A", 10, 38, "incremental"],
     ],
     "Suppliers": [
         ["Supplier", "Origin", "Currency", "Project currency per unit", "Order charge",
-         "Lead time (days)", "Duty (%)"],
-        ["Supplier A", "port a", "USD", 0.9, 100, 30, 5],
-        ["Supplier B", "Port B", "EUR", 1, None, None, None],
+         "Lead time (days)", "Duty (%)", "Price factor"],
+        ["Supplier A", "port a", "USD", 0.9, 100, 30, 5, 1.03],
+        ["Supplier B", "Port B", "EUR", 1, None, None, None, None],
+    ],
+    "Map": [
+        ["Supplier", "Their word", "Our word", "Their unit", "File name"],
+        ["supplier b", "Net price", "Unit price", "ft", "offer*.xlsx"],
     ],
     "On hand": [
         ["Item", "Quantity"],
@@ -323,7 +332,7 @@ FARM = Farm(
         ),
     ),
     suppliers=(
-        Supplier("Supplier A", "Port A", "USD", 0.9, 100.0, 30, 0.05),
+        Supplier("Supplier A", "Port A", "USD", 0.9, 100.0, 30, 0.05, 1.03),
         Supplier("Supplier B", "Port B", "EUR", 1.0),
     ),
     services=(
@@ -417,10 +426,14 @@ FARM = Farm(
         Reading("T1", "plate 250", "sand", 1.5, 90.0, penetration_mm=640.0),
         Reading("T1", "plate 250", "sand", 3.0, 70.0, Event.ROLLED_OUT, None, "heaved 200 mm"),
     ),
+    offers=(
+        Offer("shackle 32", "Supplier B", 23.0, 10, 5, 100, 12, 0.04, date(2027, 5, 1), "Q-7"),
+    ),
     price_breaks=(
         PriceBreak("plate 250", 50, 950.0),
-        PriceBreak("chain 26", 10, 38.0, Scheme.INCREMENTAL),
+        PriceBreak("chain 26", 10, 38.0, Scheme.INCREMENTAL, "Supplier A"),
     ),
+    layout_words=(LayoutWord("Supplier B", "Net price", "Unit price", "ft", "offer*.xlsx"),),
     on_hand=(OnHand("chain 26", 12.5), OnHand("shackle 32", 6.0)),
     restrictions=(
         Restriction("as last year", Rule.ALLOW, What.ANCHORS, ("plate 250",), ("corner",)),

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
+from moorledger.io.reading.workbook import read_farm
 from moorledger.models.farm_faults import farm_faults
+from moorledger.models.fault import FarmError
 from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.goods.supplier import Offer
 from moorledger.models.rate import Rate, RateKind
 from moorledger.models.site.project import Project
 
 from tests.farms.small_farm import ANCHOR, CHAIN, SUPPLIER, farm_with
+from tests.farms.typed_workbook import TYPED, save
 
 OTHER = replace(SUPPLIER, name="west works", lead_time_days=9, duty_share=0.04, price_factor=1.1)
 RIVAL = Offer(ANCHOR.name, OTHER.name, 800.0, minimum_order=3, order_multiple=2, quotation="Q1")
@@ -68,7 +72,7 @@ def test_the_price_of_one_offer_is_a_rate() -> None:
 @pytest.mark.parametrize(
     ("changes", "heading", "said"),
     [
-        ({"offers": (RIVAL, RIVAL)}, "Supplier", "offers 'hinged 300' twice"),
+        ({"offers": (RIVAL, replace(RIVAL))}, "Supplier", "offers 'hinged 300' twice"),
         ({"offers": (replace(RIVAL, supplier=SUPPLIER.name),)}, "Supplier", "twice"),
         ({"offers": (replace(RIVAL, item="no such"),)}, "Item", "'no such' is not in"),
         ({"offers": (replace(RIVAL, supplier="nobody"),)}, "Supplier", "'nobody' is not in"),
@@ -112,3 +116,22 @@ def test_an_item_may_have_no_offer_but_those_of_the_sheet() -> None:
     farm = farm_with(suppliers=BOTH, anchors=anchors, offers=(RIVAL,))
     assert farm_faults(farm) == ()
     assert [offer.supplier for offer in farm.item_by_name[ANCHOR.name].offers] == [OTHER.name]
+
+
+def test_a_supplier_column_may_be_missing_where_offers_has_rows(tmp_path: Path) -> None:
+    """With rows on Offers a chain without supplier and price columns is read, its one offer the
+    sheet's; without them the missing columns are named."""
+    cells = {title: [list(row) for row in rows] for title, rows in TYPED.items()}
+    heading = cells["Fittings"][0]
+    at = [heading.index("Supplier"), heading.index("Unit price")]
+    cells["Fittings"] = [
+        [cell for number, cell in enumerate(row) if number not in at]
+        for row in cells["Fittings"]
+        if row[0] in ("Fitting", "shackle 32")
+    ]
+    farm = read_farm(save(cells, tmp_path / "offered.xlsx"))
+    assert [o.supplier for o in farm.item_by_name["shackle 32"].offers] == ["Supplier B"]
+    del cells["Offers"]
+    with pytest.raises(FarmError) as refused:
+        read_farm(save(cells, tmp_path / "not.xlsx"))
+    assert "Fittings Supplier: the column 'Supplier' is missing" in str(refused.value)

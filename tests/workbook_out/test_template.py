@@ -154,7 +154,7 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         ("Anchors", "AB2"): '"yes,no"',
         ("Chain", "H2"): '"yes,no"',
         ("Fittings", "C2"): '"leg,anchor,extra anchor"',
-        ("Price breaks", "D2"): '"all units,incremental"',
+        ("Price breaks", "E2"): '"all units,incremental"',
         ("Freight", "C2"): '"container,measure"',
         ("Options", "B2"): '"allow,forbid,prefer"',
         ("Options", "C2"): (
