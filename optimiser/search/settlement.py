@@ -273,7 +273,7 @@ class _Settling:
                 built.programme.row(RowFamily.CUTTING_LIST, terms, low=lengths)
         for name, points in self.trades.items():
             _add_trade(built, self.farm.item_by_name[name], points)
-        self._fill_less(built)
+        fill_less(built, self.fills)
         matrix = built.matrix()
         matrix.low[built.lines] = matrix.high[built.lines] = self.counts / built.lines_each
         report = solve(matrix, self.options)
@@ -281,16 +281,18 @@ class _Settling:
             return None
         return _read(self.farm, built, report.values, report.objective)
 
-    def _fill_less(self, built: OrderProgramme) -> None:
-        for service in built.services:
-            fill = self.fills.get(service.service.name)
-            if fill is not None and service.containers is not None:
-                goods = [
-                    (column, self.farm.item_by_name[name].pack_m3)
-                    for name, column in service.packs.items()
-                ]
-                room = (service.containers, -fill * service.service.inside_m3)
-                built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
+
+def fill_less(built: OrderProgramme, fills: Mapping[str, float]) -> None:
+    """Let containers be filled by no more than a share; fills : by service."""
+    for service in built.services:
+        fill = fills.get(service.service.name)
+        if fill is not None and service.containers is not None:
+            goods = [
+                (column, built.farm.item_by_name[name].pack_m3)
+                for name, column in service.packs.items()
+            ]
+            room = (service.containers, -fill * service.service.inside_m3)
+            built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
 
 
 def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
