@@ -39,7 +39,8 @@ class ChoiceRows:
         self.block = block_of_leg[choices.make_ups.leg]
         """(X,) the block of leg groups that each choice belongs to. A gate, units ≤ count × gate,
         is a row a block: tightest where a block is one group, and few where groups are many."""
-        self.block_units: Floats = np.bincount(block_of_leg, self.units, minlength=blocks)
+        self.block_units: Floats = np.zeros(blocks)
+        np.add.at(self.block_units, block_of_leg, self.units)
         """(blocks,) units that its leg groups lay together."""
         self.links: list[Link] = []
         self.size_links: dict[str, SizeLink] = {}

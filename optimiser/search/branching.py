@@ -97,9 +97,9 @@ class LeafSize:
         """Note how one leaf went."""
         with self._lock:
             if not finished:
-                self.choices = max(min(self.choices, len(leaf.choices)) * 0.85, 40.0)
+                self.choices = max(min(self.choices, len(leaf.choices)) * 0.7, 40.0)
             elif seconds < self.seconds / 4 and len(leaf.choices) > self.choices / 2:
-                self.choices *= 1.15
+                self.choices *= 1.25
 
 
 class NodeSolver:

@@ -12,6 +12,7 @@ from ..solvers.solve import solve
 from .incumbent import Incumbent
 from .leaves import learn_from, settle_found
 from .relaxation import Relaxation
+from .settlement import fill_less
 
 FEW_CHOICES = 100
 """Choices of least count × reduced cost among which a plan is looked for."""
@@ -30,7 +31,8 @@ def round_off(relaxed: Relaxation, incumbent: Incumbent) -> None:
 
 def look(relaxed: Relaxation, incumbent: Incumbent, options: SolveOptions) -> bool:
     """Look for a plan among a few choices of least count × reduced cost, what is cut whole cut by
-    the patterns that its prices ask for; tell whether its settlement taught anything."""
+    the patterns that its prices ask for, containers no fuller than load plans left them so far;
+    tell whether its settlement taught anything."""
     leg = incumbent.choices.make_ups.leg
     few = np.argsort(relaxed.reduced, kind="stable")[:FEW_CHOICES]
     few = np.union1d(few, least_of_each_leg(leg, relaxed.reduced, EACH))
@@ -49,6 +51,7 @@ def look(relaxed: Relaxation, incumbent: Incumbent, options: SolveOptions) -> bo
         patterns=cut.cuttable_patterns(),
         loads=incumbent.stowage.lessons,
     )
+    fill_less(built, incumbent.stowage.fills)
     report = solve(built.matrix(), options, _start(incumbent, built, few))
     if report.values is None or incumbent.stopped:
         return False

@@ -306,19 +306,27 @@ class Relaxation:
         units, numbers = values[self.lines], values[self.own]
         fractional = self.integer & (np.abs(numbers - np.rint(numbers)) > FRACTIONAL)
         columns = OwnColumns(self.integer, self.low, self.high)
-        found: list[tuple[float, RoundedRow]] = []
+        rows, places, terms = terms_of(self.links, active)
+
+        def of_active(weights: Floats) -> Floats:
+            there = weights[rows] * terms
+            return np.asarray(np.bincount(places, there, minlength=len(active)), dtype=float)
+
+        found: list[tuple[float, Floats]] = []
         for weights in self.lp.tableau_weights(np.flatnonzero(fractional)).values():
             weights[np.abs(weights) < LEAST_WEIGHT] = 0.0
-            row = rounded(self._terms, columns, weights, numbers, lambda w: priced(self.links, w))
-            if row is None:
-                continue
-            of_active = row.of_choice[active]
-            over = float(row.own @ numbers + of_active @ units) - row.most
-            norm = math.sqrt(float(row.own @ row.own + of_active @ of_active))
-            if over > BROKEN * norm:
-                found.append((over / norm, row))
+            row = rounded(self._terms, columns, weights, numbers, of_active)
+            if row is not None:
+                over = float(row.own @ numbers + row.of_choice @ units) - row.most
+                norm = math.sqrt(float(row.own @ row.own + row.of_choice @ row.of_choice))
+                if over > BROKEN * norm:
+                    found.append((over / norm, weights))
         found.sort(key=lambda one: -one[0])
-        return [row for _, row in found[:at_most]]
+        best = (
+            rounded(self._terms, columns, weights, numbers, lambda w: priced(self.links, w))
+            for _, weights in found[:at_most]
+        )
+        return [row for row in best if row is not None]
 
     def add_rounding(self, row: RoundedRow) -> None:
         """Add a row that was rounded off."""

@@ -45,14 +45,11 @@ WORTH_ROUNDING = 1e-4
 LOOSE_GAP = 0.01
 """A gap that a relaxation without cutting rows, rounded off, may well meet."""
 
-LOOKS, LOOK_S = 4, 8.0
+LOOKS, LOOK_S = 2, 8.0
 """Most looks before the tree, and the longest of one."""
 
 WORTH_A_LOOK = 3.0
 """A look is left out where the plan is within so many of the gap asked."""
-
-NEWS = 1e-5
-"""By what share a look must better the plan for another to be worth it."""
 
 REBUILDS, WORTH_REBUILDING = 4, 0.8
 """Most times that choices are set aside before the tree, and the share left that is worth it."""
@@ -60,10 +57,10 @@ REBUILDS, WORTH_REBUILDING = 4, 0.8
 FEW_ITEMS = 1000
 """Up to so many pairs of a leg group and what it may use, they are branched on too."""
 
-LEAF_FEW, LEAF_MANY, LEAF_MIXED = 2000, 2500, 150
+LEAF_FEW, LEAF_MANY, LEAF_MIXED = 800, 2500, 150
 """Choices of the first leaves: where items are branched on; where not; where groups mix."""
 
-LEAF_S = 4.0
+LEAF_S = 3.0
 """Longest that a leaf is solved for before it is branched on."""
 
 ROUNDS = 40
@@ -265,7 +262,7 @@ class Search:
                 relaxed = self._fixed(relaxed)
             elif self._add_cuts(relaxed):
                 self._raise_bound(relaxed.objective)
-            if not taught and known.cost > before * (1 - NEWS):
+            if not taught:
                 break
         return relaxed
 

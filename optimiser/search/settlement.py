@@ -287,7 +287,7 @@ class _Settling:
                 built.programme.row(RowFamily.CUTTING_LIST, terms, low=lengths)
         for name, points in self.trades.items():
             _add_trade(built, self.farm.item_by_name[name], points)
-        self._fill_less(built)
+        fill_less(built, self.fills)
         matrix = built.matrix()
         for sailing in built.sailings:
             trips = self.trips.get(sailing.vessel.name, 0)
@@ -298,6 +298,7 @@ class _Settling:
             return None
         return _read(self.farm, built, report.values, report.objective)
 
+<<<<<<< HEAD
     def _fill_less(self, built: OrderProgramme) -> None:
         for service in built.services:
             fill = self.fills.get(service.service.name)
@@ -308,6 +309,20 @@ class _Settling:
                 ]
                 room = (service.containers, -fill * service.service.inside_m3)
                 built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
+=======
+
+def fill_less(built: OrderProgramme, fills: Mapping[str, float]) -> None:
+    """Let containers be filled by no more than a share; fills : by service."""
+    for service in built.services:
+        fill = fills.get(service.service.name)
+        if fill is not None and service.containers is not None:
+            goods = [
+                (column, built.farm.item_by_name[name].pack_m3)
+                for name, column in service.packs.items()
+            ]
+            room = (service.containers, -fill * service.service.inside_m3)
+            built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
+>>>>>>> search
 
 
 def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
