@@ -298,18 +298,6 @@ class _Settling:
             return None
         return _read(self.farm, built, report.values, report.objective)
 
-<<<<<<< HEAD
-    def _fill_less(self, built: OrderProgramme) -> None:
-        for service in built.services:
-            fill = self.fills.get(service.service.name)
-            if fill is not None and service.containers is not None:
-                goods = [
-                    (column, self.farm.item_by_name[name].pack_m3)
-                    for (name, _), column in service.packs.items()
-                ]
-                room = (service.containers, -fill * service.service.inside_m3)
-                built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
-=======
 
 def fill_less(built: OrderProgramme, fills: Mapping[str, float]) -> None:
     """Let containers be filled by no more than a share; fills : by service."""
@@ -318,11 +306,10 @@ def fill_less(built: OrderProgramme, fills: Mapping[str, float]) -> None:
         if fill is not None and service.containers is not None:
             goods = [
                 (column, built.farm.item_by_name[name].pack_m3)
-                for name, column in service.packs.items()
+                for (name, _), column in service.packs.items()
             ]
             room = (service.containers, -fill * service.service.inside_m3)
             built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
->>>>>>> search
 
 
 def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
