@@ -52,9 +52,10 @@ def write_next_tests(book: Book, found: NextTests) -> None:
 
 
 def _rows(row: NextTest) -> list[tuple[Value, ...]]:
-    """Return a row for each number of more tests; what to do stands in the first."""
+    """Return a row for each number of more tests, only the first of what was not priced; what to do
+    stands in the first."""
     made: list[tuple[Value, ...]] = []
-    for number, one in enumerate(row.options):
+    for number, one in enumerate(row.options[:1] if row.why else row.options):
         first = number == 0
         money: tuple[Value, ...] = (None, None, None)
         if one.saves is not None:

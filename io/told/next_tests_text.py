@@ -53,7 +53,8 @@ def _lines(found: NextTests) -> Iterator[str]:
     width = max(len(f"{row.anchor} on {row.seabed}") for row in found.rows)
     heads = "".join(f"  {f'{n} more: kN':>12} {'saves':>10} {'price':>8}" for n in (1, 2, 3))
     yield f"{'Anchor on seabed':<{width}}  {'tests':>5}  {'kN now':>8}{heads}"
-    for row in found.rows:
+    lawful = [row for row in found.rows if row.why and row.by_law]
+    for row in (row for row in found.rows if row not in lawful):
         cells = "".join(
             f"  {one.relied_on_kn:>12,.1f} "
             f"{'' if one.saves is None else f'{one.saves.found:,.0f}':>10} {one.price:>8,.0f}"
@@ -62,5 +63,10 @@ def _lines(found: NextTests) -> Iterator[str]:
         name = f"{row.anchor} on {row.seabed}"
         yield f"{name:<{width}}  {row.tests:>5}  {row.relied_on_kn:>8,.1f}{cells}"
         yield f"{'':<{width}}  {verdict_of(row)}"
+    if lawful:
+        yield (
+            f"{len(lawful)} more rest on a law: tests that come out as the law says would not "
+            "raise what they are relied on for."
+        )
     yield READ_TESTS
     yield PULLS

@@ -52,6 +52,9 @@ class PlaceToTest:
     raises: bool
     """Whether some more tests raise it, within some allowed drag. Tests that come out as a law says
     never do: the law is relied on as if it were known, few tests are not."""
+    never_less: tuple[bool, ...]
+    """With one, two, three more: whether it falls within no allowed drag. It may, where a stated
+    scatter no longer is all that counts from the third test on."""
 
 
 def with_more_tests(farm: Farm, anchor: str, seabed: str, more: int) -> Farm | None:
@@ -94,6 +97,10 @@ def _places(farm: Farm) -> Iterator[PlaceToTest]:
             held = [[_held(one, anchor, seabed.name, drag) for drag in drags] for one in known]
             pairs = [(n, m) for later in held[1:] for n, m in zip(held[0], later, strict=True)]
             raises = any(later > now * (1 + NEWS) + NEWS for now, later in pairs)
+            never_less = tuple(
+                all(m >= n * (1 - NEWS) for n, m in zip(held[0], later, strict=True))
+                for later in held[1:]
+            )
             now = design_holding(farm, anchor, seabed.name, drags[0])
             if raises or _by_law(now):
                 yield PlaceToTest(
@@ -103,6 +110,7 @@ def _places(farm: Farm) -> Iterator[PlaceToTest]:
                     _by_law(now),
                     tuple(of_farm[0] for of_farm in held),
                     raises,
+                    never_less,
                 )
 
 

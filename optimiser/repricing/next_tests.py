@@ -35,7 +35,7 @@ BASE_SHARE = 0.4
 """Of the time, for the farm as it is."""
 
 LEAST_S = 1.0
-"""Seconds that each price is given at least."""
+"""Seconds that each search is given at least, the choices enumerated."""
 
 NEWS = 1e-9
 """Relative difference of costs that is rounding."""
@@ -119,9 +119,9 @@ def next_tests(
 
     raising = [place for place in places if place.raises]
     if not stopped:
-        solve([(place, MOST) for place in raising], 0.5)
-        useful = [place for place in raising if found[place, MOST].cost < base.cost * (1 - NEWS)]
-        solve([(place, more) for place in useful for more in range(1, MOST)], 0.9)
+        solve([(place, MOST) for place in raising], 0.6)
+        fewer = [(place, more) for place in raising for more in range(1, MOST)]
+        solve([key for key in fewer if _may_save(*key, found[key[0], MOST].cost, base.cost)], 0.9)
     for cost in found.values():
         start_from(pricer, cost.lines)
     base = pricer.bettered(base)
@@ -139,12 +139,14 @@ def next_tests(
 
 def supposed_cost(asked: Supposed) -> SupposedCost:
     """Return what the farm would cost; a task for one process."""
+    began = time.perf_counter()
     try:
         pricer = FarmPricer(asked.farm, gap=asked.gap, solver=asked.solver, workers=asked.workers)
     except FarmError as error:
         return SupposedCost(np.inf, -np.inf, (), "; ".join(str(f) for f in error.faults[:1]))
     start_from(pricer, asked.start)
-    priced = pricer.price(time_limit_s=asked.seconds)
+    left = asked.seconds - (time.perf_counter() - began)
+    priced = pricer.price(time_limit_s=max(left, LEAST_S))
     lines = () if priced.settlement is None else lines_of(priced.settlement)
     return SupposedCost(priced.cost, priced.bound, lines, priced.why)
 
@@ -177,6 +179,13 @@ def _places(choices: Choices) -> list[tuple[int, int, int, int, int, float, int]
     return list(zip(*(column.tolist() for column in (*columns, made.rope)), strict=True))
 
 
+def _may_save(place: PlaceToTest, more: int, with_most: float, today: float) -> bool:
+    """Tell whether so many more tests, fewer than the most, may save anything: the most do, or
+    they raise the holding above what the most do."""
+    higher = place.relied_on_kn[more] > place.relied_on_kn[MOST] * (1 + NEWS)
+    return higher or with_most < today * (1 - NEWS)
+
+
 def _row(
     farm: Farm,
     place: PlaceToTest,
@@ -190,8 +199,12 @@ def _row(
         priced = found.get((place, more))
         most = found.get((place, MOST))
         if priced is not None and priced.lines:
+            # The plan as it is stays one where the holding falls nowhere.
+            least_found = 0.0 if place.never_less[more - 1] else -np.inf
             saves = CostRange(
-                cost - priced.cost, max(bound - priced.cost, 0.0), cost - priced.bound
+                max(cost - priced.cost, least_found),
+                max(bound - priced.cost, least_found),
+                cost - priced.bound,
             )
         elif most is not None and most.lines and place.raises:
             # Not priced, since three more save nothing that was found.

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import io
 import itertools
 import math
 import random
 from dataclasses import replace
 
 import numpy as np
+import openpyxl
 import pytest
+from moorledger.io.evidence.evidence_book import holding_workbook
+from moorledger.io.words.next_tests_text import next_tests_text
 from moorledger.models.evidence.supposed_tests import (
     PATTERNS,
     places_to_test,
@@ -161,3 +165,23 @@ def test_two_tests_of_unknown_scatter_become_three() -> None:
     assert place.relied_on_kn[0] == 0.0
     assert place.relied_on_kn[1] == pytest.approx(100 * math.exp(-3.37 * 0.2))
     assert places_to_test(farm_with(readings=made_tests(ANCHOR.name, 100.0, 0.2, 2)[:1])) == ()
+
+
+def test_the_sheet_and_the_table_say_where_to_stop() -> None:
+    """Each place has a verdict; what rests on a law is told together; the caution is there."""
+    law = HoldingLaw("hinged fluke", "sand", 300.0, 200.0, 0.9, "invented", 0.25)
+    lawful = replace(ANCHOR, name="lawful")
+    farm, _ = farm_of(1)
+    farm = replace(farm, anchors=(*farm.anchors, lawful), holding_laws=(law,))
+    told = next_tests(FarmPricer(farm, gap=GAP, workers=1))
+    text = next_tests_text(told)
+    assert "1 more rest on a law" in text
+    assert text.count("stop testing here") + text.count("more test") >= 2
+    assert "A pull test is itself dangerous" in text
+    book = openpyxl.load_workbook(io.BytesIO(holding_workbook(farm, tests=told)))
+    rows = list(book["Next tests"].iter_rows(min_row=6, max_col=12, values_only=True))
+    lines = [row for row in rows if row[0] in ("small", "large", "lawful")]
+    assert [sum(row[0] == name for row in lines) for name in ("small", "large", "lawful")] == [
+        3, 3, 1,
+    ]  # fmt: skip
+    assert all("stop" in str(row[11]) or "saves" in str(row[11]) for row in lines if row[11])
