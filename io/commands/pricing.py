@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from functools import partial
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
 from ...optimiser.price import price
+from ...optimiser.repricing.alternatives import alternatives
 from ...optimiser.repricing.sure import price_sure
 from ...optimiser.solvers.cbc_process import end_all
 from ..order.order_workbook import plan_workbook
@@ -18,6 +20,7 @@ from ..papers.readers import papers_of
 from ..plan_json import plan_json
 from ..plan_page import plan_page
 from ..told.plan_text import plan_summary
+from ..words.case import PLAN_ALONE, Case, case_of
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
 from .papers import PapersFolder, zipped
 from .terms import (
@@ -33,6 +36,10 @@ from .terms import (
     workbook,
 )
 from .watch import Watch
+
+ALTERNATIVES_SHARE = 0.1
+MOST_ALTERNATIVES_S, LEAST_ALTERNATIVES_S = 20.0, 4.0
+"""Seconds of the time limit in which a few alternatives are priced, to say why this order."""
 
 
 @click.command("price")
@@ -95,33 +102,36 @@ def price_command(
     Example:
       moorledger price farm.xlsx -o "farm order.xlsx" --gap 0.1% --time-limit 300
     """
-    refuse_other_kinds(output)
     output = output or beside(workbook, "order")
     with faults_told():
         refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
+        refuse_other_kinds(output)
         if zipped and papers_folder is None:
             raise click.UsageError("--zip is of the papers: give --papers FOLDER too")
         papers = None if papers_folder is None else PapersFolder(papers_folder, zipped)
         if papers is not None:
             papers.refuse(workbook, force)
         farm = read_and_warn(workbook, strict=strict)
+        began = time.perf_counter()
+        kept_back = reserve(time_limit)
         with Watch(farm.project.currency, give_up=end_all) as watch:
-            plan = priced(farm, gap, time_limit, solver or "", workers or 0, watch, sure)
+            left = time_limit - kept_back
+            plan = priced(farm, gap, left, solver or "", workers or 0, watch, sure)
+            left = min(time_limit - (time.perf_counter() - began), MOST_ALTERNATIVES_S)
+            case = case_for(plan, left if kept_back else 0.0, solver or "", workers or 0, watch)
         # Kept before anything is said of it: what it is said on may be closed, or full.
-        kept = [save(output, "Order", plan_workbook(plan), force)]
+        kept = [save(output, "Order", plan_workbook(plan, case=case), force)]
         if json_file is not None:
             kept.append(save(json_file, "JSON", plan_json(plan).encode(), force))
         if page_file is not None:
-            kept.append(save(page_file, "Page", plan_page(plan).encode(), force))
+            kept.append(save(page_file, "Page", plan_page(plan, case).encode(), force))
         if papers is not None:
-            kept.append(papers.keep(papers_of(plan), force))
+            kept.append(papers.keep(papers_of(plan, case), force))
         click.echo("\n".join([plan_summary(plan), "", *kept]))
 
 
-def refuse_other_kinds(output: Path | None) -> None:
+def refuse_other_kinds(output: Path) -> None:
     """Raise click.UsageError where an order is asked for as something that is no workbook."""
-    if output is None or output.suffix.lower() == ".xlsx":
-        return
     would_do = {
         ".pdf": "write it as .xlsx and print or export that to PDF; --papers FOLDER writes each "
         "reader's paper, ready to be printed on A4",
@@ -134,6 +144,20 @@ def refuse_other_kinds(output: Path | None) -> None:
     advice = would_do.get(output.suffix.lower())
     if advice is not None:
         raise click.UsageError(f"-o writes a workbook, .xlsx, not {output.suffix}: {advice}")
+
+
+def reserve(time_limit_s: float) -> float:
+    """Return the seconds of a time limit that are kept for alternatives; few are not worth it."""
+    kept = min(ALTERNATIVES_SHARE * time_limit_s, MOST_ALTERNATIVES_S)
+    return kept if kept >= LEAST_ALTERNATIVES_S else 0.0
+
+
+def case_for(plan: Plan, seconds: float, solver: str, workers: int, watch: Watch) -> Case:
+    """Return the reasons for a plan from what its alternatives cost, priced quickly."""
+    if seconds <= 0 or watch.asked:
+        return PLAN_ALONE
+    found = alternatives(plan, seconds, solver=solver, workers=workers, stop=lambda: watch.asked)
+    return PLAN_ALONE if found is None else case_of(found)
 
 
 def priced(

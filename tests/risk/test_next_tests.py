@@ -12,7 +12,7 @@ import numpy as np
 import openpyxl
 import pytest
 from moorledger.io.evidence.evidence_book import holding_workbook
-from moorledger.io.words.next_tests_text import next_tests_text
+from moorledger.io.told.next_tests_text import next_tests_text
 from moorledger.models.evidence.supposed_tests import (
     PATTERNS,
     places_to_test,
