@@ -63,7 +63,7 @@ class Processes:
             left = [number for number in range(len(tasks)) if number not in done]
             if not left:
                 break
-            pool = joblib.Parallel(n_jobs=self.size, return_as="generator_unordered")
+            pool = joblib.Parallel(n_jobs=self.size, batch_size=1, return_as="generator_unordered")
             calls = (joblib.delayed(_numbered)(function, n, tasks[n]) for n in left)
             try:
                 done.update(pool(calls))  # what is done is kept where a worker is then lost
