@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
+from ...optimiser.bargaining.offer_worth import offer_worths
 from ...optimiser.failures import PlanFaultError, SolverFailedError
 from ...optimiser.repricing.farm_pricer import FarmPricer
-from ...optimiser.repricing.offer_worth import offer_worths
 from ...optimiser.solvers.cbc_process import end_all
 from ..options.offers_compared import SHEET, offers_workbook, write_offers_compared
 from ..order.order_workbook import plan_workbook

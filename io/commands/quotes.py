@@ -10,9 +10,9 @@ import click
 from ...models.farm import Farm
 from ...models.farm_faults import farm_faults
 from ...models.fault import FarmError, Fault, Severity
+from ...optimiser.bargaining.quantities_asked import quantities_asked
 from ...optimiser.failures import SolverFailedError
 from ...optimiser.repricing.farm_pricer import FarmPricer
-from ...optimiser.repricing.quantities_asked import quantities_asked
 from ...optimiser.solvers.cbc_process import end_all
 from ..quotes.quotation import Quotation
 from ..quotes.reader import read_quotation

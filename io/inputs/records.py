@@ -94,6 +94,7 @@ def _read(
 
 def _one(hint: Any, rows: Sequence[Row], at: int) -> tuple[Any, int]:
     """Return what one row (and those below it) adds to a field of a type, and the row after."""
+    hint = _there(hint)
     origin, args = get_origin(hint), get_args(hint)
     if is_dataclass(hint):
         assert isinstance(hint, type)
@@ -112,11 +113,22 @@ def _one(hint: Any, rows: Sequence[Row], at: int) -> tuple[Any, int]:
 
 def _gathered(hint: Any, found: list[Any]) -> Any:
     """Return the value of a field from what its rows added."""
+    if not found and _there(hint) is not hint:
+        return None
+    hint = _there(hint)
     if is_dataclass(hint):
         (one,) = found
         return one
     origin = get_origin(hint)
     return dict(found) if origin is not None and issubclass(origin, Mapping) else tuple(found)
+
+
+def _there(hint: Any) -> Any:
+    """Return the type of a field that may be None, where it is not; else the type as it is."""
+    if get_origin(hint) not in (Union, types.UnionType):
+        return hint
+    (there,) = [one for one in get_args(hint) if one is not type(None)]
+    return there
 
 
 def _is_plain(hint: Any) -> bool:

@@ -94,7 +94,9 @@ SUPPLIERS = InputSheet(
           blank="those of Project"),
     ),
     required=True,
-    more_examples=(("Supplier B", "Port A", "EUR", 1, None, None, None, None),),
+    more_examples=(
+        ("Supplier B", "Port A", "EUR", 1, None, None, None, None, None, None, None),
+    ),
 )
 
 MAP = InputSheet(

@@ -273,7 +273,7 @@ def _campaign_floor(farm: Farm, groups: list[_Group]) -> Floats:
     floors = []
     for at, vessel in enumerate(farm.vessels):
         barred = [np.where(group.can[:, at], 0.0, np.inf) for group in groups]
-        floors.append(_campaign(vessel, lines, *work, sure) + _outer(groups, barred))
+        floors.append(_campaign(vessel, lines, *work, sure=sure) + _outer(groups, barred))
     for size in range(2, len(farm.vessels) + 1):
         for boats in itertools.combinations(range(len(farm.vessels)), size):
             used = [farm.vessels[at] for at in boats]

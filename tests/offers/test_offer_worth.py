@@ -9,9 +9,9 @@ from moorledger.models.asked.offer_worth import OfferWorth, OfferWorths
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.rate import Rate, RateKind, Rates
+from moorledger.optimiser.bargaining.offer_worth import offer_worths
 from moorledger.optimiser.price import price
 from moorledger.optimiser.repricing.farm_pricer import FarmPricer
-from moorledger.optimiser.repricing.offer_worth import offer_worths
 
 from tests.farms.rival_offers import farm_with_rivals
 from tests.quick_run import mostly_long

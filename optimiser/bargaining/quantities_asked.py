@@ -5,7 +5,7 @@ from __future__ import annotations
 from ...models.answer.quantity_asked import QuantityAsked
 from ...models.option import FREE
 from ..programme.order_programme import OrderProgramme
-from .farm_pricer import FarmPricer, PricedOption, Progress
+from ..repricing.farm_pricer import FarmPricer, PricedOption, Progress
 
 
 def quantities_asked(

@@ -26,8 +26,8 @@ from ...models.goods.item import ItemKind, ItemOffer, OfferKey
 from ...models.option import FREE, Option, Rule, What, one_rule
 from ...models.rate import TODAY, Rate, RateKind, Rates
 from ..choices.choices import fittings_needed
+from ..repricing.farm_pricer import FarmPricer, PricedOption
 from ..search.settlement import Settlement
-from .farm_pricer import FarmPricer, PricedOption
 
 BASE_SHARE = 1 / 3
 """Most of the time that the plan itself may take: every offer is held against it."""
