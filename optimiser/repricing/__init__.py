@@ -1,1 +1,1 @@
-"""A farm priced anew. May import: choices, models, price, programme, search, solvers, stowage."""
+"""Priced anew. May import: choices, failures, models, price, programme, search, solvers, stowage."""  # noqa: E501
