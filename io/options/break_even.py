@@ -128,6 +128,7 @@ def _chart(data: ChartData, answer: BreakEven, currency: str) -> Chart:
         f"{answer.rate}, × today's",
         f"Installed cost ({currency})",
         runs,
+        x_least=_round_down(answer.low),
         x_most=answer.high,
         y_least=_round_down(low - room),
         heavy="lower envelope",

@@ -40,7 +40,7 @@ from .style import (
 )
 from .table import Formula, HandWritten, PlacedTable, SheetColumn, Value, written_over
 
-CLOSE_POINTS = 11.0
+CLOSE_POINTS = 11.5
 """Height of one line of body text where rows stand close, points."""
 
 __all__ = [

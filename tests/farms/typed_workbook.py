@@ -45,9 +45,11 @@ TYPED: Cells = {
         ["Longest chain (m)", 55, None],
         ["Rope strength kept at splices (%)", 85, None],
         ["Setting pull (% of design tension)", "60 %", None],
+        ["Setting pull held (min)", 15, "engineer's letter"],
         ["Most suppliers", 3, None],
         ["Order date", datetime(2027, 1, 10), None],
         ["Required on site", "2027-06-01", None],
+        ["Delivery margin (days)", 4, None],
         ["Buyer", "North reach shellfish, invented", None],
         ["Delivery term", "fca", None],
         ["Contingency (%)", None, None],
@@ -136,8 +138,9 @@ TYPED: Cells = {
     "Fittings": [
         ["Fitting", "Supplier", "Used per", "Quantity", "For chain", "Breaking load (kN)",
          "Wears with the chain", "Unit price", "Mass (kg)", "Packed volume (m³)", "Duty (%)",
-         "HS heading", "Available"],
-        ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, "yes", 25, 5, 0.01, 2, None, 900],
+         "HS heading", "Available", "Box quantity"],
+        ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, "yes", 25, 5, 0.01, 2, None, 900,
+         4],
     ],
     "Offers": [
         ["Item", "Supplier", "Unit price", "Minimum order", "Order multiple", "Available",
@@ -151,6 +154,7 @@ TYPED: Cells = {
     ],
     "Suppliers": [
         ["Supplier", "Origin", "Currency", "Project currency per unit", "Order charge",
+<<<<<<< HEAD
          "Lead time (days)", "Duty (%)", "Price factor"],
         ["Supplier A", "port a", "USD", 0.9, 100, 30, 5, 1.03],
         ["Supplier B", "Port B", "EUR", 1, None, None, None, None],
@@ -158,6 +162,11 @@ TYPED: Cells = {
     "Map": [
         ["Supplier", "Their word", "Our word", "Their unit", "File name"],
         ["supplier b", "Net price", "Unit price", "ft", "offer*.xlsx"],
+=======
+         "Lead time (days)", "Duty (%)", "Address", "Contact", "Payment terms"],
+        ["Supplier A", "port a", "USD", 0.9, 100, 30, 5, "Quay 1, Port A", "desk A", "60 days"],
+        ["Supplier B", "Port B", "EUR", 1, None, None, None, None, None, None],
+>>>>>>> papers
     ],
     "On hand": [
         ["Item", "Quantity"],
@@ -168,11 +177,12 @@ TYPED: Cells = {
         ["Service", "Origin", "Basis", "Rate", "Currency", "Project currency per unit",
          "Volume (m³)", "Payload (t)", "Inside length (mm)", "Inside width (mm)",
          "Inside height (mm)", "Door width (mm)", "Door height (mm)", "Cubic metres per tonne",
-         "Minimum charge", "Fixed charge", "Available (containers)", "Transit (days)"],
+         "Minimum charge", "Fixed charge", "Available (containers)", "Transit (days)",
+         "Forwarder"],
         ["box", "Port A", "container", 4000, "usd", 0.9, 67, 26, 12000, 2340, 2380, 2330, 2270,
-         None, None, 150, 6, 35],
+         None, None, 150, 6, 35, "Forwarder A"],
         ["truck", "Port B", "measure", 90, "EUR", 1, None, None, None, None, None, None, None, 3,
-         200, None, None, 2],
+         200, None, None, 2, None],
     ],
     "Vessels": [
         ["Vessel", "Day rate", "Mobilisation", "Working hours per day", "Workable days (%)",
@@ -204,9 +214,11 @@ FARM = Farm(
         longest_chain_m=55.0,
         rope_splice_share=0.85,
         setting_pull_share=0.6,
+        setting_pull_held_min=15.0,
         most_suppliers=3,
         order_date=date(2027, 1, 10),
         required_on_site=date(2027, 6, 1),
+        delivery_margin_days=4,
         buyer="North reach shellfish, invented",
         delivery_term=DeliveryTerm.FCA,
         given=frozenset(
@@ -218,9 +230,11 @@ FARM = Farm(
                 "longest_chain_m",
                 "rope_splice_share",
                 "setting_pull_share",
+                "setting_pull_held_min",
                 "most_suppliers",
                 "order_date",
                 "required_on_site",
+                "delivery_margin_days",
                 "buyer",
                 "delivery_term",
             }
@@ -332,7 +346,22 @@ FARM = Farm(
         ),
     ),
     suppliers=(
+<<<<<<< HEAD
         Supplier("Supplier A", "Port A", "USD", 0.9, 100.0, 30, 0.05, 1.03),
+=======
+        Supplier(
+            "Supplier A",
+            "Port A",
+            "USD",
+            0.9,
+            100.0,
+            30,
+            0.05,
+            "Quay 1, Port A",
+            "desk A",
+            "60 days",
+        ),
+>>>>>>> papers
         Supplier("Supplier B", "Port B", "EUR", 1.0),
     ),
     services=(
@@ -353,6 +382,7 @@ FARM = Farm(
             fixed_charge=150.0,
             available=6,
             transit_days=35,
+            forwarder="Forwarder A",
         ),
         FreightService(
             name="truck",
@@ -416,6 +446,7 @@ FARM = Farm(
             for_chain="chain 26",
             duty_share=0.02,
             available=900,
+            box_quantity=4,
         ),
     ),
     uplift_losses=(UpliftLoss("folding plate", 5.0, 0.9), UpliftLoss("plate 250", 10.0, 0.75)),

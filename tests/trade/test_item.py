@@ -154,6 +154,8 @@ def test_days_to_deliver_need_both_dates() -> None:
     """From 1 March to 1 June are 92 days; with either date blank there is no limit."""
     order, need = date(2025, 3, 1), date(2025, 6, 1)
     assert Project(order_date=order, required_on_site=need).days_to_deliver == 92
+    late = Project(order_date=order, required_on_site=need, delivery_margin_days=7)
+    assert late.days_to_deliver == 85
     assert Project(order_date=order).days_to_deliver is None
     assert Project(required_on_site=need).days_to_deliver is None
 
