@@ -154,19 +154,14 @@ TYPED: Cells = {
     ],
     "Suppliers": [
         ["Supplier", "Origin", "Currency", "Project currency per unit", "Order charge",
-<<<<<<< HEAD
-         "Lead time (days)", "Duty (%)", "Price factor"],
-        ["Supplier A", "port a", "USD", 0.9, 100, 30, 5, 1.03],
-        ["Supplier B", "Port B", "EUR", 1, None, None, None, None],
+         "Lead time (days)", "Duty (%)", "Price factor", "Address", "Contact", "Payment terms"],
+        ["Supplier A", "port a", "USD", 0.9, 100, 30, 5, 1.03, "Quay 1, Port A", "desk A",
+         "60 days"],
+        ["Supplier B", "Port B", "EUR", 1, None, None, None, None, None, None, None],
     ],
     "Map": [
         ["Supplier", "Their word", "Our word", "Their unit", "File name"],
         ["supplier b", "Net price", "Unit price", "ft", "offer*.xlsx"],
-=======
-         "Lead time (days)", "Duty (%)", "Address", "Contact", "Payment terms"],
-        ["Supplier A", "port a", "USD", 0.9, 100, 30, 5, "Quay 1, Port A", "desk A", "60 days"],
-        ["Supplier B", "Port B", "EUR", 1, None, None, None, None, None, None],
->>>>>>> papers
     ],
     "On hand": [
         ["Item", "Quantity"],
@@ -346,9 +341,6 @@ FARM = Farm(
         ),
     ),
     suppliers=(
-<<<<<<< HEAD
-        Supplier("Supplier A", "Port A", "USD", 0.9, 100.0, 30, 0.05, 1.03),
-=======
         Supplier(
             "Supplier A",
             "Port A",
@@ -357,11 +349,11 @@ FARM = Farm(
             100.0,
             30,
             0.05,
-            "Quay 1, Port A",
-            "desk A",
-            "60 days",
+            1.03,
+            address="Quay 1, Port A",
+            contact="desk A",
+            payment_terms="60 days",
         ),
->>>>>>> papers
         Supplier("Supplier B", "Port B", "EUR", 1.0),
     ),
     services=(
