@@ -113,32 +113,40 @@ def next_tests(
 
     def cost_of(farms: Sequence[Farm], share: float) -> list[SupposedCost]:
         left = time_limit_s - (time.perf_counter() - began)
-        seconds = max(left * share / max(-(-len(farms) // crew.size), 1), LEAST_S)
+        seconds = max(left * share, LEAST_S)
         gap, solver, workers = pricer.gap, pricer.solver, pricer.workers or 1
         tasks = [Supposed(one, start, gap, solver, workers, seconds) for one in farms]
         return crew.results(supposed_cost, tasks)
 
-    def solve(wanted: Sequence[tuple[PlaceToTest, int]], share: float) -> None:
-        farms = [_supposed(farm, place, more) for place, more in wanted]
-        found.update(zip(wanted, cost_of(farms, share), strict=True))
+    def solve(wanted: Sequence[tuple[PlaceToTest, int]]) -> None:
+        """Price these in turn, as many at a time as there are workers, until the time is up."""
+        for first in range(0, len(wanted), crew.size):
+            if time.perf_counter() - began > time_limit_s:
+                break
+            now = wanted[first : first + crew.size]
+            farms = [_supposed(farm, place, more) for place, more in now]
+            share = crew.size / (len(wanted) - first + crew.size)
+            found.update(zip(now, cost_of(farms, share), strict=True))
 
     raising = [place for place in places if place.raises]
     # Of these the farm with three more of all is one where every make-up of each alone may be.
     joint = [place for place in raising if place.most_is_highest]
     together = NOTHING_KNOWN
+    apart = raising
     if not stopped:
         if joint:
             (together,) = cost_of([_with_all(farm, joint)], JOINT_SHARE)
         saving = together.cost < base.cost * (1 - NEWS)
         apart = [place for place in raising if saving or place not in joint]
-        solve([(place, MOST) for place in apart], 0.6)
-        fewer = [(place, more) for place in apart for more in range(1, MOST)]
-        solve([key for key in fewer if _may_save(*key, found[key[0], MOST].cost, base.cost)], 0.9)
+        apart.sort(key=lambda place: -_laid(farm, place, together.lines or start))
+        solve([(place, MOST) for place in apart])
+        fewer = [(p, more) for p in apart if (p, MOST) in found for more in range(1, MOST)]
+        solve([key for key in fewer if _may_save(*key, found[key[0], MOST].cost, base.cost)])
     for cost in (together, *found.values()):
         start_from(pricer, cost.lines)
     base = pricer.bettered(base)
     bounds = {place: together.bound if place in joint else -np.inf for place in places}
-    rows = [_row(farm, place, base, found, bounds[place]) for place in places]
+    rows = [_row(farm, place, base, found, bounds[place], asked=place in apart) for place in places]
     rows.sort(key=lambda row: (row.by_law and not row.worth_it, -row.best.net, row.anchor))
     return NextTests(
         farm.project.currency,
@@ -154,6 +162,13 @@ def _supposed(farm: Farm, place: PlaceToTest, more: int) -> Farm:
     supposed = with_more_tests(farm, place.anchor, place.seabed, more)
     assert supposed is not None, "a place to test can be supposed"
     return supposed
+
+
+def _laid(farm: Farm, place: PlaceToTest, lines: Sequence[BuiltLines]) -> int:
+    """Return how many lines of a plan are laid with the anchor of a place on its seabed."""
+    legs = {number for number, leg in enumerate(farm.legs) if leg.seabed == place.seabed}
+    anchor = [model.name for model in farm.anchors].index(place.anchor)
+    return sum(line.count for line in lines if line.place[0] in legs and line.place[2] == anchor)
 
 
 def _with_all(farm: Farm, places: Sequence[PlaceToTest]) -> Farm:
@@ -218,8 +233,13 @@ def _row(
     base: PricedOption,
     found: dict[tuple[PlaceToTest, int], SupposedCost],
     bound_of_all: float,
+    *,
+    asked: bool,
 ) -> NextTest:
-    """Return what is known of one place; bound_of_all : of the farm with three more of all."""
+    """Return what is known of one place.
+
+    bound_of_all : of the farm with three more of all. asked : whether it was to be priced alone.
+    """
     options = []
     for more in range(1, MOST + 1):
         saves = None
@@ -233,7 +253,7 @@ def _row(
                 max(base.bound - priced.cost, floor),
                 base.cost - bound,
             )
-        elif place.raises and (priced.lines or bound > -np.inf):
+        elif place.raises and (priced.lines if asked else bound > -np.inf):
             # Not priced, since more tests, of this or of all, save nothing that was found.
             saves = CostRange(0.0, 0.0, max(base.cost - bound, 0.0))
         price = price_of_tests(farm, place.anchor, more)
