@@ -37,7 +37,7 @@ class PapersFolder:
         if not self.path.exists() and not self.path.resolve().parent.is_dir():
             raise TargetError(f"cannot make the folder {self.path}: its parent is not there")
         if self.path.is_dir():
-            refuse_target(self.path / ZIP_NAME, source, force or not self.zipped)
+            refuse_target(self.path / ZIP_NAME, source, force or not self.zipped, ".zip")
 
     def keep(self, papers: Mapping[str, bytes], force: bool) -> str:
         """Write the papers and return where they are; raises TargetError."""

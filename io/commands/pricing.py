@@ -104,8 +104,8 @@ def price_command(
     """
     output = output or beside(workbook, "order")
     with faults_told():
-        refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
         refuse_other_kinds(output)
+        refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
         if zipped and papers_folder is None:
             raise click.UsageError("--zip is of the papers: give --papers FOLDER too")
         papers = None if papers_folder is None else PapersFolder(papers_folder, zipped)

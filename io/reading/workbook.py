@@ -231,7 +231,7 @@ def _foreign(reads: dict[str, Records]) -> Iterator[Fault]:
         record.values.get("name"): record.values.get("supplier")
         for read in reads.values()
         for record in read.records
-        if "supplier" in record.values
+        if "supplier" in record.values and record.values.get("name")
     }
     alike: dict[tuple[str, str, str, str], list[Source]] = {}
     for read in reads.values():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from ...models.asked.next_tests import NextTest, NextTests
@@ -32,6 +33,8 @@ def verdict_of(row: NextTest) -> str:
             f"{best.price:,.0f}{sure}"
         )
     most = max(one.saves.most - one.price for one in row.options if one.saves is not None)
+    if math.isinf(most):
+        return "stop testing here, by the plans found; not proven"
     if most > 0:
         return f"stop testing here, by the plans found; not proven (to gain at most {most:,.0f})"
     return "stop testing here: no more tests are worth their price"

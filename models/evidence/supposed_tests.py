@@ -55,6 +55,8 @@ class PlaceToTest:
     never_less: tuple[bool, ...]
     """With one, two, three more: whether it falls within no allowed drag. It may, where a stated
     scatter no longer is all that counts from the third test on."""
+    most_is_highest: bool
+    """Whether three more raise it highest, within every allowed drag."""
 
 
 def with_more_tests(farm: Farm, anchor: str, seabed: str, more: int) -> Farm | None:
@@ -111,6 +113,11 @@ def _places(farm: Farm) -> Iterator[PlaceToTest]:
                     tuple(of_farm[0] for of_farm in held),
                     raises,
                     never_less,
+                    all(
+                        most >= each * (1 - NEWS)
+                        for fewer in held[:MOST]
+                        for each, most in zip(fewer, held[MOST], strict=True)
+                    ),
                 )
 
 

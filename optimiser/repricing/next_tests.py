@@ -29,13 +29,16 @@ from ..choices.choices import Choices
 from ..crew import ONE, Crew
 from ..failures import NoPlanError
 from ..search.settlement import Settlement
-from .farm_pricer import FarmPricer
+from .farm_pricer import FarmPricer, PricedOption
 
 BASE_SHARE = 0.4
 """Of the time, for the farm as it is."""
 
 LEAST_S = 1.0
 """Seconds that each search is given at least, the choices enumerated."""
+
+JOINT_SHARE = 0.6
+"""Of the time then left, for the farm with three more tests of all."""
 
 NEWS = 1e-9
 """Relative difference of costs that is rounding."""
@@ -75,6 +78,9 @@ class SupposedCost:
     why: str = ""
 
 
+NOTHING_KNOWN = SupposedCost(np.inf, -np.inf, ())
+
+
 def next_tests(
     pricer: FarmPricer,
     *,
@@ -84,8 +90,9 @@ def next_tests(
 ) -> NextTests:
     """Return what one, two and three more tests are worth, of every anchor and seabed that counts.
 
-    Three more are priced first: where they save nothing, fewer do not either, since holding only
-    rises with their number. Raises NoPlanError where the farm as it is has none.
+    Three more of all of them at once are priced first: what that saves, no test by itself saves
+    more than, and where it saves nothing that is found, none is priced by itself. Else three more
+    of each, and fewer where three save. Raises NoPlanError where the farm as it is has no plan.
     """
     began = time.perf_counter()
     farm = pricer.farm
@@ -104,28 +111,42 @@ def next_tests(
     start = lines_of(base.settlement)
     found: dict[tuple[PlaceToTest, int], SupposedCost] = {}
 
-    def solve(wanted: Sequence[tuple[PlaceToTest, int]], share: float) -> None:
+    def cost_of(farms: Sequence[Farm], share: float) -> list[SupposedCost]:
         left = time_limit_s - (time.perf_counter() - began)
-        rounds = max(-(-len(wanted) // crew.size), 1)
-        seconds = max(left * share / rounds, LEAST_S)
-        tasks = []
-        for place, more in wanted:
-            supposed = with_more_tests(farm, place.anchor, place.seabed, more)
-            assert supposed is not None, "a place to test can be supposed"
-            tasks.append(
-                Supposed(supposed, start, pricer.gap, pricer.solver, pricer.workers or 1, seconds)
-            )
-        found.update(zip(wanted, crew.results(supposed_cost, tasks), strict=True))
+        seconds = max(left * share, LEAST_S)
+        gap, solver, workers = pricer.gap, pricer.solver, pricer.workers or 1
+        tasks = [Supposed(one, start, gap, solver, workers, seconds) for one in farms]
+        return crew.results(supposed_cost, tasks)
+
+    def solve(wanted: Sequence[tuple[PlaceToTest, int]]) -> None:
+        """Price these in turn, as many at a time as there are workers, until the time is up."""
+        for first in range(0, len(wanted), crew.size):
+            if time.perf_counter() - began > time_limit_s:
+                break
+            now = wanted[first : first + crew.size]
+            farms = [_supposed(farm, place, more) for place, more in now]
+            share = crew.size / (len(wanted) - first + crew.size)
+            found.update(zip(now, cost_of(farms, share), strict=True))
 
     raising = [place for place in places if place.raises]
+    # Of these the farm with three more of all is one where every make-up of each alone may be.
+    joint = [place for place in raising if place.most_is_highest]
+    together = NOTHING_KNOWN
+    apart = raising
     if not stopped:
-        solve([(place, MOST) for place in raising], 0.6)
-        fewer = [(place, more) for place in raising for more in range(1, MOST)]
-        solve([key for key in fewer if _may_save(*key, found[key[0], MOST].cost, base.cost)], 0.9)
-    for cost in found.values():
+        if joint:
+            (together,) = cost_of([_with_all(farm, joint)], JOINT_SHARE)
+        saving = together.cost < base.cost * (1 - NEWS)
+        apart = [place for place in raising if saving or place not in joint]
+        apart.sort(key=lambda place: -_laid(farm, place, together.lines or start))
+        solve([(place, MOST) for place in apart])
+        fewer = [(p, more) for p in apart if (p, MOST) in found for more in range(1, MOST)]
+        solve([key for key in fewer if _may_save(*key, found[key[0], MOST].cost, base.cost)])
+    for cost in (together, *found.values()):
         start_from(pricer, cost.lines)
     base = pricer.bettered(base)
-    rows = [_row(farm, place, base.cost, base.bound, found) for place in places]
+    bounds = {place: together.bound if place in joint else -np.inf for place in places}
+    rows = [_row(farm, place, base, found, bounds[place], asked=place in apart) for place in places]
     rows.sort(key=lambda row: (row.by_law and not row.worth_it, -row.best.net, row.anchor))
     return NextTests(
         farm.project.currency,
@@ -135,6 +156,26 @@ def next_tests(
         time.perf_counter() - began,
         stopped,
     )
+
+
+def _supposed(farm: Farm, place: PlaceToTest, more: int) -> Farm:
+    supposed = with_more_tests(farm, place.anchor, place.seabed, more)
+    assert supposed is not None, "a place to test can be supposed"
+    return supposed
+
+
+def _laid(farm: Farm, place: PlaceToTest, lines: Sequence[BuiltLines]) -> int:
+    """Return how many lines of a plan are laid with the anchor of a place on its seabed."""
+    legs = {number for number, leg in enumerate(farm.legs) if leg.seabed == place.seabed}
+    anchor = [model.name for model in farm.anchors].index(place.anchor)
+    return sum(line.count for line in lines if line.place[0] in legs and line.place[2] == anchor)
+
+
+def _with_all(farm: Farm, places: Sequence[PlaceToTest]) -> Farm:
+    """Return the farm with the most tests more of every one of these places."""
+    for place in places:
+        farm = _supposed(farm, place, MOST)
+    return farm
 
 
 def supposed_cost(asked: Supposed) -> SupposedCost:
@@ -189,26 +230,32 @@ def _may_save(place: PlaceToTest, more: int, with_most: float, today: float) -> 
 def _row(
     farm: Farm,
     place: PlaceToTest,
-    cost: float,
-    bound: float,
+    base: PricedOption,
     found: dict[tuple[PlaceToTest, int], SupposedCost],
+    bound_of_all: float,
+    *,
+    asked: bool,
 ) -> NextTest:
+    """Return what is known of one place.
+
+    bound_of_all : of the farm with three more of all. asked : whether it was to be priced alone.
+    """
     options = []
     for more in range(1, MOST + 1):
         saves = None
-        priced = found.get((place, more))
-        most = found.get((place, MOST))
-        if priced is not None and priced.lines:
-            # The plan as it is stays one where the holding falls nowhere.
-            least_found = 0.0 if place.never_less[more - 1] else -np.inf
+        priced = found.get((place, more), found.get((place, MOST), NOTHING_KNOWN))
+        bound = max(priced.bound, bound_of_all)
+        # The plan as it is stays one where the holding falls nowhere.
+        floor = 0.0 if place.never_less[more - 1] else -np.inf
+        if (place, more) in found and priced.lines:
             saves = CostRange(
-                max(cost - priced.cost, least_found),
-                max(bound - priced.cost, least_found),
-                cost - priced.bound,
+                max(base.cost - priced.cost, floor),
+                max(base.bound - priced.cost, floor),
+                base.cost - bound,
             )
-        elif most is not None and most.lines and place.raises:
-            # Not priced, since three more save nothing that was found.
-            saves = CostRange(0.0, 0.0, max(cost - most.bound, 0.0))
+        elif place.raises and (priced.lines if asked else bound > -np.inf):
+            # Not priced, since more tests, of this or of all, save nothing that was found.
+            saves = CostRange(0.0, 0.0, max(base.cost - bound, 0.0))
         price = price_of_tests(farm, place.anchor, more)
         options.append(MoreTests(more, place.relied_on_kn[more], saves, price))
     why = ""

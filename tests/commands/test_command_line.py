@@ -206,7 +206,7 @@ def test_the_input_is_never_the_output(book: Path, solved: list[dict[str, object
     [
         ("no/such/order.xlsx", "there is no folder"),
         (".", "it is a folder"),
-        ("order.pdf", "a workbook's name must end in .xlsx"),
+        ("order.txt", "a workbook's name must end in .xlsx"),
         ("order", "a workbook's name must end in .xlsx"),
     ],
 )

@@ -121,6 +121,34 @@ def test_worth_is_the_difference_of_two_prices(seed: int) -> None:
     assert set(saved) == {"small", "large"}
 
 
+def test_a_bound_of_all_is_a_bound_of_each() -> None:
+    """No test by itself saves more than three of all do together, and what is told agrees."""
+    for seed in range(10):
+        farm, spread = farm_of(seed)
+        both = with_tests(with_tests(farm, spread, "small", 6), spread, "large", 6)
+        most = price(farm, gap=GAP, workers=1).installed_cost
+        most -= price(both, gap=GAP, workers=1).installed_cost
+        told = next_tests(FarmPricer(farm, gap=GAP, workers=1))
+        for row in told.rows:
+            for option in row.options:
+                assert option.saves is not None
+                assert option.saves.found <= most + 0.01
+                assert option.saves.found <= option.saves.most + 0.01
+
+
+def test_what_the_time_leaves_out_is_told() -> None:
+    """With no time left a place is said not to be priced, never that it saves nothing."""
+    saving = next(
+        seed for seed in range(10)
+        if next_tests(FarmPricer(farm_of(seed)[0], gap=GAP, workers=1)).rows[0].best.net > -3000
+    )  # fmt: skip
+    farm, _ = farm_of(saving)
+    told = next_tests(FarmPricer(farm, gap=GAP, workers=1), time_limit_s=1e-9)
+    assert told.rows
+    assert all(one.saves is None for row in told.rows for one in row.options)
+    assert "not priced: the time was up" in next_tests_text(told)
+
+
 def test_some_farms_save_and_some_do_not() -> None:
     """The ten farms are about something: of some a test is worth it, of others it is not."""
     found = [next_tests(FarmPricer(farm_of(seed)[0], gap=GAP, workers=1)) for seed in range(10)]
