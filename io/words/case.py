@@ -93,7 +93,7 @@ def case_of(comparison: Comparison) -> Case:
         if _built(one) in seen:
             continue
         seen.append(_built(one))
-        cheaper = "" if least > 0 else "that it is dearer is not proven"
+        cheaper = "" if least > 0 else "not proven dearer"
         costs.append(OptionCost(one.option.name, one.plan.parts, cheaper))
         share = found / (one.plan.installed_cost - found)
         if least > 0:
