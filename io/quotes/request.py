@@ -109,8 +109,8 @@ def _head(page: Worksheet, farm: Farm, supplier: Supplier) -> None:
     for row, text in ((2, lead), (3, HOW)):
         page.cell(row, 1, text).font = _PLAIN
         page.cell(row, 1).alignment = _WRAPPED
-        page.merge_cells(start_row=row, start_column=1, end_row=row, end_column=12)
-        page.row_dimensions[row].height = 28
+        page.merge_cells(start_row=row, start_column=1, end_row=row, end_column=9)
+        page.row_dimensions[row].height = 3 * LINE_POINTS
     given = {"supplier": supplier.name, "currency": supplier.currency}
     if project.delivery_term is not None:
         given["delivery_term"] = str(project.delivery_term)

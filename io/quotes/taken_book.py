@@ -21,6 +21,7 @@ from .taken import Taken
 _PLAIN, _BOLD = Font(name="Arial", size=9), Font(name="Arial", size=9, bold=True)
 _HEAD = PatternFill("solid", fgColor="00EEEEEE")
 _WRAPPED = Alignment(wrap_text=True, vertical="top")
+_INDENTED = Alignment(wrap_text=True, vertical="top", indent=1)
 HEADINGS: tuple[tuple[str, float, str], ...] = (
     ("Item", 22, "@"),
     ("Supplier", 20, "@"),
@@ -81,6 +82,7 @@ def _write(
             if isinstance(value, str):
                 cell.value = clean(value)
                 cell.data_type = "s"
+                cell.alignment = _INDENTED if number > 1 else _WRAPPED
                 lines = max(lines, lines_needed(value, width - 1.0, Look.BODY))
             else:
                 cell.value, cell.number_format = value, shown

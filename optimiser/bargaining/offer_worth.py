@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -47,8 +47,9 @@ SAME = 1e-9
 LEAST_S = 0.5
 """Seconds that a solve is given at least."""
 
-LOOK_SHARE = 0.6
-"""Most of the time by which every offer has been looked at once, at no proof."""
+RIVALS_LOOK, RIVALS_PROOF, LOOK = 0.5, 0.7, 0.85
+"""Shares of the time by which offers of items that several offer have been looked at, and proven,
+and by which the others have been looked at."""
 
 LOOK_S = 1.0
 """Seconds of a look for a plan without an offer: enough to change a known plan."""
@@ -112,15 +113,11 @@ class OfferWorthRun:
             if why := self._asked_in_vain(offer):
                 self.whys[offer.key], self.gaps[offer.key] = why, 0.0
         offers = [offer for offer in offers if offer.key not in self.whys]
-        for offer in offers:
-            if self._time_is_up(self.began + LOOK_SHARE * (self.ends - self.began)):
-                break
-            self._look(offer)
-        for number, offer in enumerate(offers):
-            if self._time_is_up():
-                break
-            left = self.ends - time.perf_counter()
-            self._prove(offer, time.perf_counter() + left / (len(offers) - number))
+        against = [offer for offer in offers if offer.item in rivals]
+        self._look_and_prove(against, RIVALS_LOOK, RIVALS_PROOF)
+        self._look_and_prove([offer for offer in offers if offer not in against], LOOK, 1.0)
+        unsure = [offer for offer in against if not near_enough(self._gap(offer), self.pricing.gap)]
+        self._look_and_prove(unsure, 1.0, 1.0)
         least = self._least()
         found = replace(self.pricing.bettered(self.base), settlement=least.settlement)
         plan = replace(found, settlement=replace(least.settlement, cost=least.cost)).plan()
@@ -135,6 +132,19 @@ class OfferWorthRun:
             time.perf_counter() - self.began,
             self.stopped,
         )
+
+    def _look_and_prove(self, offers: Sequence[ItemOffer], look: float, proof: float) -> None:
+        """Look at each of some offers, then prove each, both up to a share of all the time."""
+        whole = self.ends - self.began
+        for offer in offers:
+            if self._time_is_up(self.began + look * whole):
+                break
+            self._look(offer)
+        for number, offer in enumerate(offers):
+            now, until = time.perf_counter(), self.began + proof * whole
+            if self._time_is_up(until):
+                break
+            self._prove(offer, now + (until - now) / (len(offers) - number))
 
     def _look(self, offer: ItemOffer) -> None:
         """Find plans that buy an offer which lost, or do without one that won, at no proof."""
@@ -272,7 +282,7 @@ class OfferWorthRun:
         turning, one = self._turning(offer)
         taking = [known.cost for known in self.plans if self._takes(known, offer)]
         without = [known.cost for known in self.plans if not self._takes(known, offer)]
-        gap = self.gaps.get(offer.key, math.inf)
+        gap = self._gap(offer)
         why = self.whys.get(offer.key, "")
         if why:
             turning = None
@@ -295,6 +305,21 @@ class OfferWorthRun:
             gap,
             why,
         )
+
+    def _gap(self, offer: ItemOffer) -> float:
+        """Return by what share any plan may be cheaper at an offer's turning than is known: as it
+        was proven there, or as the bound on the plan itself says, whichever is less.
+
+        No plan costs less at a multiplier above 1 than at 1, nor, as no part of a cost is below
+        nothing, less than the multiplier's share of it below 1.
+        """
+        proven = self.gaps.get(offer.key, math.inf)
+        turning, _ = self._turning(offer)
+        if turning is None:
+            return proven
+        there = min(one.cost for one in self.plans if not self._takes(one, offer))
+        bound = self.base.bound * min(turning, 1.0)
+        return min(proven, max(1.0 - bound / there, 0.0)) if there > 0 else proven
 
     def _time_is_up(self, until: float = math.inf) -> bool:
         up = time.perf_counter() > min(self.ends, until)
