@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from .questions import break_even as break_even
     from .questions import compare as compare
     from .questions import holding as holding
+    from .questions import next_tests as next_tests
+    from .questions import price_sure as price_sure
     from .tables import frames as frames
 
     __version__: str
@@ -31,7 +33,9 @@ __all__ = [
     "compare",
     "frames",
     "holding",
+    "next_tests",
     "price",
+    "price_sure",
     "read_farm",
     "write_plan",
 ]

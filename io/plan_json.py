@@ -7,6 +7,7 @@ import math
 from typing import Any
 
 from ..models.answer.plan import Part, Plan
+from ..models.answer.spread import Percentiles, Spread
 from ..models.evidence.lines import lines_of
 
 
@@ -22,6 +23,8 @@ def plan_record(plan: Plan) -> dict[str, Any]:
         "gap": _known(plan.proof.gap),
         "proven": plan.proof.proven,
         "currency": plan.farm.project.currency,
+        "contingency": plan.contingency,
+        "spread": _spread(plan.spread),
         "parts": {str(part): float(plan.parts.get(part, 0.0)) for part in Part},
         "legs": [
             {
@@ -56,6 +59,7 @@ def plan_record(plan: Plan) -> dict[str, Any]:
             {
                 "item": line.item,
                 "supplier": line.supplier,
+                "quotation": plan.farm.offer_by_key[line.item, line.supplier].quotation,
                 "quantity": line.quantity,
                 "money": line.money,
             }
@@ -70,6 +74,10 @@ def plan_record(plan: Plan) -> dict[str, Any]:
                 "m3": booking.volume_m3,
                 "t": booking.tonnes,
                 "money": booking.money,
+                "packs": [
+                    {"item": item, "supplier": supplier, "packs": packs}
+                    for item, supplier, packs in booking.packs
+                ],
             }
             for booking in plan.bookings
         ],
@@ -110,6 +118,37 @@ def plan_record(plan: Plan) -> dict[str, Any]:
 def plan_json(plan: Plan) -> str:
     """Return the record as JSON text (RFC 8259: no NaN, no infinity), with a final newline."""
     return json.dumps(plan_record(plan), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def _spread(spread: Spread | None) -> dict[str, Any] | None:
+    """Return how sure the cost is, all together and by source; None where not worked out."""
+    if spread is None:
+        return None
+    return {
+        **_range(spread.total),
+        "mean": spread.mean,
+        "dearest_fifth": spread.dearest_fifth,
+        "chance_within": spread.chance_within,
+        "draws": spread.draws,
+        "sources": [{"what": one.name, **_range(one.cost)} for one in spread.sources],
+        "days": [
+            {
+                "vessel": one.vessel,
+                "working_days": one.working_days,
+                "charged_days": one.charged_days,
+                "chance_within": one.chance_within,
+                "p10": one.p10,
+                "p50": one.p50,
+                "p80": one.p80,
+                "p90": one.p90,
+            }
+            for one in spread.days
+        ],
+    }
+
+
+def _range(cost: Percentiles) -> dict[str, float]:
+    return {"p10": cost.p10, "p50": cost.p50, "p80": cost.p80, "p90": cost.p90}
 
 
 def _known(number: float) -> float | None:

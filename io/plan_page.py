@@ -12,79 +12,37 @@ from html import escape
 
 from ..models.answer.check_line import CheckLine
 from ..models.answer.plan import Part, Plan
+from ..models.asked.offer_worth import OfferWorths
 from .drawings.cost_drawing import cost_drawing
 from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
+from .drawings.page_style import POLICY, STYLE
+from .drawings.risk_drawing import risk_bars, risk_curve
 from .told.doubt_text import HEADING, doubt_lines
+from .told.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
 from .told.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
+from .told.risk_text import READ_RISK, contingency_label, days_words, risk_words
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
 from .words.orders import Line, duty_of, priced_orders
 
-STYLE = """
-:root { color-scheme: light; }
-* { box-sizing: border-box; }
-body { margin: 0 auto; max-width: 60rem; padding: 1rem; background: #fff; color: #000;
-  font: 1rem/1.4 Arial, "Liberation Sans", sans-serif; overflow-wrap: break-word; }
-h1 { font-size: 1.4rem; margin: 0 0 .5rem; }
-h2 { font-size: 1.15rem; margin: 1.6rem 0 .5rem; border-bottom: 1px solid #000; }
-h3 { font-size: 1rem; margin: 1.2rem 0 .3rem; }
-p, ol, ul { margin: .4rem 0; }
-.alert { border: 2px solid #000; padding: .4rem; font-weight: bold; }
-.note { font-size: .875rem; }
-.wide { overflow-x: auto; }
-table { border-collapse: collapse; font-size: .875rem; margin: .4rem 0; }
-th { background: #e7e7e7; border-top: 1px solid #000; border-bottom: 1px solid #000;
-  text-align: left; vertical-align: bottom; }
-td, th { padding: .15rem .5rem; }
-td { border-bottom: 1px solid #bbb; vertical-align: top; }
-td.number, th.number { text-align: right; }
-td.number { white-space: nowrap; }
-td:first-child { min-width: 3.5rem; }
-tr.total td { border-top: 1px solid #000; font-weight: bold; }
-figure { margin: .8rem 0; }
-svg { display: block; width: 100%; min-width: 48rem; height: auto;
-  font-family: Arial, "Liberation Sans", sans-serif; }
-.signed { display: flex; flex-wrap: wrap; gap: 1rem; }
-.signed div { flex: 1 1 14rem; border-bottom: 1px solid #000; min-height: 4rem; }
-@page { size: A4; margin: 14mm; }
-@media print {
-  body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.3; }
-  h2 { margin: .7rem 0 .3rem; }
-  p, ol, ul { margin: .25rem 0; }
-  table { font-size: 7.5pt; }
-  .legs { display: grid; grid-template-columns: 1fr 1fr; gap: 0 1rem; }
-  .orders { break-before: page; }
-  .signed div { flex-basis: 10rem; min-height: 2.6rem; }
-  td, th { padding: .1rem .25rem; }
-  .wide { overflow: visible; }
-  svg { min-width: 0; }
-  tr, figure, .signed { break-inside: avoid; }
-  h2, h3 { break-after: avoid; }
-  thead { display: table-header-group; }
-}
-"""
-
-POLICY = (
-    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
-    "form-action 'none'"
-)
-
 Cell = str | int | float | None
 
 
-def plan_page(plan: Plan, case: Case = PLAN_ALONE) -> str:
+def plan_page(plan: Plan, case: Case = PLAN_ALONE, offers: OfferWorths | None = None) -> str:
     """Return the whole page.
 
-    case : the options, reasons and turning points that it shows.
+    case : the options, reasons and turning points that it shows. offers : what they are worth.
     """
     name = plan.farm.project.name
     blocks = (
         _case(plan, case),
+        *_risk(plan),
         *_orders(plan),
+        *(_offers(offers) if offers is not None else ()),
         *_farm(plan),
         *_legs(plan),
         *_freight(plan),
@@ -118,6 +76,7 @@ def _case(plan: Plan, case: Case) -> str:
             _paragraph(decision(plan)),
             _paragraph(f"How sure. {proof_text(plan)}", "" if plan.proof.proven else "alert"),
             _paragraph(f"{verdict(plan.checks)}{nearest(plan)}", "" if passed else "alert"),
+            *([_paragraph(money)] if (money := risk_words(plan)) else []),
             "<h2>The money</h2>",
             _parts(plan),
             _figure(cost_drawing(options, project.currency)),
@@ -147,8 +106,7 @@ def _parts(plan: Plan) -> str:
         for part in Part
     ]
     rows.append(("Installed cost", cost, 1.0 if cost else 0.0))
-    rows.append((f"With {project.contingency_share:.1%} contingency",
-                 cost * (1 + project.contingency_share), None))  # fmt: skip
+    rows.append((f"With {contingency_label(plan)}", cost + plan.contingency, None))
     headings = (
         ("Installed cost", NumberKind.TEXT),
         (project.currency, NumberKind.MONEY),
@@ -173,6 +131,18 @@ def _options(options: Sequence[OptionCost], currency: str) -> str:
         for option in options
     ]
     return _table(headings, rows)
+
+
+def _risk(plan: Plan) -> Iterable[str]:
+    """Yield how sure the cost is, drawn, where anything is uncertain."""
+    spread, currency = plan.spread, plan.farm.project.currency
+    if spread is None or not spread.uncertain:
+        return
+    yield "<h2>How sure the money is</h2>"
+    yield _figure(risk_bars(spread, currency))
+    yield _figure(risk_curve(spread, currency))
+    yield _list("ul", (f"{line}." for line in days_words(plan)))
+    yield _paragraph(READ_RISK, "note")
 
 
 def _orders(plan: Plan) -> Iterable[str]:
@@ -206,6 +176,17 @@ ORDER_HEADINGS = (
     ("Gross mass (kg)", NumberKind.MASS_KG),
     ("Volume (m³)", NumberKind.VOLUME_M3),
 )
+
+
+def _offers(worths: OfferWorths) -> Iterable[str]:
+    yield "<h2>Offers compared</h2>"
+    yield _paragraph(standing(worths))
+    columns = columns_of(worths.plan.farm.project.currency)
+    for title, rows in ((LOST, lost_rows(worths)), (WON, won_rows(worths))):
+        if rows:
+            yield f"<h3>{_text(title)}</h3>"
+            yield _table(columns, rows)
+    yield _paragraph(READ, "note")
 
 
 def _order_row(number: int, line: Line) -> tuple[Cell, ...]:
@@ -289,7 +270,7 @@ def _freight(plan: Plan) -> Iterable[str]:
             booking.origin,
             booking.service,
             booking.containers or None,
-            sum(count for _, count in booking.packs),
+            sum(count for _, _, count in booking.packs),
             booking.volume_m3,
             booking.tonnes,
             booking.money,

@@ -17,6 +17,7 @@ from .farm import Farm
 from .fault import Fault, Severity, Source
 from .goods.anchor import HoldsBy, UpliftLoss
 from .goods.chain import Chain
+from .goods.item import Good, breaks_of, offer_rows
 from .goods.price import PriceBreak
 from .goods.rope import Rope
 from .standing.holding import design_holding, efficiency
@@ -136,32 +137,7 @@ def _setting(farm: Farm) -> Iterator[Fault]:
 
 def _tables(farm: Farm) -> Iterator[Fault]:
     """Ask about tables whose rows are out of order or whose figures run the wrong way."""
-    own_price = {anchor.name: anchor.unit_price for anchor in farm.anchors}
-    own_price |= {fitting.name: fitting.unit_price for fitting in farm.fittings}
-    own_price |= {chain.name: chain.price_per_m for chain in farm.chains}
-    own_price |= {rope.name: rope.price_per_m for rope in farm.ropes}
-    by_item: dict[str, list[PriceBreak]] = {}
-    for row in farm.price_breaks:
-        by_item.setdefault(row.item, []).append(row)
-    for name, breaks in by_item.items():
-        for before, after in pairwise(breaks):
-            if after.from_quantity < before.from_quantity:
-                yield _warn(
-                    after.source,
-                    "From quantity",
-                    f"{after.from_quantity} comes after {before.from_quantity}: the breaks of "
-                    f"'{name}' are out of order, and read in order of quantity",
-                )
-        price, where = own_price[name], "its own price"
-        for row in sorted(breaks, key=lambda b: b.from_quantity):
-            if row.unit_price > price:
-                yield _warn(
-                    row.source,
-                    "Unit price",
-                    f"{row.unit_price:g} from {row.from_quantity} is dearer than {where}, "
-                    f"{price:g}: check both",
-                )
-            price, where = row.unit_price, f"the price from {row.from_quantity}"
+    yield from _break_tables(farm)
     for points in _uplift_tables(farm):
         for first, second in pairwise(points):
             if second.uplift_deg < first.uplift_deg:
@@ -179,6 +155,35 @@ def _tables(farm: Farm) -> Iterator[Fault]:
                     f"{100 * second.holding_kept:g} % at {second.uplift_deg:g}° is more than "
                     f"{100 * first.holding_kept:g} % at {first.uplift_deg:g}°: check both",
                 )
+
+
+def _break_tables(farm: Farm) -> Iterator[Fault]:
+    """Ask about price breaks that are out of order, or dearer than what is below them."""
+    of_item: dict[str, list[PriceBreak]] = {}
+    for row in farm.price_breaks:
+        of_item.setdefault(row.item, []).append(row)
+    goods: tuple[Good, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
+    for name, offers in offer_rows(goods, farm.offers).items():
+        tables = breaks_of(offers, of_item.get(name, []))
+        for offer, breaks in zip(offers, tables, strict=True):
+            for before, after in pairwise(breaks):
+                if after.from_quantity < before.from_quantity:
+                    yield _warn(
+                        after.source,
+                        "From quantity",
+                        f"{after.from_quantity} comes after {before.from_quantity}: the breaks of "
+                        f"'{name}' are out of order, and read in order of quantity",
+                    )
+            price, where = offer.unit_price, "its own price"
+            for row in sorted(breaks, key=lambda b: b.from_quantity):
+                if row.unit_price > price:
+                    yield _warn(
+                        row.source,
+                        "Unit price",
+                        f"{row.unit_price:g} from {row.from_quantity} is dearer than {where}, "
+                        f"{price:g}: check both",
+                    )
+                price, where = row.unit_price, f"the price from {row.from_quantity}"
 
 
 def _uplift_tables(farm: Farm) -> list[list[UpliftLoss]]:

@@ -10,18 +10,19 @@ from .goods.anchor import Anchor, UpliftLoss
 from .goods.chain import Chain
 from .goods.fitting import Fitting
 from .goods.freight import FreightService
-from .goods.item import Item, items_of
+from .goods.item import Item, ItemOffer, OfferKey, items_of
 from .goods.price import PriceBreak
 from .goods.rope import Rope
-from .goods.supplier import OnHand, Supplier
+from .goods.supplier import LayoutWord, Offer, OnHand, Supplier
 from .option import Option, Restriction, options_of
 from .site.declared_holding import DeclaredHolding, HoldingLaw
 from .site.lease import LeaseCorner
 from .site.leg import Leg
 from .site.load_case import LoadCase
 from .site.project import Project
-from .site.pull_test import PullTest, Reading, pull_tests
+from .site.pull_test import PullTest, Reading, SupposedTests, pull_tests
 from .site.seabed import Seabed
+from .site.uncertainty import Uncertainty
 from .site.vessel import Vessel
 
 
@@ -43,6 +44,8 @@ class Farm:
     declared_holdings: tuple[DeclaredHolding, ...] = ()
     holding_laws: tuple[HoldingLaw, ...] = ()
     readings: tuple[Reading, ...] = ()
+    offers: tuple[Offer, ...] = ()
+    """Those of the Offers sheet, beside the catalogues' own."""
     price_breaks: tuple[PriceBreak, ...] = ()
     on_hand: tuple[OnHand, ...] = ()
     restrictions: tuple[Restriction, ...] = ()
@@ -50,6 +53,12 @@ class Farm:
     """The engineer's own; none: the one case of the project's safety factors."""
     lease: tuple[LeaseCorner, ...] = ()
     """Corners in order; none: anchors may lie anywhere."""
+    layout_words: tuple[LayoutWord, ...] = ()
+    """How suppliers' own quotations are read."""
+    uncertainties: tuple[Uncertainty, ...] = ()
+    """How far rates, prices and currencies may turn out otherwise; none: as given."""
+    supposed_tests: tuple[SupposedTests, ...] = ()
+    """Counted as if they had been made; none: only what was tested counts."""
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
     doubts: tuple[Fault, ...] = field(default=(), compare=False)
@@ -72,6 +81,11 @@ class Farm:
         """Return the pull tests of an anchor on a seabed, in the order of their first rows."""
         return self._tests_by_place.get((anchor, seabed), ())
 
+    def supposed_of(self, anchor: str, seabed: str) -> int:
+        """Return how many more tests of an anchor on a seabed are counted than were made."""
+        rows = self.supposed_tests
+        return sum(row.more for row in rows if (row.anchor, row.seabed) == (anchor, seabed))
+
     @cached_property
     def declared_by_place(self) -> dict[tuple[str, str], DeclaredHolding]:
         """The declared holdings by anchor and seabed."""
@@ -91,6 +105,7 @@ class Farm:
             self.ropes,
             self.fittings,
             self.suppliers,
+            self.offers,
             self.price_breaks,
             self.on_hand,
         )
@@ -99,6 +114,11 @@ class Farm:
     def item_by_name(self) -> dict[str, Item]:
         """The items by name."""
         return {item.name: item for item in self.items}
+
+    @cached_property
+    def offer_by_key(self) -> dict[OfferKey, ItemOffer]:
+        """Every offer by its item and its supplier, in the order of the items."""
+        return {offer.key: offer for item in self.items for offer in item.offers}
 
     @cached_property
     def anchor_by_name(self) -> dict[str, Anchor]:

@@ -13,13 +13,14 @@ from .farm import Farm
 from .fault import Fault, Severity, closest
 from .goods.anchor import HoldsBy
 from .goods.freight import Basis, FreightService
-from .goods.price import PriceBreak
 from .goods.supplier import Supplier
+from .offer_faults import offer_faults
 from .option import FREE, WHOLE_FARM, Rule, What
 from .option_menu import leanings, left_out, names_of, single_models
 from .site.pull_test import Reading
 from .standing.holding import contradicts
 from .standing.own_tests import own_tests
+from .uncertainty_faults import uncertainty_faults
 
 SAME_VOLUME = 0.01
 """Relative difference up to which a stated volume and one by density agree: rounding."""
@@ -37,7 +38,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _doubles(farm)
     yield from _evidence_doubles(farm)
     yield from _unknown_names(farm)
-    yield from _price_breaks(farm)
+    yield from offer_faults(farm)
     yield from _pull_tests(farm)
     yield from _declared(farm)
     yield from _displaced(farm)
@@ -46,6 +47,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _senseless(farm)
     yield from basis_faults(farm)
     yield from option_faults(farm)
+    yield from uncertainty_faults(farm)
 
 
 def _doubles(farm: Farm) -> Iterator[Fault]:
@@ -121,7 +123,9 @@ def _unknown_names(farm: Farm) -> Iterator[Fault]:
                 message = f"'{name}' is not in {sheet}{near.get(name, '')}"
                 yield Fault.at(record.source, heading, message)
 
-    for catalogue in (farm.anchors, farm.chains, farm.ropes, farm.fittings):
+    sellers: tuple[tuple[Any, ...], ...] = (farm.anchors, farm.chains, farm.ropes, farm.fittings)
+    sellers += (farm.offers, farm.price_breaks, farm.layout_words)
+    for catalogue in sellers:
         yield from refer(catalogue, "Supplier", lambda r: [r.supplier], suppliers, "Suppliers")
     yield from refer(farm.suppliers, "Origin", lambda r: [r.origin], origins, "Freight")
     for users in (farm.legs, farm.declared_holdings, farm.holding_laws, farm.readings):
@@ -143,30 +147,9 @@ def _unknown_names(farm: Farm) -> Iterator[Fault]:
     )
     yield from refer(farm.fittings, "For chain", lambda r: [r.for_chain], chains, "Chain")
     catalogues = "Anchors, Chain, Rope or Fittings"
+    yield from refer(farm.offers, "Item", lambda r: [r.item], goods, catalogues)
     yield from refer(farm.price_breaks, "Item", lambda r: [r.item], goods, catalogues)
     yield from refer(farm.on_hand, "Item", lambda r: [r.item], goods, catalogues)
-
-
-def _price_breaks(farm: Farm) -> Iterator[Fault]:
-    """The breaks of one item share a scheme and start at different quantities."""
-    first: dict[str, PriceBreak] = {}
-    starts: set[tuple[str, int]] = set()
-    for price_break in farm.price_breaks:
-        head = first.setdefault(price_break.item, price_break)
-        if head.scheme is not price_break.scheme:
-            yield Fault.at(
-                price_break.source,
-                "Scheme",
-                f"'{price_break.item}' has breaks of both schemes; use one for all its rows",
-            )
-        key = (price_break.item, price_break.from_quantity)
-        if key in starts:
-            yield Fault.at(
-                price_break.source,
-                "From quantity",
-                f"'{price_break.item}' has two breaks from {price_break.from_quantity}; keep one",
-            )
-        starts.add(key)
 
 
 def _pull_tests(farm: Farm) -> Iterator[Fault]:

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from .fault import closest
 
 if TYPE_CHECKING:
     from .farm import Farm
+    from .goods.item import OfferKey
 
 
 class RateKind(StrEnum):
@@ -25,6 +26,7 @@ class RateKind(StrEnum):
     DAY_RATES = "day rates"
     VESSEL = "day rate of"
     ITEM = "price of"
+    OFFER = "offer of"
     FAMILY = "prices of family"
     SUPPLIER = "prices of supplier"
     CURRENCY = "currency"
@@ -40,9 +42,12 @@ class Rate:
 
     kind: RateKind
     name: str = ""
+    supplier: str = ""
+    """Whose offer of the item `name` it is, where it is of an offer."""
 
     def __str__(self) -> str:
-        return f"{self.kind} {self.name}".strip()
+        whose = f" by {self.supplier}" if self.supplier else ""
+        return f"{self.kind} {self.name}".strip() + whose
 
     def scaled(self, farm: Farm, factor: float) -> Farm:
         """Return the farm with this rate multiplied."""
@@ -85,18 +90,27 @@ class Rate:
                     for s in farm.services
                 ),
             )
-        return _goods_scaled(farm, self._goods(farm), factor)
+        if self.kind is RateKind.SUPPLIER:
+            return replace(
+                farm,
+                suppliers=tuple(
+                    replace(s, price_factor=s.price_factor * factor) if s.name == self.name else s
+                    for s in farm.suppliers
+                ),
+            )
+        return _goods_scaled(farm, self._offers(farm), factor)
 
     def _is_for(self, name: str) -> bool:
         return not self.name or self.name == name
 
-    def _goods(self, farm: Farm) -> frozenset[str]:
-        """Return the items whose prices this is."""
+    def _offers(self, farm: Farm) -> frozenset[OfferKey]:
+        """Return the offers whose prices this is."""
+        if self.kind is RateKind.OFFER:
+            return frozenset({(self.name, self.supplier)})
+        names = {self.name}
         if self.kind is RateKind.FAMILY:
-            return frozenset(a.name for a in farm.anchors if a.family == self.name)
-        if self.kind is RateKind.SUPPLIER:
-            return frozenset(i.name for i in farm.items if i.supplier == self.name)
-        return frozenset({self.name})
+            names = {a.name for a in farm.anchors if a.family == self.name}
+        return frozenset(key for key in farm.offer_by_key if key[0] in names)
 
 
 @dataclass(frozen=True)
@@ -121,6 +135,12 @@ def rates_of(farm: Farm) -> dict[str, Rate]:
     rates += [Rate(RateKind.SERVICE, service.name) for service in farm.services]
     rates += [Rate(RateKind.VESSEL, vessel.name) for vessel in farm.vessels]
     rates += [Rate(RateKind.ITEM, item.name) for item in farm.items]
+    rates += [
+        Rate(RateKind.OFFER, offer.item, offer.supplier)
+        for item in farm.items
+        for offer in item.offers
+        if len(item.offers) > 1
+    ]
     rates += [Rate(RateKind.FAMILY, family) for family in farm.families]
     rates += [Rate(RateKind.SUPPLIER, supplier.name) for supplier in farm.suppliers]
     sellers = [*(s.currency for s in farm.suppliers), *(s.currency for s in farm.services)]
@@ -149,7 +169,7 @@ def rate_named(farm: Farm, text: str) -> Rate:
     by_text = {name.casefold(): rate for name, rate in rates.items()}
     owners: dict[str, list[Rate]] = {}
     for rate in rates.values():
-        if rate.name:
+        if rate.name and not rate.supplier:
             owners.setdefault(rate.name.casefold(), []).append(rate)
     if wanted in by_text:
         return by_text[wanted]
@@ -166,32 +186,42 @@ def rate_named(farm: Farm, text: str) -> Rate:
 
 def _example(kind: RateKind) -> str:
     """Return how a rate of a kind is named."""
+    if kind is RateKind.OFFER:
+        return f"'{kind} ITEM by SUPPLIER'"
     whole = kind in (RateKind.FREIGHT, RateKind.DAY_RATES)
     return f"'{kind}'" if whole else f"'{kind} NAME'"
 
 
-def _goods_scaled(farm: Farm, names: frozenset[str], factor: float) -> Farm:
-    """Return the farm with the prices of some items, and their breaks, multiplied."""
+def _goods_scaled(farm: Farm, keys: frozenset[OfferKey], factor: float) -> Farm:
+    """Return the farm with the prices of some offers, and their breaks, multiplied."""
+    alone = {item.name: len(item.offers) == 1 for item in farm.items}
+    names = {item for item, _ in keys}
+
+    def scaled(item: str, supplier: str | None, price: float | None) -> Any:
+        """Return a price; a break without a supplier is its item's only offer's."""
+        mine = (item, supplier) in keys
+        mine |= supplier is None and item in names and alone.get(item, False)
+        return price * factor if mine and price is not None else price
+
     return replace(
         farm,
         anchors=tuple(
-            replace(a, unit_price=a.unit_price * factor) if a.name in names else a
-            for a in farm.anchors
+            replace(a, unit_price=scaled(a.name, a.supplier, a.unit_price)) for a in farm.anchors
         ),
         chains=tuple(
-            replace(c, price_per_m=c.price_per_m * factor) if c.name in names else c
-            for c in farm.chains
+            replace(c, price_per_m=scaled(c.name, c.supplier, c.price_per_m)) for c in farm.chains
         ),
         ropes=tuple(
-            replace(r, price_per_m=r.price_per_m * factor) if r.name in names else r
-            for r in farm.ropes
+            replace(r, price_per_m=scaled(r.name, r.supplier, r.price_per_m)) for r in farm.ropes
         ),
         fittings=tuple(
-            replace(f, unit_price=f.unit_price * factor) if f.name in names else f
-            for f in farm.fittings
+            replace(f, unit_price=scaled(f.name, f.supplier, f.unit_price)) for f in farm.fittings
+        ),
+        offers=tuple(
+            replace(o, unit_price=scaled(o.item, o.supplier, o.unit_price)) for o in farm.offers
         ),
         price_breaks=tuple(
-            replace(b, unit_price=b.unit_price * factor) if b.item in names else b
+            replace(b, unit_price=scaled(b.item, b.supplier, b.unit_price))
             for b in farm.price_breaks
         ),
     )

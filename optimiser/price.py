@@ -13,6 +13,7 @@ from ..models.answer.stopped import Stopped
 from ..models.farm import Farm
 from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
+from ..models.risk.cost_spread import spread_of
 from ..models.site.leg import Leg
 from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
 from .choices.left_out import left_out
@@ -114,7 +115,10 @@ def _refuse(without: list[Leg], farm: Farm) -> None:
 
 
 def checked(plan: Plan) -> Plan:
-    """Return the plan with the lines of its independent recheck; raises PlanFaultError."""
+    """Return the plan with the lines of its independent recheck and the spread of its cost.
+
+    Raises PlanFaultError.
+    """
     lines = recheck(plan)
     failed = [line for line in lines if not line.passed]
     if abs(plan.installed_cost - plan.proof.cost) > COST_SLACK * max(plan.proof.cost, 1.0) + CENT:
@@ -129,7 +133,7 @@ def checked(plan: Plan) -> Plan:
             for line in failed[:5]
         )
         raise PlanFaultError(f"{len(failed)} checks of the finished plan failed: {told}")
-    return plan.with_checks(lines)
+    return replace(plan.with_checks(lines), spread=spread_of(plan))
 
 
 __all__ = [

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 from moorledger.io.reading.workbook import read_farm
-from moorledger.models.answer.comparison import Comparison
 from moorledger.models.answer.plan import Plan
+from moorledger.models.asked.comparison import Comparison
 from moorledger.models.farm import Farm
 from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.programme.order_programme import OrderProgramme

@@ -9,6 +9,7 @@ import click
 from ...models.fault import closest
 from ...models.option import FREE, Option
 from ...models.rate import UnknownRateError, rate_named
+from ...optimiser.crew import crew_of
 from ...optimiser.failures import PlanFaultError, SolverFailedError
 from ...optimiser.repricing.break_even import break_even
 from ...optimiser.repricing.compare import option_named, option_names
@@ -26,6 +27,7 @@ from .terms import (
     refuse_target,
     save,
     searched,
+    shared_out,
     workbook,
 )
 from .watch import Watch
@@ -62,6 +64,7 @@ from .watch import Watch
     type=click.Path(path_type=Path),
     help="The answer. [default: '<WORKBOOK's name> break-even.xlsx' in the current folder]",
 )
+@shared_out
 @searched
 def breakeven(
     workbook: Path,
@@ -70,6 +73,8 @@ def breakeven(
     high: float,
     names: tuple[str, ...],
     output: Path | None,
+    jobs: int | None,
+    cluster: str | None,
     gap: float,
     time_limit: float,
     solver: str | None,
@@ -107,6 +112,7 @@ def breakeven(
                     options=options,
                     time_limit_s=time_limit,
                     progress=watch.about,
+                    crew=crew_of(jobs or 1, cluster or "") if jobs or cluster else None,
                 )
             except PlanFaultError as error:
                 watch.clear()

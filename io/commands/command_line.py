@@ -8,7 +8,10 @@ from .break_even import breakeven
 from .checking import check, holding, template
 from .comparing import compare
 from .exit_codes import AT_FAULT
+from .offers import offers
+from .papers import papers_command
 from .pricing import price_command
+from .quotes import quotes
 
 EPILOG = (
     "Exit codes: 0 done; 1 the workbook or the farm is at fault, or a file cannot be written; 2 "
@@ -46,5 +49,9 @@ def run() -> int:
     return code if isinstance(code, int) else 0
 
 
-for command in (template, check, holding, price_command, compare, breakeven):
+COMMANDS = (
+    template, check, holding, price_command, papers_command, compare, breakeven, offers, quotes,
+)  # fmt: skip
+
+for command in COMMANDS:
     main.add_command(command)

@@ -6,11 +6,13 @@ from pathlib import Path
 
 import click
 
-from ...models.answer.reasons import Reasons
+from ...models.asked.reasons import Reasons
 from ...models.option import FREE
+from ...optimiser.crew import crew_of
 from ...optimiser.failures import PlanFaultError, SolverFailedError
 from ...optimiser.repricing.compare import compare as compared
 from ...optimiser.repricing.farm_pricer import FarmPricer
+from ...optimiser.repricing.options_apart import compare_apart
 from ...optimiser.repricing.reasons import reasons as reasons_for
 from ...optimiser.solvers.cbc_process import end_all
 from ..options.options_book import comparison_workbook
@@ -27,6 +29,7 @@ from .terms import (
     refuse_targets,
     save,
     searched,
+    shared_out,
     workbook,
 )
 from .watch import Watch
@@ -55,12 +58,15 @@ REASONS_SHARE = 0.5
     is_flag=True,
     help="Also say what decided each leg, and what more of anything would cost.",
 )
+@shared_out
 @searched
 def compare(
     workbook: Path,
     output: Path | None,
     order_file: Path | None,
     with_reasons: bool,
+    jobs: int | None,
+    cluster: str | None,
     gap: float,
     time_limit: float,
     solver: str | None,
@@ -86,7 +92,11 @@ def compare(
             pricing = FarmPricer(farm, gap=gap, solver=solver or "", workers=workers or 0)
             seconds = time_limit * (1 - REASONS_SHARE) if with_reasons else time_limit
             try:
-                found = compared(pricing, time_limit_s=seconds, progress=watch.about)
+                if jobs or cluster:
+                    crew = crew_of(jobs or 1, cluster or "")
+                    found = compare_apart(pricing, crew, time_limit_s=seconds)
+                else:
+                    found = compared(pricing, time_limit_s=seconds, progress=watch.about)
                 if with_reasons and found.base.plan is not None and not watch.asked:
                     rest = time_limit * REASONS_SHARE
                     told = reasons_for(pricing, time_limit_s=rest, progress=watch.about)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+from functools import partial
 from pathlib import Path
 
 import click
@@ -10,12 +12,17 @@ from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
 from ...optimiser.price import price
+from ...optimiser.repricing.alternatives import alternatives
+from ...optimiser.repricing.sure import price_sure
 from ...optimiser.solvers.cbc_process import end_all
 from ..order.order_workbook import plan_workbook
+from ..papers.readers import papers_of
 from ..plan_json import plan_json
 from ..plan_page import plan_page
 from ..told.plan_text import plan_summary
+from ..words.case import PLAN_ALONE, Case, case_of
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
+from .papers import PapersFolder, zipped
 from .terms import (
     beside,
     end,
@@ -25,9 +32,14 @@ from .terms import (
     save,
     searched,
     strict,
+    sure_of,
     workbook,
 )
 from .watch import Watch
+
+ALTERNATIVES_SHARE = 0.1
+MOST_ALTERNATIVES_S, LEAST_ALTERNATIVES_S = 20.0, 4.0
+"""Seconds of the time limit in which a few alternatives are priced, to say why this order."""
 
 
 @click.command("price")
@@ -47,14 +59,33 @@ from .watch import Watch
     type=click.Path(path_type=Path),
     help="The case as one HTML page, for those who open no spreadsheet.",
 )
+@click.option(
+    "--papers",
+    "papers_folder",
+    type=click.Path(path_type=Path),
+    help="A folder for the papers of every reader: summary, purchase orders, bookings, yard, "
+    "laying plans, engineer.",
+)
+@zipped
 @strict
+@click.option(
+    "--sure",
+    callback=sure_of,
+    default=None,
+    metavar="SHARE",
+    help="Choose by what is enough with this chance (80%): charge each vessel's days so, and take "
+    "the plan of least P80 among those found.",
+)
 @searched
 def price_command(
     workbook: Path,
     output: Path | None,
     json_file: Path | None,
     page_file: Path | None,
+    papers_folder: Path | None,
+    zipped: bool,
     strict: bool,
+    sure: float | None,
     gap: float,
     time_limit: float,
     solver: str | None,
@@ -73,25 +104,75 @@ def price_command(
     """
     output = output or beside(workbook, "order")
     with faults_told():
+        refuse_other_kinds(output)
         refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
+        if zipped and papers_folder is None:
+            raise click.UsageError("--zip is of the papers: give --papers FOLDER too")
+        papers = None if papers_folder is None else PapersFolder(papers_folder, zipped)
+        if papers is not None:
+            papers.refuse(workbook, force)
         farm = read_and_warn(workbook, strict=strict)
+        began = time.perf_counter()
+        kept_back = reserve(time_limit)
         with Watch(farm.project.currency, give_up=end_all) as watch:
-            plan = priced(farm, gap, time_limit, solver or "", workers or 0, watch)
+            left = time_limit - kept_back
+            plan = priced(farm, gap, left, solver or "", workers or 0, watch, sure)
+            left = min(time_limit - (time.perf_counter() - began), MOST_ALTERNATIVES_S)
+            case = case_for(plan, left if kept_back else 0.0, solver or "", workers or 0, watch)
         # Kept before anything is said of it: what it is said on may be closed, or full.
-        kept = [save(output, "Order", plan_workbook(plan), force)]
+        kept = [save(output, "Order", plan_workbook(plan, case=case), force)]
         if json_file is not None:
             kept.append(save(json_file, "JSON", plan_json(plan).encode(), force))
         if page_file is not None:
-            kept.append(save(page_file, "Page", plan_page(plan).encode(), force))
+            kept.append(save(page_file, "Page", plan_page(plan, case).encode(), force))
+        if papers is not None:
+            kept.append(papers.keep(papers_of(plan, case), force))
         click.echo("\n".join([plan_summary(plan), "", *kept]))
 
 
+def refuse_other_kinds(output: Path) -> None:
+    """Raise click.UsageError where an order is asked for as something that is no workbook."""
+    would_do = {
+        ".pdf": "write it as .xlsx and print or export that to PDF; --papers FOLDER writes each "
+        "reader's paper, ready to be printed on A4",
+        ".json": "--json FILE writes the plan for programs",
+        ".html": "--page FILE writes the case as one HTML page",
+        ".csv": "--json FILE writes the plan for programs",
+        ".xls": "write it as .xlsx",
+        ".ods": "write it as .xlsx, which the same programs open",
+    }
+    advice = would_do.get(output.suffix.lower())
+    if advice is not None:
+        raise click.UsageError(f"-o writes a workbook, .xlsx, not {output.suffix}: {advice}")
+
+
+def reserve(time_limit_s: float) -> float:
+    """Return the seconds of a time limit that are kept for alternatives; few are not worth it."""
+    kept = min(ALTERNATIVES_SHARE * time_limit_s, MOST_ALTERNATIVES_S)
+    return kept if kept >= LEAST_ALTERNATIVES_S else 0.0
+
+
+def case_for(plan: Plan, seconds: float, solver: str, workers: int, watch: Watch) -> Case:
+    """Return the reasons for a plan from what its alternatives cost, priced quickly."""
+    if seconds <= 0 or watch.asked:
+        return PLAN_ALONE
+    found = alternatives(plan, seconds, solver=solver, workers=workers, stop=lambda: watch.asked)
+    return PLAN_ALONE if found is None else case_of(found)
+
+
 def priced(
-    farm: Farm, gap: float, time_limit: float, solver: str, workers: int, watch: Watch
+    farm: Farm,
+    gap: float,
+    time_limit: float,
+    solver: str,
+    workers: int,
+    watch: Watch,
+    sure: float | None = None,
 ) -> Plan:
     """Return the plan, or end with the exit code and a line that says why there is none."""
     try:
-        return price(
+        asked = price if sure is None else partial(price_sure, sure=sure)
+        return asked(
             farm,
             gap=gap,
             time_limit_s=time_limit,

@@ -23,6 +23,9 @@ from .exit_codes import AT_FAULT
 LARGEST_PLAIN_GAP = 0.1
 """A larger gap without its percent sign is taken for a slip: 0.5 meant as 0.5 %."""
 
+MOST_SURE = 0.999
+"""No weather is surer."""
+
 
 def gap_of(_context: click.Context, _parameter: click.Parameter, text: str) -> float:
     """Return a gap, written as a fraction (0.001) or a percentage (0.1%), as a fraction.
@@ -46,6 +49,22 @@ def finite(_context: click.Context, _parameter: click.Parameter, number: float) 
     if not math.isfinite(number):
         raise click.BadParameter(f"{number} is not a number of seconds")
     return number
+
+
+def sure_of(_context: click.Context, _parameter: click.Parameter, text: str | None) -> float | None:
+    """Return a chance, written as a percentage (80%) or a fraction (0.8), as a fraction.
+
+    Raises click.BadParameter.
+    """
+    if text is None:
+        return None
+    try:
+        sure = float(text.strip().removesuffix("%")) / (100 if text.strip().endswith("%") else 1)
+    except ValueError:
+        raise click.BadParameter(f"'{text}' is not a number; write 80%, or 0.8") from None
+    if not 0 < sure <= MOST_SURE:
+        raise click.BadParameter(f"'{text}' must be above 0, at most {MOST_SURE:.1%}; write 80%")
+    return sure
 
 
 workbook = click.argument("workbook", type=click.Path(exists=True, path_type=Path))
@@ -85,6 +104,27 @@ def searched(command: Callable[..., Any]) -> Callable[..., Any]:
             metavar="GAP",
             help="How near to the least possible is near enough, for each search: a fraction, or a "
             "percentage (0.1%).",
+        ),
+    ):
+        command = option(command)
+    return command
+
+
+def shared_out(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options of every command whose prices several processes may share."""
+    for option in (
+        click.option(
+            "--cluster",
+            metavar="ADDRESS",
+            default=None,
+            help="A running Dask scheduler (tcp://host:8786) whose workers share the prices.",
+        ),
+        click.option(
+            "--jobs",
+            type=click.IntRange(min=1),
+            default=None,
+            help="Processes that share the prices, each worked apart. [default: one after the "
+            "other, each learning from those before]",
         ),
     ):
         command = option(command)

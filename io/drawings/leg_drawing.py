@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ...models.answer.plan import Assignment, Plan
 from ...models.evidence.line_shape import LineShape, assignment_shape
 from ...models.standing.make_up import MakeUp
+from ..words.grammar import listed
 from .drawing import Area, Drawing, Part, Stroke, Words
 
 WIDTH, HEIGHT = 640.0, 180.0
@@ -15,6 +16,8 @@ LEFT, RIGHT, TOP, FOOT = 30.0, 84.0, 20.0, 50.0
 """Room around the leg, for its words."""
 SIZE = 15.0
 """Of the words."""
+ABREAST, MOST_ANCHORS = 10.0, 3
+"""How far the anchors of one line stand apart, and how many are drawn."""
 NARROW = 270.0
 """What is drawn less wide has its words beside it."""
 
@@ -34,20 +37,21 @@ class DrawnLeg:
 
 def drawn_legs(plan: Plan) -> tuple[DrawnLeg, ...]:
     """Return every distinct make-up of a plan as it hangs at its leg's tension and depth."""
-    alike: dict[tuple[MakeUp, float, float, str], list[Assignment]] = {}
+    alike: dict[tuple[MakeUp, float, float], list[Assignment]] = {}
     for row in plan.assignments:
         leg = plan.farm.leg_by_name[row.leg]
-        key = (row.make_up, leg.design_tension_kn, leg.depth_m, leg.seabed)
+        key = (row.make_up, leg.design_tension_kn, leg.depth_m)
         alike.setdefault(key, []).append(row)
     drawn = []
-    for (make_up, tension, depth, seabed), rows in alike.items():
+    for (make_up, tension, depth), rows in alike.items():
         shape = assignment_shape(plan.farm, rows[0])
         if shape is None:  # the recheck has refused such a plan
             continue
         count = sum(row.count for row in rows)
         names = ", ".join(dict.fromkeys(row.leg for row in rows))
         title = f"{names}: {count} leg{'' if count == 1 else 's'}, {tension:g} kN at {depth:g} m"
-        built = f"{make_up}; on {seabed}"
+        beds = list(dict.fromkeys(plan.farm.leg_by_name[row.leg].seabed for row in rows))
+        built = f"{make_up}; on {listed(beds)}"
         drawn.append(DrawnLeg(make_up, tuple(rows), title, built, _drawing(shape, make_up, title)))
     return tuple(drawn)
 
@@ -69,7 +73,7 @@ def _drawing(shape: LineShape, make_up: MakeUp, title: str) -> Drawing:
         parts.append(Stroke(tuple(rope), 1.6))
     parts += [
         Stroke(tuple(chain), 4.0, dash=(5.0, 2.0)),
-        Area(((LEFT, bed - 9), (LEFT - 15, bed + 5), (LEFT + 3, bed + 5)), "#000000"),
+        *_anchors(make_up.anchors, bed),
         Area(_box(right, top, 4.0), "#ffffff"),
         *_height(right, top, bed, up),
         *_radius(right, bed, across),
@@ -88,6 +92,19 @@ def _seabed(bed: float) -> list[Part]:
         for x in range(12, int(WIDTH) - 4, 12)
     ]
     return [Stroke(((4.0, bed + 6.0), (WIDTH - 4.0, bed + 6.0)), 1.0), *ticks]
+
+
+def _anchors(count: int, bed: float) -> list[Part]:
+    """Return the anchors of one line: one, or a smaller one each abreast with their number."""
+    if count == 1:
+        return [Area(((LEFT, bed - 9), (LEFT - 15, bed + 5), (LEFT + 3, bed + 5)), "#000000")]
+    return [
+        *(
+            Area(((x, bed - 9), (x - 7, bed + 5), (x + 1, bed + 5)), "#000000")
+            for x in (LEFT - ABREAST * at for at in range(min(count, MOST_ANCHORS)))
+        ),
+        Words((4.0, bed - 16.0), f"{count} ×", SIZE),
+    ]
 
 
 def _box(x: float, y: float, half: float) -> tuple[tuple[float, float], ...]:

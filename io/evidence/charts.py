@@ -22,8 +22,8 @@ COLUMN_WIDTH = 12.4
 CHART_CM = (12.4, 8.0)
 """Width and height of the charts that stand two abreast."""
 WIDE_CM = 25.4
-TALLEST_CM = 15.0
-"""What fits on a page below the head."""
+TALLEST_CM = 13.0
+"""What fits on a page below the head and its caution, on two lines."""
 ROW_CM = LINE_POINTS * 2.54 / 72
 """Height of a row of one line."""
 
@@ -105,8 +105,9 @@ def _pulls(data: ChartData, farm: Farm, line: AnchorEvidence) -> Chart:
             runs.append(Run(event.value, points, mark))
     top = max(r.load_kn for t in line.tests for r in t.readings)
     drags = sorted({leg.allowed_drag_m for leg in farm.legs if leg.seabed == line.seabed})
-    runs += [Run(f"{d:g} m allowed", ((d, 0.0), (d, 1.08 * top)), upright=True) for d in drags]
-    return scatter(data, f"{line.anchor.name} on {line.seabed}", "Drag (m)", "Load (kN)", runs)
+    runs += [Run(f"{d:g} m", ((d, 0.0), (d, 1.08 * top)), upright=True) for d in drags]
+    across = "Drag (m); upright: the drags that legs there allow" if drags else "Drag (m)"
+    return scatter(data, f"{line.anchor.name} on {line.seabed}", across, "Load (kN)", runs)
 
 
 def _efficiencies(data: ChartData, farm: Farm, tested: Sequence[AnchorEvidence]) -> Chart:

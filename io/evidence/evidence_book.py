@@ -6,6 +6,7 @@ import os
 from collections.abc import Sequence
 
 from ...models.answer.plan import Assignment
+from ...models.asked.next_tests import NextTests
 from ...models.evidence.anchor_evidence import anchor_evidence
 from ...models.evidence.anchor_value import anchor_values
 from ...models.evidence.chain_need import typical_needs
@@ -19,6 +20,7 @@ from .anchor_evidence import write_anchor_evidence, write_tests, write_workings
 from .anchor_value import write_anchor_freight, write_anchor_value
 from .charts import write_anchor_charts
 from .evidence_text import holding_table
+from .next_tests import write_next_tests
 from .sizes import write_setting, write_size_laws
 
 
@@ -55,9 +57,22 @@ def write_plan_evidence(book: PlanBook) -> None:
     write_evidence_sheets(book, book.plan.farm, book.plan.assignments, book.plan.fits)
 
 
-def holding_workbook(farm: Farm, fits: Sequence[Fit] = ()) -> bytes:
-    """Return the evidence of a farm as a workbook."""
+def write_engineers_evidence(book: PlanBook) -> None:
+    """Write what a plan's holdings rest on, without what anything costs."""
+    farm = book.plan.farm
+    evidence = anchor_evidence(farm)
+    write_anchor_evidence(book, farm, evidence)
+    write_workings(book, farm, evidence)
+    write_tests(book, farm, evidence)
+    write_size_laws(book, farm, size_laws(farm))
+    write_setting(book, farm, settings_of_plan(farm, book.plan.assignments), planned=True)
+
+
+def holding_workbook(farm: Farm, fits: Sequence[Fit] = (), tests: NextTests | None = None) -> bytes:
+    """Return the evidence of a farm as a workbook; tests : what more of them are worth."""
     book = Book(f"{farm.project.name}: anchor evidence")
+    if tests is not None:
+        write_next_tests(book, tests)
     write_evidence_sheets(book, farm, fits=fits)
     return book.content()
 
@@ -66,6 +81,7 @@ def write_holding(
     farm: Farm,
     path: str | os.PathLike[str],
     fits: Sequence[Fit] = (),
+    tests: NextTests | None = None,
     *,
     overwrite: bool = False,
 ) -> None:
@@ -74,7 +90,7 @@ def write_holding(
     Raises TargetError (see whole_file) where it cannot be written; an existing file is left
     alone unless `overwrite` is set.
     """
-    write_whole(path, holding_workbook(farm, fits), overwrite=overwrite)
+    write_whole(path, holding_workbook(farm, fits, tests), overwrite=overwrite)
 
 
 def holding_text(farm: Farm) -> str:

@@ -126,7 +126,12 @@ def _sizes(farm: Farm, laws: Sequence[SizeLaw]) -> list[tuple[Value, ...]]:
 def write_setting(
     book: Book, farm: Farm, settings: Sequence[AnchorSetting], *, planned: bool
 ) -> None:
-    """Write the drag that each leg's anchor needs; `planned` where they are those of a plan."""
+    """Write the drag that each leg's anchor needs; `planned` where they are those of a plan.
+
+    Where no anchor was tested there is no sheet.
+    """
+    if not settings:
+        return
     columns = (
         SheetColumn("Leg", widest=14),
         SheetColumn("Anchor", widest=19),

@@ -13,12 +13,15 @@ from ...models.farm import Farm
 from ..layout.column import InputSheet
 from ..layout.sheets import INSTRUCTIONS, SHEETS
 from ..paper.print_setup import set_print
+from ..paper.style import LINE_POINTS, Look, lines_needed
 from ..whole_file import write_whole
 from .input_sheet import FONT, write_input_sheet
 
 _BOLD = Font(name=FONT, size=9, bold=True)
 _PLAIN = Font(name=FONT, size=9)
 _WRAPPED = Alignment(wrap_text=True, vertical="top")
+_WIDTHS = (18.0, 100.0)
+"""Of the columns of the instructions, in digits."""
 
 _ADVICE = (
     "Fill in one row for each thing, below the headings. Rows whose first cell starts with "
@@ -53,13 +56,18 @@ def write_template(path: str | Path, farm: Farm | None = None, *, overwrite: boo
     The file is written whole or not at all. Raises TargetError where it cannot be, and where
     there is a file already and `overwrite` is not asked for.
     """
+    stream = io.BytesIO()
+    farm_book(farm).save(stream)
+    write_whole(path, stream.getvalue(), overwrite=overwrite)
+
+
+def farm_book(farm: Farm | None) -> Workbook:
+    """Return a workbook with every input sheet, of a farm's rows or of examples."""
     book = Workbook()
     _instructions(book.active)
     for sheet in SHEETS:
         write_input_sheet(book.create_sheet(sheet.title), sheet, farm)
-    stream = io.BytesIO()
-    book.save(stream)
-    write_whole(path, stream.getvalue(), overwrite=overwrite)
+    return book
 
 
 def sample_folder() -> Path:
@@ -72,8 +80,8 @@ def sample_folder() -> Path:
 
 def _instructions(page: Any) -> None:
     page.title = INSTRUCTIONS
-    page.column_dimensions["A"].width = 18
-    page.column_dimensions["B"].width = 100
+    for column, width in zip("AB", _WIDTHS, strict=True):
+        page.column_dimensions[column].width = width
     page.append(["Moorings of a farm: what to fill in"])
     page.append([])
     for number, advice in enumerate(_ADVICE, start=1):
@@ -88,6 +96,12 @@ def _instructions(page: Any) -> None:
         for cell in row:
             cell.font = _BOLD if cell.row == heading else _PLAIN
             cell.alignment = _WRAPPED
+        # A program does not widen a row for a text that it did not lay out itself.
+        lines = max(
+            lines_needed(str(cell.value or ""), width - 1.0, Look.BODY)
+            for cell, width in zip(row, _WIDTHS, strict=True)
+        )
+        page.row_dimensions[row[0].row].height = lines * LINE_POINTS + 1.5
     page.merge_cells("A1:B1")
     page["A1"].font = Font(name=FONT, bold=True, size=14)
     set_print(page, "Moorings of a farm")

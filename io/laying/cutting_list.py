@@ -1,67 +1,90 @@
-"""The cutting list: each length of chain and rope, its marks, for which legs, what is left."""
+"""The cutting list: how lengths of chain and rope are cut, pattern by pattern, and what is left."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import accumulate
 
-from ...models.answer.plan import Cut, Piece, Plan
+from ...models.answer.plan import Cut, Plan
 from ...models.arrays import ROUNDING
 from ...models.site.project import Project
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
+from .cut_patterns import Pattern, codes_of, length_marks, numbers_of, patterns_of
 
 HEADING_ROW = 4
 
 COLUMNS = (
     SheetColumn("Item", widest=24),
-    SheetColumn("Cut from", widest=16),
+    SheetColumn("Code", widest=7),
     SheetColumn("Its length (m)", NumberKind.LENGTH_M),
-    SheetColumn("Cut", NumberKind.COUNT),
-    SheetColumn("From mark (m)", NumberKind.LENGTH_M),
-    SheetColumn("To mark (m)", NumberKind.LENGTH_M),
-    SheetColumn("Piece (m)", NumberKind.LENGTH_M),
-    SheetColumn("For line", widest=20),
-    SheetColumn("Joined", widest=16),
-    SheetColumn("Left over (m)", NumberKind.LENGTH_M),
+    SheetColumn("How often", NumberKind.COUNT),
+    SheetColumn("Lengths", widest=14),
+    SheetColumn("Pieces, in order (m)", widest=34),
+    SheetColumn("Cut at the marks (m)", widest=38),
+    SheetColumn("Pieces in all", NumberKind.COUNT),
+    SheetColumn("Used of each (m)", NumberKind.LENGTH_M),
+    SheetColumn("Left of each (m)", NumberKind.LENGTH_M),
     SheetColumn("Offcut", widest=10),
 )
-LENGTH, FROM, TO, PIECE = 3, 5, 6, 7
+WIDTHS = (26.0, 8.0, 12.0, 9.0, 18.0, 44.0, 48.0, 10.0, 10.0, 10.0, 10.0)
+LENGTH, OFTEN, IN_ALL, USED, LEFT = 3, 4, 8, 9, 10
+
+CHANGED = "THE LENGTHS ORDERED HAVE CHANGED SINCE: price again before anything is cut."
+WORK_CAUTION = (
+    "Work: chain under tension, lengths that run out and lifts can kill: nobody stands in line or "
+    "below, and competent crews lead the work, by the rules of the place."
+)
 
 NOTHING_M = 0.0005
 """An offcut shorter than half a millimetre is none."""
 
 OFFCUTS = (
     SheetColumn("Item", widest=24),
-    SheetColumn("Left of", widest=16),
     SheetColumn("Offcut (m)", NumberKind.LENGTH_M),
     SheetColumn("Pieces", NumberKind.COUNT),
+    SheetColumn("Left of", widest=34),
 )
 
 
 def write_cutting_list(book: PlanBook) -> None:
-    """Write a row for every piece cut, and the offcuts worth keeping."""
+    """Write a row for every pattern and how often it is cut, and the offcuts worth keeping."""
     plan = book.plan
     page = book.page("Cutting list")
     pieces = sum(len(cut.pieces) for cut in plan.cuts)
-    offcuts = sum(cut.offcut_m for cut in plan.cuts)
+    patterns = patterns_of(plan)
     page.head(
         "Cutting list",
-        f"{len(plan.cuts)} lengths are cut into {pieces} pieces; "
-        f"{offcuts:,.1f} m are left over. Lay out each length, mark it from one end as stated, "
-        "and cut in the order given.",
+        f"{len(plan.cuts)} lengths are cut into {pieces} pieces by {len(patterns)} patterns; "
+        f"{sum(cut.offcut_m for cut in plan.cuts):,.1f} m are left over. Which line a piece is "
+        "for is on the Kit list.",
         of=plan.farm.project.name,
         across=len(COLUMNS),
     )
-    table = page.table(HEADING_ROW, COLUMNS, _rows(page, plan))
+    page.widths(WIDTHS)
+    table = page.table(HEADING_ROW, COLUMNS, _rows(page, plan, patterns))
+    row = table.next_row
+    for column in range(1, len(COLUMNS) + 1):
+        page.put(row, column, None, look=Look.TOTAL)
+    page.put(row, 1, "Total", look=Look.TOTAL)
+    if patterns:
+        for column, value in ((OFTEN, len(plan.cuts)), (IN_ALL, pieces)):
+            cells = f"SUM({page.at(table.first, column)}:{page.at(table.last, column)})"
+            page.put(row, column, Formula(cells, value), NumberKind.COUNT, Look.TOTAL)
+    flag = _changed(book, plan)
+    if flag is not None:
+        page.put(row + 1, 1, flag, look=Look.STRONG, across=len(COLUMNS))
     row = page.paragraphs(
-        table.next_row + 1,
+        row + 2,
         [
-            "Marks are metres from the end where measuring starts. Measure chain pulled straight "
-            f"and rope as its maker says for its lay. {eyes_words(plan.farm.project)} Chain "
-            "under tension and lengths that are let go can kill: nobody stands in line."
+            "Lay out each length, mark it from one end at the metres given, and cut in order. Tag "
+            "every piece at once with its mark: code, length, piece, as in C2.7.1; H stands for a "
+            "piece on hand. Measure chain pulled straight and rope as its maker says for its lay. "
+            f"{eyes_words(plan.farm.project)}",
+            WORK_CAUTION,
         ],
         len(COLUMNS),
         Look.NOTE,
@@ -69,8 +92,31 @@ def write_cutting_list(book: PlanBook) -> None:
     shortest = plan.farm.project.shortest_offcut_m
     title = f"Offcuts to keep: {shortest:g} m and longer, and lengths left whole"
     page.put(row + 1, 1, title, look=Look.SECTION, across=len(COLUMNS))
-    page.table(row + 2, OFFCUTS, _kept(plan, shortest))
-    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+    _write_offcuts(page, row + 2, _kept(plan, shortest))
+    page.finish(plan.farm.project.name, heading_row=HEADING_ROW, close=True)
+
+
+def _write_offcuts(page: Page, row: int, kept: Iterator[tuple[Value, ...]]) -> None:
+    """Write the offcuts, the last of their columns over the width of the sheet."""
+    wide = len(COLUMNS) - len(OFFCUTS) + 1
+    across = [1] * (len(OFFCUTS) - 1) + [wide]
+    for offset, column in enumerate(OFFCUTS, start=1):
+        over = across[offset - 1]
+        page.put(row, offset, column.heading, column.kind, Look.HEADING, across=over)
+    for at, values in enumerate(kept, start=row + 1):
+        for offset, (column, value) in enumerate(zip(OFFCUTS, values, strict=True), start=1):
+            page.put(at, offset, value, column.kind, across=across[offset - 1], ruled=True)
+
+
+def _changed(book: PlanBook, plan: Plan) -> Formula | None:
+    """Return a live flag that says when lengths are ordered that were not cut for."""
+    differ = []
+    for name in codes_of(plan):
+        cells = [line for line in book.ordered if line.line.item == name]
+        if cells:
+            now = "+".join(line.quantity for line in cells)
+            differ.append(f"{now}<>{sum(line.line.quantity for line in cells)}")
+    return Formula(f'IF(OR({",".join(differ)}),"{CHANGED}","")', "") if differ else None
 
 
 def eyes_words(project: Project) -> str:
@@ -84,28 +130,34 @@ def eyes_words(project: Project) -> str:
     )
 
 
-def _rows(page: Page, plan: Plan) -> Iterator[tuple[Value, ...]]:
-    """Yield a row a piece; the last piece of a length says what is left over."""
-    row = HEADING_ROW + 1
+def _rows(page: Page, plan: Plan, patterns: Sequence[Pattern]) -> Iterator[tuple[Value, ...]]:
+    """Yield a row a pattern."""
+    numbers = numbers_of(plan)
     shortest = plan.farm.project.shortest_offcut_m
-    for cut in plan.cuts:
-        mark = 0.0
-        for number, piece in enumerate(cut.pieces, start=1):
-            start = Formula(page.at(row - 1, TO), mark) if number > 1 else 0.0
-            mark += piece.length_m
-            end = Formula(f"{page.at(row, FROM)}+{page.at(row, PIECE)}", mark)
-            left: tuple[Value, Value] = (None, None)
-            if number == len(cut.pieces):
-                over = Formula(f"{page.at(row, LENGTH)}-{page.at(row, TO)}", cut.offcut_m)
-                left = (over, _worth(cut, shortest))
-            tag = plan.farm.leg_by_name[piece.leg].tag(piece.line)
-            yield _row(cut, number, piece, tag, (start, end), left)
-            row += 1
+    for row, pattern in enumerate(patterns, start=HEADING_ROW + 1):
+        metres, often = pattern.metres, len(pattern.cuts)
+        marks = accumulate(metres)
+        yield (
+            pattern.item,
+            pattern.code,
+            pattern.stock_m,
+            often,
+            runs(pattern, numbers),
+            " + ".join(f"{length:g}" for length in metres),
+            ", ".join(f"{mark:.1f}" for mark in marks),
+            Formula(f"{page.at(row, OFTEN)}*{len(metres)}", often * len(metres)),
+            sum(metres),
+            Formula(f"{page.at(row, LENGTH)}-{page.at(row, USED)}", pattern.stock_m - sum(metres)),
+            _worth(pattern.cuts[0], shortest),
+        )
 
 
-def _cut_from(cut: Cut) -> str:
-    """Return what it is cut from, in words: "length 3", or "on hand 1"."""
-    return f"{'on hand' if cut.on_hand else 'length'} {cut.number}"
+def runs(pattern: Pattern, numbers: Mapping[tuple[str, bool, int], str]) -> str:
+    """Return the numbers of a pattern's lengths: "12 to 16", or "H1, H3" of pieces on hand."""
+    named = [numbers[cut.item, cut.on_hand, cut.number] for cut in pattern.cuts]
+    if pattern.on_hand or len(named) == 1:
+        return ", ".join(named)
+    return f"{named[0]} to {named[-1]}"
 
 
 def _is_left(cut: Cut) -> bool:
@@ -125,46 +177,28 @@ def _worth(cut: Cut, shortest_m: float) -> str:
     return "keep" if _is_kept(cut, shortest_m) else "scrap"
 
 
-def _row(
-    cut: Cut,
-    number: int,
-    piece: Piece,
-    tag: str,
-    marks: tuple[Value, Value],
-    left: tuple[Value, Value],
-) -> tuple[Value, ...]:
-    """Return one piece's cells."""
-    joined = f"part {piece.part} of {piece.parts}" if piece.parts > 1 else ""
-    return (
-        cut.item,
-        _cut_from(cut),
-        cut.stock_m,
-        number,
-        *marks,
-        piece.length_m,
-        tag,
-        joined,
-        *left,
-    )
-
-
 def _kept(plan: Plan, shortest_m: float) -> Iterator[tuple[Value, ...]]:
     """Yield the offcuts worth keeping, longest first by item, and the lengths nothing is cut from;
     a row for those of one length."""
+    marks = length_marks(plan)
     for item in plan.farm.items:
         if not item.length_sold_m:
             continue
         mine = [cut for cut in plan.cuts if cut.item == item.name]
-        offcuts = [cut for cut in mine if _is_kept(cut, shortest_m)]
-        for cut in sorted(offcuts, key=lambda cut: -cut.offcut_m):
-            yield item.name, _cut_from(cut), cut.offcut_m, 1
+        kept: defaultdict[float, list[str]] = defaultdict(list)
+        for cut in mine:
+            if _is_kept(cut, shortest_m):
+                mark = marks[cut.item, cut.on_hand, cut.number]
+                kept[round(cut.offcut_m, 6)].append(mark)
+        for metres, of in sorted(kept.items(), reverse=True):
+            yield item.name, metres, len(of), ", ".join(of)
         bought = sum(line.quantity for line in plan.orders if line.item == item.name)
         whole = bought - sum(not cut.on_hand for cut in mine)
         if whole > 0:
-            yield item.name, "bought, not cut", item.length_sold_m, whole
+            yield item.name, item.length_sold_m, whole, "bought, not cut"
         if bought or mine:
             hand = Counter(item.on_hand)
             hand.subtract(cut.stock_m for cut in mine if cut.on_hand)
             for metres, count in sorted(hand.items(), reverse=True):
                 if count > 0 and metres >= shortest_m:
-                    yield item.name, "on hand, not cut", metres, count
+                    yield item.name, metres, count, "on hand, not cut"

@@ -14,10 +14,9 @@ from ..words.kinds import NumberKind
 HEADING_ROW = 4
 
 TRIPS_NOTE = (
-    "Trips are the fewest whose decks hold the campaign's mass and area in all, and for a vessel "
-    "that goes home every day at least one a working day. Whole anchors, and "
-    "legs laid in order, may need more trips, and more trips more days: have the master plan each "
-    "trip's load."
+    "Trips are loaded one by one with whole lines, by deck load and deck area, as the Laying "
+    "sheets show; a vessel that goes home every day makes at least one a working day. The master "
+    "plans each trip's load and its securing."
 )
 
 COLUMNS = (

@@ -88,6 +88,8 @@ class InputColumn:
     """The kind of name that the cell refers to or defines: see `NAMED_BY` of the layout."""
     blank: str = ""
     """What a blank stands for, where it is not a plain value."""
+    else_on: str = ""
+    """The sheet that may say it instead: where that is there, the cell may be blank."""
     example: Any = None
     """A cell of the template's example row."""
     measure: str = ""

@@ -10,10 +10,13 @@ from ...models.site.project import DutyOn, FactorActsOn, Project
 from ...models.site.seabed import Seabed
 from .column import Bounds, InputSheet, above, between
 from .shared_columns import (
+    CHARGE,
     COUNT,
+    DAYS,
     FACTOR,
     FORCE,
     METRES,
+    MINUTES,
     NO_LIMIT,
     SHARE,
     SOME,
@@ -90,6 +93,8 @@ PROJECT = InputSheet(
           range=FACTOR, measure="× anchor mass"),
         C("Setting pull", "setting_pull_share", "Pull that sets an anchor", K.PERCENT,
           "% of design tension", range=Bounds(0, 3), measure="of design tension"),
+        C("Setting pull held", "setting_pull_held_min", "How long the setting pull is held, its "
+          "reading settled", unit="min", range=MINUTES, basis="NAVFAC MO-124, Appendix E"),
         C("Spare anchors", "spare_anchor_share", "Bought beyond those laid", K.PERCENT, "%",
           range=SHARE, measure="of those laid"),
         C("Container stowage", "container_stowage_share",
@@ -112,7 +117,9 @@ PROJECT = InputSheet(
           blank="delivery times are not checked"),
         C("Required on site", "required_on_site", "The day the goods are needed", K.DATE,
           blank="delivery times are not checked"),
-        C("Buyer", "buyer", "Who orders; a name and an address for the purchase orders", K.TEXT,
+        C("Delivery margin", "delivery_margin_days", "Days before that by which the goods are "
+          "to be there", K.COUNT, "days", range=DAYS),
+        C("Buyer", "buyer", "Who orders; a name, an address and a contact for the orders", K.TEXT,
           blank=TO_FILL_IN),
         C("Delivery place", "delivery_place", "Where the goods are to go", K.TEXT,
           blank=TO_FILL_IN),
@@ -122,6 +129,15 @@ PROJECT = InputSheet(
         C("Payment terms", "payment_terms", "On the purchase orders", K.TEXT, blank=TO_FILL_IN),
         C("Approved by", "approved_by", "Who signs the Summary and the orders", K.TEXT,
           blank=TO_FILL_IN),
+        C("Price of a pull test", "pull_test_price", "One more test, all in", K.MONEY,
+          range=CHARGE, blank="by vessel hours"),
+        C("Charged days sure", "charged_days_sure", "The chance with which each vessel's charged "
+          "days are to be enough", K.PERCENT, "%", range=Bounds(0, 0.999, above=True, closed=True),
+          blank="the mean is charged"),
+        C("Replacement horizon", "replacement_horizon_years", "Years over which replacements of "
+          "worn chain are counted", unit="years", range=Bounds(0, 100)),
+        C("Discount rate", "discount_rate", "A year's interest on what replacements cost",
+          K.PERCENT, "%", range=Bounds(0, 1), measure="a year"),
     ),
     required=True, settings=True,
 )

@@ -1,10 +1,10 @@
-"""The terms of buying: price breaks, suppliers, stock on hand, freight and vessels."""
+"""The terms of buying: offers, price breaks, suppliers, stock on hand, freight and vessels."""
 
 from __future__ import annotations
 
 from ...models.goods.freight import Basis, FreightService
 from ...models.goods.price import PriceBreak, Scheme
-from ...models.goods.supplier import OnHand, Supplier
+from ...models.goods.supplier import LayoutWord, Offer, OnHand, Supplier
 from ...models.site.vessel import Vessel
 from .column import Bounds, InputSheet, above
 from .shared_columns import (
@@ -12,6 +12,7 @@ from .shared_columns import (
     COUNT,
     DAYS,
     DUTY,
+    FACTOR_OF_PRICES,
     FORCE,
     HOURS,
     MINUTES,
@@ -20,21 +21,47 @@ from .shared_columns import (
     QUANTITY,
     SIDE,
     SOME,
+    TO_FILL_IN,
     VOLUME,
     C,
     K,
     available_column,
     currency_column,
+    duty_column,
     exchange_rate_column,
+    lead_time_column,
+    minimum_order_column,
+    order_multiple_column,
 )
 
 # fmt: off
+OFFERS = InputSheet(
+    "Offers", "A row for each further offer of an item: another supplier's, or all of them where "
+    "its own sheet leaves supplier and price blank.", Offer, "offers",
+    (
+        C("Item", "item", "An anchor, chain, rope or fitting", K.NAME, names="item",
+          example="plate 250"),
+        C("Supplier", "supplier", "Who offers it; a name on Suppliers", K.NAME, names="supplier",
+          example="Supplier B"),
+        C("Unit price", "unit_price", "In the supplier's currency; chain and rope per m", K.MONEY,
+          range=PRICE, example=980),
+        minimum_order_column(), order_multiple_column(), available_column(""),
+        lead_time_column(), duty_column(),
+        C("Valid until", "valid_until", "The last day to order at these terms", K.DATE,
+          blank="not stated"),
+        C("Quotation", "quotation", "The supplier's reference", K.TEXT, blank="none"),
+    ),
+    absent="each item has the offer of its own sheet",
+)
+
 PRICE_BREAKS = InputSheet(
     "Price breaks", "A row for each quantity from which an item has another price.", PriceBreak,
     "price_breaks",
     (
         C("Item", "item", "An anchor, chain, rope or fitting", K.NAME, names="item",
           example="plate 250"),
+        C("Supplier", "supplier", "Whose price it is; a name on Suppliers", K.NAME,
+          names="supplier", blank="the item's only one", example="Supplier A"),
         C("From quantity", "from_quantity", "In units as sold: each, or lengths", K.COUNT,
           range=COUNT, example=50),
         C("Unit price", "unit_price", "In the supplier's currency; chain and rope per m", K.MONEY,
@@ -58,8 +85,38 @@ SUPPLIERS = InputSheet(
         C("Lead time", "lead_time_days", "From the order until goods leave", K.COUNT, "days",
           range=DAYS, blank="none"),
         C("Duty", "duty_share", "Duty on its prices", K.PERCENT, "%", range=DUTY),
+        C("Price factor", "price_factor", "On all its unit prices and price breaks, such as 1.03; "
+          "not on order charges or joins", range=FACTOR_OF_PRICES),
+        C("Address", "address", "On its purchase order", K.TEXT, blank=TO_FILL_IN),
+        C("Contact", "contact", "Who takes the order: a name, a number, an address", K.TEXT,
+          blank=TO_FILL_IN),
+        C("Payment terms", "payment_terms", "On its purchase order", K.TEXT,
+          blank="those of Project"),
     ),
     required=True,
+    more_examples=(
+        ("Supplier B", "Port A", "EUR", 1, None, None, None, None, None, None, None),
+    ),
+)
+
+MAP = InputSheet(
+    "Map", "A row for each word of a supplier's own quotations: what it stands for.", LayoutWord,
+    "layout_words",
+    (
+        C("Supplier", "supplier", "A name on Suppliers", K.NAME, names="supplier",
+          example="Supplier A"),
+        C("Their word", "theirs", "A heading or label of theirs, or what they call an item",
+          K.TEXT, example="Net price"),
+        C("Our word", "ours", "A heading or term of a quotation (Item, Unit price, Minimum order, "
+          "Order multiple, Available, Lead time, From quantity, Price from 10, Scheme, Quotation, "
+          "Currency, Valid until, Delivery term, Payment terms), an item of the farm, or ignore",
+          K.TEXT, example="Unit price"),
+        C("Their unit", "unit", "Where theirs is another: ft, per length, weeks", K.TEXT,
+          blank="ours"),
+        C("File name", "file", "The pattern of their files' names; * stands for any letters",
+          K.TEXT, blank="any that holds the supplier's name"),
+    ),
+    absent="quotations are read in the layout that they were asked for in",
 )
 
 ON_HAND = InputSheet(
@@ -105,6 +162,8 @@ FREIGHT = InputSheet(
         available_column("containers"),
         C("Transit", "transit_days", "From the origin to the site", K.COUNT, "days", range=DAYS,
           blank="none"),
+        C("Forwarder", "forwarder", "Who books it, and is sent the packing list", K.TEXT,
+          blank="the service's own paper", example="Forwarder A"),
     ),
     required=True,
 )

@@ -20,6 +20,7 @@ CHARGE = Bounds(0, 1e9)
 COUNT = Bounds(1, 1e6)
 QUANTITY = Bounds(0, 1e6)
 FACTOR = Bounds(1, 20)
+FACTOR_OF_PRICES = above(0, 20)
 SHARE = share()
 SOME = share(of_nothing=False)
 DUTY = Bounds(0, 5)
@@ -36,7 +37,7 @@ _SUPPLIERS = "the supplier's"
 def supplier_column(example: str) -> InputColumn:
     """Return the column of who sells an item."""
     return C("Supplier", "supplier", "Who sells it; a name on Suppliers", K.NAME,
-             names="supplier", example=example)  # fmt: skip
+             names="supplier", else_on="Offers", example=example)  # fmt: skip
 
 
 def available_column(unit: str) -> InputColumn:
@@ -68,6 +69,12 @@ def minimum_order_column() -> InputColumn:
     """Return the column of the least order."""
     return C("Minimum order", "minimum_order", "The least that may be ordered, in units as sold",
              K.COUNT, range=QUANTITY)  # fmt: skip
+
+
+def order_multiple_column() -> InputColumn:
+    """Return the column of what an order is a whole number of."""
+    return C("Order multiple", "order_multiple", "An order is a whole number of these", K.COUNT,
+             range=COUNT)  # fmt: skip
 
 
 def exchange_rate_column() -> InputColumn:

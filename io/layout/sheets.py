@@ -8,8 +8,8 @@ from __future__ import annotations
 from .farm import LEASE, LEGS, LOAD_CASES, PROJECT, SEABEDS
 from .goods import ANCHORS, CHAIN, FITTINGS, ROPE
 from .holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
-from .offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
-from .options import OPTIONS
+from .offers import FREIGHT, MAP, OFFERS, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
+from .options import OPTIONS, UNCERTAINTY
 
 INSTRUCTIONS = "Instructions"
 """The template's sheet of instructions, which the reader leaves alone."""
@@ -20,7 +20,10 @@ INPUT_PREFIX = "Input "
 FAULTS = "Faults found"
 """The sheet that a checked copy has in front, which the reader leaves alone too."""
 
-NOT_INPUT = frozenset({INSTRUCTIONS.casefold(), FAULTS.casefold()})
+QUOTATIONS_TAKEN = "Quotations taken"
+"""The sheet of what quotations changed, which the reader leaves alone as well."""
+
+NOT_INPUT = frozenset({INSTRUCTIONS.casefold(), FAULTS.casefold(), QUOTATIONS_TAKEN.casefold()})
 
 SHEETS = (
     PROJECT,
@@ -36,12 +39,15 @@ SHEETS = (
     CHAIN,
     ROPE,
     FITTINGS,
+    OFFERS,
     PRICE_BREAKS,
     SUPPLIERS,
+    MAP,
     ON_HAND,
     FREIGHT,
     VESSELS,
     OPTIONS,
+    UNCERTAINTY,
 )
 """Every input sheet, in the order that the template writes them."""
 
@@ -76,6 +82,17 @@ NAMED_BY: dict[str, tuple[tuple[str, str], ...]] = {
         ("Vessels", "Vessel"),
         ("Suppliers", "Supplier"),
         ("Freight", "Service"),
+    ),
+    "uncertain": (
+        ("Freight", "Service"),
+        ("Suppliers", "Currency"),
+        ("Freight", "Currency"),
+        ("Suppliers", "Supplier"),
+        ("Anchors", "Anchor"),
+        ("Chain", "Chain"),
+        ("Rope", "Rope"),
+        ("Fittings", "Fitting"),
+        ("Vessels", "Vessel"),
     ),
     "currency": (("Project", "Currency"), ("Suppliers", "Currency"), ("Freight", "Currency")),
 }

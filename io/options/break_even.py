@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...models.answer.break_even import BreakEven, OptionCosts
+from ...models.asked.break_even import BreakEven, OptionCosts
 from ..paper.book import Book
 from ..paper.chart import ChartData, Mark, Run, scatter
 from ..paper.openpyxl_parts import Chart
@@ -128,6 +128,7 @@ def _chart(data: ChartData, answer: BreakEven, currency: str) -> Chart:
         f"{answer.rate}, × today's",
         f"Installed cost ({currency})",
         runs,
+        x_least=_round_down(answer.low),
         x_most=answer.high,
         y_least=_round_down(low - room),
         heavy="lower envelope",

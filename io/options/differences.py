@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...models.answer.comparison import Outcome, waterfall
+from ...models.asked.comparison import Outcome, waterfall
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.stacked_bars import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
 from ..paper.style import Look

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from ...models.answer.break_even import BreakEven
-from ...models.answer.comparison import Comparison
-from ...models.answer.reasons import Reasons
+from ...models.asked.break_even import BreakEven
+from ...models.asked.comparison import Comparison
+from ...models.asked.reasons import Reasons
 from ..paper.book import Book
 from .break_even import write_break_even
 from .differences import write_differences

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...models.answer.reasons import Change, Reasons
+from ...models.asked.reasons import Change, Reasons
 from ...models.standing.make_up import MakeUp
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look

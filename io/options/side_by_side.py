@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...models.answer.comparison import Amounts, Comparison, Outcome, Step, amounts_of
 from ...models.answer.plan import Part, PartGroup
+from ...models.asked.comparison import Amounts, Comparison, Outcome, Step, amounts_of
 from ...models.option import OptionKind
+from ...models.risk.chain_years import chain_years, present_worth
+from ...models.risk.cost_spread import spread_of_options
 from ..paper.book import Book
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.stacked_bars import SOLID, Bars, stacked_bars
@@ -121,6 +123,7 @@ def write_options_compared(page: Page, parts: PartsSheet) -> None:
     row = _costs(page, parts, row)
     row = page.break_before(row + 1)
     row = _moved(page, comparison, row)
+    row = _sure(page, comparison, row + 1)
     barred = [outcome for outcome in comparison.outcomes if outcome.plan is None]
     if barred or comparison.single_models:
         row = _barred(page, comparison, barred, row + 1)
@@ -219,6 +222,28 @@ def _cells(amounts: Amounts) -> tuple[Value, ...]:
         amounts.anchors,
         amounts.models,
     )
+
+
+def _sure(page: Page, comparison: Comparison, top: int) -> int:
+    """Write P50 and P80 of every option on the same draws, how often each is cheapest, and what
+    its replacements of chain are worth now; return the next row."""
+    plans = {o.option.name: o.plan for o in comparison.done if o.plan}
+    spread = spread_of_options(plans)
+    page.put(top, 1, "How sure each is, on the same draws", look=Look.SECTION, across=ACROSS)
+    columns = (
+        SheetColumn("Option", widest=30.0),
+        *(SheetColumn(name, NumberKind.MONEY) for name in ("P10", "P50", "P80", "P90")),
+        SheetColumn("Cheapest in", NumberKind.SHARE),
+        SheetColumn("Replacing chain, present worth", NumberKind.MONEY),
+    )
+    rows: list[tuple[Value, ...]] = []
+    for name, plan in plans.items():
+        costs = spread.ranges[name]
+        counted = plan.farm.project.replacement_horizon_years > 0
+        worth = present_worth(chain_years(plan)) if counted else None
+        shares = (costs.p10, costs.p50, costs.p80, costs.p90)
+        rows.append((name, *shares, spread.cheapest[name], worth))
+    return page.table(top + 1, columns, rows).next_row
 
 
 def _barred(page: Page, comparison: Comparison, barred: Sequence[Outcome], top: int) -> int:

@@ -1,1 +1,1 @@
-"""The order. May import: drawings, evidence, inputs, laying, layout, models, paper, told, whole_file, words."""  # noqa: E501
+"""The order. May import: buying, evidence, inputs, laying, layout, models, paper, told, whole_file, words."""  # noqa: E501

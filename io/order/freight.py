@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
 
+from ...models.answer.packing_list import packing_list, split_offers
 from ...models.answer.plan import Booking, Part, Plan
 from ...models.constants import M3_PER_MM3
 from ...models.farm import Farm
 from ...models.goods.duty import freight_rate
 from ...models.goods.freight import Basis, FreightLimit, FreightService
-from ...models.goods.item import Item
+from ...models.goods.item import Item, ItemOffer, OfferKey
 from ...models.goods.load import MOST_IN_HALF, Binding, LoadPlan
 from ...models.site.project import DutyOn
-from ..paper.book import PlanBook
+from ..paper.book import AS_PRICED, PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
+from ..words.grammar import listed
 from ..words.kinds import NumberKind
 from .assumptions import setting_cell
 
 HEADING_ROW = 4
+
+SAME = 1e-6
+"""Volumes (m³) and masses (t) that differ by less are the same."""
 
 COLUMNS = (
     SheetColumn("Origin", widest=18),
@@ -40,6 +46,7 @@ COLUMNS = (
     SheetColumn("Volume filled", NumberKind.SHARE),
     SheetColumn("Payload used", NumberKind.SHARE),
     SheetColumn("Load plans", widest=16),
+    SheetColumn("Changed since", widest=22),
 )
 ON_DUTY = (
     SheetColumn("Duty rate", NumberKind.SHARE_FINE),
@@ -47,12 +54,20 @@ ON_DUTY = (
 )
 """Further columns where duty is on freight too."""
 DUTY_RATE, DUTY = len(COLUMNS) + 1, len(COLUMNS) + 2
-CONTAINERS, REVENUE, RATE, LEAST, FIXED, CHARGE, EXCHANGE, MONEY = 4, 8, 9, 10, 11, 13, 14, 15
+CONTAINERS, VOLUME, MASS, REVENUE, RATE, LEAST, FIXED, CHARGE, EXCHANGE, MONEY = (
+    4, 6, 7, 8, 9, 10, 11, 13, 14, 15,
+)  # fmt: skip
+CHANGED = len(COLUMNS)
+
+BOOK_AGAIN, LOAD_AGAIN = "packs changed: book again", "packs changed: load again"
+"""What a booking says of itself when the orders are edited: how many containers, and what goes by
+which service, is a choice, and is not made again by a formula."""
 
 PACKING = (
     SheetColumn("Origin", widest=18),
     SheetColumn("Service", widest=22),
     SheetColumn("Item", widest=24),
+    SheetColumn("Supplier", widest=24),
     SheetColumn("Packs", NumberKind.COUNT),
 )
 
@@ -120,12 +135,11 @@ def write_freight_bookings(book: PlanBook) -> None:
     if fills:
         page.put(row, 1, "How full each container is", look=Look.SECTION, across=len(FILL))
         row = page.table(row + 1, FILL, fills).next_row + 1
-    packs = [
-        (booking.origin, booking.service, item, count)
-        for booking in plan.bookings
-        for item, count in booking.packs
-        if count
-    ]
+    origins = {booking.service: booking.origin for booking in plan.bookings}
+    carried: Counter[tuple[str, str, str]] = Counter()
+    for sent in packing_list(plan):
+        carried[sent.service, sent.item, sent.supplier] += sent.packs
+    packs = [(origins[key[0]], *key, count) for key, count in carried.items()]
     page.put(row, 1, "What each booking carries", look=Look.SECTION, across=len(FILL))
     row = page.table(row + 1, PACKING, packs).next_row + 1
     barred = list(_barred(plan))
@@ -133,6 +147,8 @@ def write_freight_bookings(book: PlanBook) -> None:
         row = page.break_before(row)
         page.put(row, 1, "What is barred, and why", look=Look.SECTION, across=len(FILL))
         page.table(row + 1, BARRED, barred)
+    for row, booking in enumerate(plan.bookings, start=HEADING_ROW + 1):
+        book.booking_flags[booking.service] = page.ref(row, CHANGED)
     page.finish(project.name, freeze=False)
 
 
@@ -201,18 +217,23 @@ def _binds(load: LoadPlan) -> str:
 
 
 def _barred(plan: Plan) -> Iterator[tuple[str, str, str, str]]:
-    """Yield what no pack of an item may go by, for services of its origin, with the reason."""
+    """Yield what no pack of an offer may go by, for services of its origin, with the reason."""
     farm = plan.farm
     for service in farm.services:
         for item in farm.items:
-            if item.origin == service.origin:
-                why = _why_barred(item, service, farm.project.days_to_deliver)
-                if why:
-                    yield (service.origin, service.name, item.name, why)
+            reasons = {
+                offer.supplier: _why_barred(item, offer, service, farm.project.days_to_deliver)
+                for offer in item.offers
+                if offer.origin == service.origin
+            }
+            for why in filter(None, dict.fromkeys(reasons.values())):
+                whose = [supplier for supplier, said in reasons.items() if said == why]
+                of = "" if len(item.offers) == len(whose) else f" from {listed(whose)}"
+                yield (service.origin, service.name, item.name + of, why)
 
 
-def _why_barred(item: Item, service: FreightService, days: int | None) -> str:
-    bar = item.barred_from(service, days)
+def _why_barred(item: Item, offer: ItemOffer, service: FreightService, days: int | None) -> str:
+    bar = item.barred_from(service, offer, days)
     if bar is FreightLimit.DOOR and item.pack_sides_mm is not None:
         sides = " × ".join(f"{side:,.0f}" for side in item.pack_sides_mm)
         upright = " (this side up)" if item.this_side_up else ""
@@ -231,7 +252,7 @@ def _why_barred(item: Item, service: FreightService, days: int | None) -> str:
     if bar is FreightLimit.VOLUME:
         return f"too large: a pack is {item.pack_m3:,.2f} m³, more than one container takes"
     if bar is FreightLimit.DATES:
-        needed = (item.lead_time_days or 0) + (service.transit_days or 0)
+        needed = (offer.lead_time_days or 0) + (service.transit_days or 0)
         return f"too late: lead time and transit are {needed} days, and there are {days}"
     return ""
 
@@ -244,15 +265,23 @@ def _row(page: Page, row: int, booking: Booking, book: PlanBook) -> tuple[Value,
     billed = page.at(row, CONTAINERS if by_container else REVENUE)
     charge = f"MAX({billed}*{page.at(row, RATE)},{page.at(row, LEAST)})+{page.at(row, FIXED)}"
     planned = f"{len(booking.loads)} found" if booking.loads else "not load-planned"
+    at = {column: page.at(row, column) for column in (VOLUME, MASS)}
+    measure = f"MAX({at[MASS]},{at[VOLUME]}/{service.m3_per_tonne!r})"
+    moved = (
+        f"OR(ABS({at[VOLUME]}-{booking.volume_m3!r})>{SAME!r},"
+        f"ABS({at[MASS]}-{booking.tonnes!r})>{SAME!r})"
+    )
+    again = LOAD_AGAIN if by_container else BOOK_AGAIN
+    packs, volume, tonnes = _carried(book, booking)
     return (
         booking.origin,
         booking.service,
         "container" if by_container else "revenue tonne",
         booking.containers if by_container else None,
-        sum(count for _, count in booking.packs),
-        booking.volume_m3,
-        booking.tonnes,
-        None if by_container else booking.revenue_tonnes,
+        packs,
+        volume,
+        tonnes,
+        None if by_container else Formula(measure, booking.revenue_tonnes),
         service.rate,
         service.minimum_charge,
         service.fixed_charge,
@@ -262,7 +291,37 @@ def _row(page: Page, row: int, booking: Booking, book: PlanBook) -> tuple[Value,
         Formula(f"{page.at(row, CHARGE)}*{page.at(row, EXCHANGE)}", booking.money),
         *_fill(booking, service),
         planned if by_container else "",
+        Formula(f'IF({moved},"{again}","{AS_PRICED}")', AS_PRICED),
         *_duty(page, row, booking, farm),
+    )
+
+
+def _carried(book: PlanBook, booking: Booking) -> tuple[Value, Value, Value]:
+    """Return the packs, volume (m³) and mass (t) of a booking: sums over the orders' cells, but
+    for what goes by several bookings, which share is whose being a choice."""
+    split = split_offers(book.plan)
+    handed: Counter[OfferKey] = Counter()
+    for sent in packing_list(book.plan):
+        if sent.service == booking.service:
+            handed[sent.item, sent.supplier] += sent.packs
+    packs, volumes, masses = [], [], []
+    for name, seller, count in booking.packs:
+        item, key = book.plan.farm.item_by_name[name], (name, seller)
+        if key in split or key not in book.carried:
+            packs.append(f"{handed[key]}")
+            volumes.append(f"{count * item.pack_m3!r}")
+            masses.append(f"{count * item.pack_kg!r}")
+        else:
+            cells = book.carried[key]
+            packs.append(cells.packs)
+            volumes.append(cells.m3)
+            masses.append(cells.kg)
+    if not packs:
+        return 0, booking.volume_m3, booking.tonnes
+    return (
+        Formula("+".join(packs), handed.total()),
+        Formula("+".join(volumes), booking.volume_m3),
+        Formula(f"({'+'.join(masses)})/1000", booking.tonnes),
     )
 
 

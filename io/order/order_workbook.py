@@ -6,11 +6,19 @@ import os
 from collections.abc import Callable, Sequence
 
 from ...models.answer.plan import Plan
+from ..buying.booking import write_booking_lists
+from ..buying.load_plans import write_load_plans
+from ..buying.purchase_order import write_purchase_orders
 from ..evidence.evidence_book import write_plan_evidence
 from ..inputs.order_inputs import write_inputs
+from ..inputs.plan_record import write_plan_record
+from ..laying.acceptance import write_acceptance
+from ..laying.chain_life import write_chain_life
 from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
 from ..laying.installation import write_installation
+from ..laying.kit_list import write_kit_list
+from ..laying.laying_plan import write_laying_plans
 from ..laying.legs import write_legs
 from ..laying.lines import write_lines
 from ..paper.book import PlanBook
@@ -21,10 +29,10 @@ from .basis import write_basis
 from .checks import write_checks
 from .contents import write_contents
 from .freight import write_freight_bookings
+from .landed import write_landed_cost
 from .left_out import write_left_out
-from .load_plans import write_load_plans
-from .purchase import write_purchase_orders
 from .quantities import write_quantities
+from .risk import write_risk
 from .summary import write_summary
 
 SheetWriter = Callable[[PlanBook], None]
@@ -32,14 +40,21 @@ SheetWriter = Callable[[PlanBook], None]
 
 SHEETS: tuple[SheetWriter, ...] = (
     write_purchase_orders,
+    write_landed_cost,
     write_quantities,
     write_farm_picture,
     write_legs,
     write_lines,
     write_cutting_list,
+    write_kit_list,
     write_freight_bookings,
+    write_booking_lists,
     write_load_plans,
     write_installation,
+    write_laying_plans,
+    write_acceptance,
+    write_chain_life,
+    write_risk,
     write_plan_evidence,
     write_left_out,
     write_basis,
@@ -53,6 +68,12 @@ def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLA
     """Return the workbook as bytes; `more` sheets stand behind the plan's, before the inputs.
 
     case : the options, reasons and turning points that the Summary shows.
+    """
+    return order_book(plan, more, case).content()
+
+
+def order_book(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLAN_ALONE) -> PlanBook:
+    """Return the workbook as it is written, for `plan_workbook` and for those who compare.
 
     Summary and Contents stand first but are written last: they refer to the other sheets' cells.
     """
@@ -60,9 +81,10 @@ def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLA
     summary, contents = book.page("Summary"), book.page("Contents")
     for write in (*SHEETS, *more, write_inputs):
         write(book)
+    write_plan_record(book, case)
     write_summary(book, summary, case)
     write_contents(book, contents)
-    return book.content()
+    return book
 
 
 def write_plan(

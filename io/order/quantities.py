@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ...models.answer.plan import OrderLine, Plan
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
+from ..words.grammar import listed
 from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
@@ -52,9 +53,11 @@ def write_quantities(book: PlanBook) -> None:
 
 def _rows(book: PlanBook, page: Page) -> Iterator[tuple[Value, ...]]:
     """Yield a row an item: those bought, then those that stock on hand covers alone."""
-    lines = (*book.plan.orders, *_from_stock_alone(book.plan))
-    for row, order in enumerate(lines, start=HEADING_ROW + 1):
-        yield _row(book, page, row, order)
+    by_item: dict[str, list[OrderLine]] = {}
+    for line in (*book.plan.orders, *_from_stock_alone(book.plan)):
+        by_item.setdefault(line.item, []).append(line)
+    for row, lines in enumerate(by_item.values(), start=HEADING_ROW + 1):
+        yield _row(book, page, row, lines)
 
 
 def _from_stock_alone(plan: Plan) -> Iterator[OrderLine]:
@@ -64,23 +67,25 @@ def _from_stock_alone(plan: Plan) -> Iterator[OrderLine]:
     for item in plan.farm.items:
         needed = needs.get(item.name, 0.0)
         if needed > 0 and item.name not in ordered:
-            yield OrderLine(item.name, item.supplier, 0, needed, needed, 0.0, 0.0, 0.0)
+            sellers = " or ".join(offer.supplier for offer in item.offers)
+            yield OrderLine(item.name, sellers, 0, needed, needed, 0.0, 0.0, 0.0)
 
 
-def _row(book: PlanBook, page: Page, row: int, order: OrderLine) -> tuple[Value, ...]:
-    """Return one item's cells."""
-    item = book.plan.farm.item_by_name[order.item]
+def _row(book: PlanBook, page: Page, row: int, lines: Sequence[OrderLine]) -> tuple[Value, ...]:
+    """Return the cells of one item, whoever it is bought from."""
+    first, bought = lines[0], sum(line.quantity for line in lines)
+    item = book.plan.farm.item_by_name[first.item]
     metres = item.length_sold_m or 1.0
-    cover = order.needed - order.from_stock
+    cover = first.needed - first.from_stock
     return (
-        order.item,
-        order.supplier,
+        item.name,
+        listed([line.supplier for line in lines]),
         "m" if item.length_sold_m else "each",
-        order.needed,
-        order.from_stock,
+        first.needed,
+        first.from_stock,
         Formula(f"{page.at(row, NEEDED)}-{page.at(row, STOCK)}", cover),
-        order.quantity,
+        bought,
         item.sold_as,
-        Formula(f"{page.at(row, BOUGHT)}*{metres!r}", order.quantity * metres),
-        Formula(f"{page.at(row, UNITS)}-{page.at(row, COVER)}", order.quantity * metres - cover),
+        Formula(f"{page.at(row, BOUGHT)}*{metres!r}", bought * metres),
+        Formula(f"{page.at(row, UNITS)}-{page.at(row, COVER)}", bought * metres - cover),
     )

@@ -17,6 +17,7 @@ from ..told.plan_text import (
     proof_text,
     verdict,
 )
+from ..told.risk_text import contingency_label, risk_words
 from ..words.case import BARS, MOST_OPTIONS, SIGNED, Case, OptionCost
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
@@ -25,7 +26,7 @@ WIDTHS = (25.0, 15.0, 15.0, 9.0, 2.5, 24.0, 14.0, 14.0, 14.0, 14.0, 15.0, 15.0)
 """The parts stand in the first four columns, the options in the last seven."""
 ACROSS = len(WIDTHS)
 RIGHT = 6
-TOP = 6
+TOP = 7
 """The row where both tables begin."""
 
 PARTS = tuple(Part)
@@ -36,6 +37,10 @@ CHART_WIDTH_CM = 18.2
 LEAST_CHART_CM = 3.4
 CHART_FOOT_ROW = TOP + 19
 
+ALONE_NOTE = (
+    "This page is taken from the order workbook, which holds every sheet behind it: sums, limits, "
+    "evidence, checks and settings. Prices and quantities are changed there, not here."
+)
 LIVE_NOTE = (
     "“Now” is summed live from the other sheets and follows every change made there; “as priced” "
     "is what the search found. After a change of price the choice itself may no longer be least: "
@@ -55,6 +60,8 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
     page.put(3, 1, sure, look=Look.LEAD if plan.proof.proven else Look.ALERT, across=ACROSS)
     checked = f"{verdict(plan.checks)}{nearest(plan)}"
     page.put(4, 1, checked, look=Look.LEAD if _all_passed(plan) else Look.ALERT, across=ACROSS)
+    if money := risk_words(plan):
+        page.put(5, 1, money, look=Look.LEAD, across=ACROSS)
     total_row = _write_parts(book, page)
     below = _write_options(book, page, case, total_row)
     row = max(total_row + 6, below)
@@ -63,7 +70,7 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
         ("What would change the answer", case.what_would_change(plan), Look.BODY),
         (HEADING, doubt_lines(plan.farm), Look.BODY),
         ("Cautions", (*plan_cautions(plan), *CAUTIONS, COUNTED), Look.BODY),
-        ("", (LIVE_NOTE,), Look.NOTE),
+        ("", (LIVE_NOTE if book.settings else ALONE_NOTE,), Look.NOTE),
     ):
         if not lines:
             continue
@@ -94,16 +101,22 @@ def _write_parts(book: PlanBook, page: Page) -> int:
         share = Formula(
             f"IF({total}=0,0,{page.at(first + index, 2)}/{total})", priced / cost if cost else 0.0
         )
-        live = Formula(_part_formula(book, page, part, first), priced)
+        live: Value = priced
+        if book.settings:  # else the page stands alone, without the sheets that it sums
+            live = Formula(_part_formula(book, page, part, first), priced)
         rows.append((str(part).capitalize(), live, priced, share))
     page.table(TOP, columns, rows)
     _total(page, total_row, "Installed cost", [cost, cost], first)
     page.put(total_row, 4, 1.0, NumberKind.SHARE, Look.TOTAL)
-    contingency = cost * project.contingency_share
-    rate = book.settings["contingency_share"]
+    contingency = plan.contingency
+    rate = book.settings.get("contingency_share", f"{project.contingency_share!r}")
+    kept = f"{total}*{rate}"
+    if book.p80_cell and "contingency_share" not in project.given:
+        kept = f"MAX({book.p80_cell}-{page.at(total_row, 3)},0)"
     row = total_row + 1
-    page.put(row, 1, f"Contingency {project.contingency_share:.1%}")
-    page.put(row, 2, Formula(f"{total}*{rate}", contingency), NumberKind.MONEY)
+    label = contingency_label(plan)
+    page.put(row, 1, label[:1].upper() + label[1:])
+    page.put(row, 2, Formula(kept, contingency), NumberKind.MONEY)
     page.put(row, 3, contingency, NumberKind.MONEY)
     page.put(row + 1, 1, "With contingency", look=Look.TOTAL)
     with_it = Formula(f"{total}+{page.at(row, 2)}", cost + contingency)

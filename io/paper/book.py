@@ -6,19 +6,25 @@ import io
 import re
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from openpyxl import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from ...models.answer.plan import Part, Plan
+from ...models.goods.item import OfferKey
 from ..words.grammar import clean
+from ..words.orders import Line
 from .openpyxl_parts import set_normal_font
-from .page import Formula, Page, SheetColumn
+from .page import Formula, HandWritten, Page, SheetColumn, Value, written_over
 from .stored_values import with_stored_values
 from .style import FONTS, Look
 
 DATA_ROWS_PRINTED = 30
 """Of a sheet that holds what charts draw."""
+
+AS_PRICED = "as priced"
+"""What a flag says while nothing that it looks at was edited."""
 
 LONGEST_SHEET_NAME = 31
 """Characters (Excel specifications and limits)."""
@@ -27,8 +33,10 @@ LONGEST_SHEET_NAME = 31
 class Book:
     """A workbook being written: its pages, in order."""
 
-    def __init__(self, title: str) -> None:
+    def __init__(self, title: str, hand: HandWritten | None = None) -> None:
+        """hand : what a hand has written into fields, by the titles of their sheets."""
         self.title = title
+        self._hand = hand or {}
         self._workbook = Workbook()
         self._workbook.remove(self._workbook.worksheets[0])
         # Column widths count in digits of the Normal style's font: it must be the body's.
@@ -42,8 +50,12 @@ class Book:
         taken = {sheet.title.casefold() for sheet in self._workbook.worksheets}
         sheet = self._workbook.create_sheet(sheet_name(name, taken))
         self._stored.append({})
-        self.pages.append(Page(sheet, self._stored[-1]))
+        self.pages.append(Page(sheet, self._stored[-1], self._hand))
         return self.pages[-1]
+
+    def by_hand(self, title: str, row: int, column: int, value: Value) -> Value:
+        """Return what a hand wrote into a field of a sheet, else the value that it began with."""
+        return written_over(self._hand, title, row, column, value)
 
     def plain_sheet(self, name: str, about: str) -> Worksheet:
         """Return a new sheet at the end that is not written as a page; `about` says what it is."""
@@ -72,6 +84,25 @@ class Book:
         return with_stored_values(file.getvalue(), self._stored)
 
 
+@dataclass(frozen=True)
+class OrderedLine:
+    """One line of an order, and the cells of its quantity and of what it comes to."""
+
+    supplier: str
+    line: Line
+    quantity: str
+    extended: str
+
+
+@dataclass(frozen=True)
+class Carried:
+    """The cells of the packs of an item, their gross mass (kg) and their volume (m³)."""
+
+    packs: str
+    kg: str
+    m3: str
+
+
 class PlanBook(Book):
     """A plan's workbook, and where each part of the cost is summed.
 
@@ -79,18 +110,39 @@ class PlanBook(Book):
     part of the cost; the Summary, written last, adds those cells up by live formulas.
     """
 
-    def __init__(self, plan: Plan) -> None:
-        super().__init__(plan.farm.project.name)
+    def __init__(self, plan: Plan, hand: HandWritten | None = None) -> None:
+        super().__init__(plan.farm.project.name, hand)
         self.plan = plan
         self.part_terms: dict[Part, list[str]] = defaultdict(list)
         """For each part, the terms of its formula, in the project's currency."""
         self.supplier_totals: dict[str, tuple[Formula, Formula]] = {}
         """Supplier → its order's total in its own and in the project's currency."""
         self.supplier_pages: dict[str, Page] = {}
+        self.ordered: list[OrderedLine] = []
+        """Every line of every order, and where its figures stand."""
+        self.number_cells: dict[str, str] = {}
+        """Supplier → the cell of its order's number."""
+        self.charges: dict[str, str] = {}
+        """Supplier → the cell of its order charge, in its currency."""
+        self.booking_flags: dict[str, str] = {}
+        """Service → the cell that says AS_PRICED, until the orders that it carries are edited."""
+        self.carried: dict[OfferKey, Carried] = {}
+        """Item and supplier → where what is carried of it stands."""
         self.settings: dict[str, str] = {}
         """Field of Project → the cell that holds its value."""
+        self.p80_cell = ""
+        """The cell of the cost that is enough four times in five; "": no sheet Risk."""
         self.term_cells: list[tuple[Page, int, int]] = []
         """Where orders name their delivery term: page, row, column."""
+
+
+def unchanged(flags: Sequence[str], changed: str) -> Formula | None:
+    """Return a live flag: `changed` once any of the flags no longer says AS_PRICED, else blank;
+    None where there is no flag to look at."""
+    if not flags:
+        return None
+    same = ",".join(f'{flag}="{AS_PRICED}"' for flag in flags)
+    return Formula(f'IF(AND({same}),"","{changed}")', "")
 
 
 def sheet_name(wanted: str, taken: set[str]) -> str:

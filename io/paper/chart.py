@@ -90,6 +90,7 @@ def scatter(
     runs: Sequence[Run],
     *,
     legend: str = "b",
+    x_least: float = 0.0,
     x_most: float | None = None,
     x_step: float | None = None,
     y_least: float = 0.0,
@@ -97,7 +98,8 @@ def scatter(
 ) -> Chart:
     """Return a chart of lines and marked points; lines are in the legend, the rest is labelled.
 
-    legend : "b" below or "r" to the right. x_most, x_step : end and step of the axis across.
+    legend : "b" below or "r" to the right. x_least, x_most, x_step : beginning, end and step of the
+    axis across.
     y_least : where the axis upwards begins. heavy : the name of a line drawn thick.
     """
     chart: Any = ScatterChart()
@@ -130,6 +132,7 @@ def scatter(
         axis.scaling.min = 0
         axis.number_format = "General"
     chart.y_axis.scaling.min = y_least
+    chart.x_axis.scaling.min = x_least
     chart.x_axis.scaling.max, chart.x_axis.majorUnit = x_most, x_step
     chart.legend.position = legend
     chart.legend.legendEntry = [LegendEntry(idx=index, delete=True) for index in hidden]

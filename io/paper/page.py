@@ -38,17 +38,24 @@ from .style import (
     alignment,
     lines_needed,
 )
+from .table import Formula, HandWritten, PlacedTable, SheetColumn, Value, written_over
+
+CLOSE_POINTS = 11.5
+"""Height of one line of body text where rows stand close, points."""
+
+__all__ = [
+    "Formula",
+    "HandWritten",
+    "Page",
+    "PlacedTable",
+    "SheetColumn",
+    "Value",
+    "rows_of_picture",
+    "written_over",
+]
 
 SCREEN_DPI = 96
 """Pixels in an inch, as spreadsheets size pictures."""
-
-
-@dataclass(frozen=True)
-class Formula:
-    """A live formula (without its "=") and its value now, stored for readers that do not sum."""
-
-    text: str
-    value: float | str
 
 
 @dataclass(frozen=True)
@@ -63,34 +70,6 @@ class Dress:
     ruled: bool
 
 
-Value = str | int | float | date | Formula | None
-
-
-@dataclass(frozen=True)
-class SheetColumn:
-    """One column of a table; `widest` caps its width, `turned` writes the heading upwards."""
-
-    heading: str
-    kind: NumberKind = NumberKind.TEXT
-    widest: float = 34.0
-    turned: bool = False
-
-
-@dataclass(frozen=True)
-class PlacedTable:
-    """Where a table came to lie: its rows of data (none: last < first) and its first column."""
-
-    heading_row: int
-    first: int
-    last: int
-    left: int
-
-    @property
-    def next_row(self) -> int:
-        """The first row below it."""
-        return max(self.last, self.heading_row) + 1
-
-
 def rows_of_picture(height_cm: float) -> int:
     """Return how many rows a chart or picture of this height takes, and one below it."""
     return math.ceil(height_cm / 2.54 * 72 / LINE_POINTS) + 1
@@ -99,7 +78,12 @@ def rows_of_picture(height_cm: float) -> int:
 class Page:
     """One sheet: texts, numbers, formulas and tables, laid out to be printed."""
 
-    def __init__(self, sheet: Worksheet, stored: dict[str, float | str]) -> None:
+    def __init__(
+        self,
+        sheet: Worksheet,
+        stored: dict[str, float | str],
+        hand: HandWritten | None = None,
+    ) -> None:
         self._sheet = sheet
         self._stored = stored
         self._needs: dict[int, float] = {}
@@ -108,6 +92,11 @@ class Page:
         self._heights: dict[int, float] = {}
         self._dressed: dict[Dress, Formats] = {}
         self._tables: list[tuple[PlacedTable, int]] = []
+        self._hand = hand or {}
+        self.title = ""
+        """What stands in its first cell."""
+        self.fields: set[tuple[int, int]] = set()
+        """Row and column of every cell that a hand may write in."""
         self.lead = ""
         """The sentence below the title: what the sheet is about."""
 
@@ -149,6 +138,9 @@ class Page:
         across : columns that a text may run over (they are merged). turned : written upwards.
         ruled : a fine rule below it, as in the rows of a table.
         """
+        if look is Look.FIELD and not isinstance(value, Formula):
+            self.fields.add((row, column))
+            value = self.by_hand(row, column, value)
         if isinstance(value, float) and not math.isfinite(value):
             value = "not known" if math.isnan(value) else "no limit"
         textual = isinstance(value, str)
@@ -189,9 +181,14 @@ class Page:
 
         lead : sentences, of which the first says it. of : the farm's name, said before them.
         """
+        self.title = clean(title)
         self.put(1, 1, title, look=Look.TITLE, across=across)
         self.put(2, 1, f"{of}. {lead}" if of else lead, look=Look.LEAD, across=across)
         self.lead = lead
+
+    def by_hand(self, row: int, column: int, value: Value) -> Value:
+        """Return what a hand wrote into a field, else the value that it is written with."""
+        return written_over(self._hand, self.title, row, column, value)
 
     def table(
         self,
@@ -284,6 +281,11 @@ class Page:
         self._sheet.row_breaks.append(Break(id=row - 1))
         return row + 1
 
+    def heights(self, first: int, last: int, points: float) -> None:
+        """Let rows be at least so high."""
+        for row in range(first, last + 1):
+            self._heights[row] = max(self._heights.get(row, 0.0), points)
+
     def widths(self, widths: Sequence[float]) -> None:
         """Fix the widths of the first columns, in digits of the default font."""
         self._fixed = dict(enumerate(widths, start=1))
@@ -297,13 +299,14 @@ class Page:
         one_page: bool = False,
         filtered: bool = True,
         print_rows: int | None = None,
+        close: bool = False,
     ) -> None:
         """Set widths, heights and print: A4 landscape, one page wide.
 
         heading_row : the row that every later page repeats, and that stays on screen.
         freeze : False where other tables stand above that row. filtered : whether the table under
         that row may be filtered and sorted. print_rows : the last row that is printed; the rest of
-        a long sheet is for the screen.
+        a long sheet is for the screen. close : rows stand close, for a list that is long on paper.
         """
         sheet = self._sheet
         widths = {**{c: w + 1.5 for c, w in self._needs.items()}, **self._fixed}
@@ -313,7 +316,9 @@ class Page:
             room = sum(widths.get(c, 8.43) for c in range(column, column + across)) - 1.0
             room -= INDENT if column > 1 and across == 1 else 0.0
             points = float(FONTS[look].size or BODY_POINTS)
-            height = lines_needed(text, room, look) * LINE_POINTS * points / BODY_POINTS + 1.5
+            line = CLOSE_POINTS if close else LINE_POINTS
+            height = lines_needed(text, room, look) * line * points / BODY_POINTS
+            height += 0.0 if close else 1.5
             self._heights[row] = max(self._heights.get(row, 0.0), height)
         for row, height in self._heights.items():
             sheet.row_dimensions[row].height = min(height, 409.0)

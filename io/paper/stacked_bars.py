@@ -100,9 +100,9 @@ def stacked_bars(
     chart.y_axis.crosses = "max"  # at the foot: the axis of names runs downwards
     if from_zero:
         chart.y_axis.scaling.min = 0
+    chart.x_axis.tickLblSkip = 1  # every bar is named
     if not small:
         chart.x_axis.number_format = "General"
-        chart.x_axis.tickLblSkip = 1  # every bar is named
         chart.y_axis.tickLblPos = "nextTo"
     chart.legend.position = "b"
     if small:

@@ -62,6 +62,8 @@ class Look(Enum):
     NOTE = "note"
     ALERT = "alert"
     LINK = "link"
+    FIRST = "first"
+    """A row of a table that begins a group: a line above it."""
     FIELD = "field"
     """Where a hand, or whoever edits the sheet, writes."""
 
@@ -78,6 +80,7 @@ FONTS: dict[Look, Font] = {
     Look.ALERT: Font(name=FONT, size=BODY_POINTS, bold=True),
     Look.LINK: Font(name=FONT, size=BODY_POINTS, underline="single"),
     Look.FIELD: Font(name=FONT, size=BODY_POINTS),
+    Look.FIRST: Font(name=FONT, size=BODY_POINTS),
 }
 
 _THIN, _HAIR = Side(style="thin"), Side(style="hair", color="808080")
@@ -88,6 +91,7 @@ BORDERS: dict[Look, Border] = {
     Look.SECTION: Border(bottom=_THIN),
     Look.ALERT: Border(left=_THIN, right=_THIN, top=_THIN, bottom=_THIN),
     Look.FIELD: Border(bottom=_THIN),
+    Look.FIRST: Border(top=_THIN, bottom=_HAIR),
 }
 
 ROW_RULE = Border(bottom=_HAIR)

@@ -57,6 +57,12 @@ class Records:
     """Addresses of cells of which a fault of other cells says all there is to say."""
     marks: DecimalMarks = NO_MARKS
     """How the whole file writes decimals."""
+    said_elsewhere: frozenset[str] = frozenset()
+    """Titles of sheets that may say what some columns leave blank."""
+
+    def needs(self, column: InputColumn) -> bool:
+        """Tell whether a cell must be filled: no other sheet says it, and there is no default."""
+        return self.sheet.needs(column) and column.else_on not in self.said_elsewhere
 
     def fields_in_doubt(self) -> set[str]:
         """Return the fields of which at least one value could not be read."""
@@ -68,13 +74,14 @@ class Records:
         Numbers stand in as NaN, which compares with nothing; names as names that nobody uses. A
         record with a stand-in serves only for looking for faults elsewhere.
         """
-        values = dict(record.values)
+        left = (c for c in self.sheet.columns if self.sheet.needs(c) and not self.needs(c))
+        values = {column.field: None for column in left} | record.values
         for name in record.failed | (self.unread & self._needed()):
             values[name] = _stand_in(self.sheet.by_field[name], record.source)
         return self.sheet.record(**values, source=record.source)
 
     def _needed(self) -> set[str]:
-        return {name for name, column in self.sheet.by_field.items() if self.sheet.needs(column)}
+        return {name for name, column in self.sheet.by_field.items() if self.needs(column)}
 
 
 def arrange(sheet: InputSheet, table: InputTable) -> Arrangement:
@@ -82,13 +89,25 @@ def arrange(sheet: InputSheet, table: InputTable) -> Arrangement:
     return arranged(table, _SETTING_HEADINGS if sheet.settings else sheet.columns)
 
 
-def read_records(sheet: InputSheet, laid: Arrangement, marks: DecimalMarks) -> Records:
+def read_records(
+    sheet: InputSheet,
+    laid: Arrangement,
+    marks: DecimalMarks,
+    said_elsewhere: frozenset[str] = frozenset(),
+) -> Records:
     """Return the records of an arranged table; everything wrong with it is in their faults.
 
-    marks : how the whole file writes decimals.
+    marks : how the whole file writes decimals. said_elsewhere : sheets that may say what some of
+    its columns leave blank.
     """
     table = laid.table
-    read = Records(sheet, table.title, faults=[*table.warnings, *laid.faults], marks=marks)
+    read = Records(
+        sheet,
+        table.title,
+        faults=[*table.warnings, *laid.faults],
+        marks=marks,
+        said_elsewhere=said_elsewhere,
+    )
     if not table.rows:
         if sheet.required:
             read.faults.append(Fault(table.title, 0, "", "", "the sheet is empty"))
@@ -105,7 +124,7 @@ def read_records(sheet: InputSheet, laid: Arrangement, marks: DecimalMarks) -> R
         return read
     present = {column_match.column.field for column_match in found.values()}
     for column in sheet.columns:
-        if sheet.needs(column) and column.field not in present:
+        if read.needs(column) and column.field not in present:
             read.unread.add(column.field)
             message = f"the column '{column.title}' is missing"
             read.faults.append(Fault(table.title, 0, "", column.heading, message))
@@ -173,7 +192,7 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
             read.covered.add(addresses[column.heading])
             continue
         cell = row.cells.get(number, Cell(addresses[column.heading]))
-        needed = read.sheet.needs(column)
+        needed = read.needs(column)
         _take(read, record, cell, hit, needed)
     return record
 

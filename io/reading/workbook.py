@@ -16,7 +16,7 @@ from ..figures.currency import may_be
 from ..figures.decimals import DecimalMarks, marks_in
 from ..layout.column import InputColumn, InputSheet
 from ..layout.farm import PROJECT
-from ..layout.offers import SUPPLIERS
+from ..layout.offers import OFFERS, SUPPLIERS
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
 from ..words.grammar import as_found, plain
 from .arrangement import Arrangement, first_filled
@@ -118,9 +118,12 @@ def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tup
     reads: dict[str, Records] = {}
     laid = {s.title: arrange(s, tables[s.title]) for s in SHEETS if s.title in tables}
     marks = _marks(laid)
+    offers = laid.get(OFFERS.title)
+    offered = offers is not None and bool(read_records(OFFERS, offers, marks).records)
+    said_elsewhere = frozenset({OFFERS.title} if offered else ())
     for sheet in SHEETS:
         if sheet.title in tables:
-            reads[sheet.title] = read_records(sheet, laid[sheet.title], marks)
+            reads[sheet.title] = read_records(sheet, laid[sheet.title], marks, said_elsewhere)
         elif sheet.required:
             faults.append(Fault(sheet.title, 0, "", "", "the sheet is missing"))
             reads[sheet.title] = Records(sheet, sheet.title, unread=set(sheet.by_field))
@@ -228,7 +231,7 @@ def _foreign(reads: dict[str, Records]) -> Iterator[Fault]:
         record.values.get("name"): record.values.get("supplier")
         for read in reads.values()
         for record in read.records
-        if "supplier" in record.values
+        if "supplier" in record.values and record.values.get("name")
     }
     alike: dict[tuple[str, str, str, str], list[Source]] = {}
     for read in reads.values():

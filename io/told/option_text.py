@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from ...models.answer.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
-from ...models.answer.comparison import Comparison, Outcome
 from ...models.answer.plan import Plan
+from ...models.asked.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
+from ...models.asked.comparison import Comparison, Outcome
+from ...models.risk.cost_spread import spread_of_options
+from ..told.risk_text import CERTAIN
 from ..words.grammar import as_asked
 from ..words.stopped import in_brackets
 
@@ -22,7 +24,7 @@ PROOF = (
 
 def comparison_text(comparison: Comparison) -> str:
     """Return the options as a table, and those that cannot be done with why."""
-    return "\n".join([*_table(comparison), *_barred(comparison)])
+    return "\n".join([*_table(comparison), *_sure(comparison), *_barred(comparison)])
 
 
 def _table(comparison: Comparison) -> Iterator[str]:
@@ -42,6 +44,21 @@ def _table(comparison: Comparison) -> Iterator[str]:
             line += " " * 39
         yield f"{line}  {gap:>6.2%}"
     yield PROOF
+
+
+def _sure(comparison: Comparison) -> Iterator[str]:
+    """Yield P50 and P80 of every option on the same draws, where anything is uncertain."""
+    plans = {one.option.name: one.plan for one in comparison.done if one.plan}
+    spread = spread_of_options(plans)
+    if all(costs.p10 == costs.p90 for costs in spread.ranges.values()):
+        yield CERTAIN
+        return
+    width = max(len(name) for name in plans)
+    yield ""
+    yield f"{'On the same draws':<{width}}  {'P50':>14}  {'P80':>14}  {'cheapest in':>11}"
+    for name, costs in spread.ranges.items():
+        share = spread.cheapest[name]
+        yield f"{name:<{width}}  {costs.p50:>14,.0f}  {costs.p80:>14,.0f}  {share:>11.1%}"
 
 
 def _barred(comparison: Comparison) -> Iterator[str]:

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
+from ..told.risk_text import contingency_label, days_words, risk_words
 from ..words.grammar import as_asked, counted, listed, percent
 from ..words.stopped import WHY_NOT_PROVEN, in_brackets
 from .doubt_text import HEADING, doubt_lines
@@ -46,6 +47,8 @@ def proof_text(plan: Plan) -> str:
             f"{currency} {proof.bound:,.2f}.{early}"
         )
     why = WHY_NOT_PROVEN[proof.stopped]
+    if plan.sure_choice is not None and proof.stopped is None:
+        why = "it was chosen by certainty, not by cost"
     found = f"Least cost NOT proven: {why}; the best plan found costs {currency} {proof.cost:,.2f}"
     if not math.isfinite(proof.bound) or proof.bound <= 0:
         return f"{found}; how much cheaper another may be is not known."
@@ -76,9 +79,9 @@ def _cost(plan: Plan) -> Iterator[str]:
         money = plan.parts.get(part, 0.0)
         share = money / cost if cost else 0.0
         yield f"  {part:<16}{money:>15,.2f}{share:>8.1%}"
-    if project.contingency_share:
-        with_it = cost * (1 + project.contingency_share)
-        yield f"  with {project.contingency_share:.1%} contingency on top: {with_it:,.2f}"
+    if plan.contingency:
+        with_it = cost + plan.contingency
+        yield f"  with {contingency_label(plan)} on top: {with_it:,.2f}"
 
 
 def _anchors(plan: Plan) -> Iterator[str]:
@@ -96,7 +99,8 @@ def _suppliers(plan: Plan) -> Iterator[str]:
         totals[line.supplier] += line.money + line.duty
     for cut in plan.cuts:
         item = plan.farm.item_by_name[cut.item]
-        totals[item.supplier] += item.join_cost * sum(piece.part > 1 for piece in cut.pieces)
+        joins = sum(piece.part > 1 for piece in cut.pieces)
+        totals[plan.connectors_from(cut.item)] += item.join_cost * joins
     yield f"Suppliers, {plan.farm.project.currency} (goods, duty, joins, order charge)"
     for name, money in sorted(totals.items(), key=lambda total: (-total[1], total[0])):
         yield f"  {money:>13,.2f}  {name}"
@@ -116,6 +120,9 @@ def _standing(plan: Plan) -> Iterator[str]:
     yield proof_text(plan)
     yield f"Found by {plan.proof.solver} in {plan.proof.seconds:,.1f} s."
     yield verdict(plan.checks)
+    if money := risk_words(plan):
+        yield money
+    yield from (f"  {line}." for line in days_words(plan))
     yield from plan_cautions(plan)
     yield CAUTION
 
@@ -145,8 +152,8 @@ def _passed(what: str, checks: Sequence[CheckLine]) -> str:
 
 COUNTED = (
     "Counts: containers that state their inside each have a load plan, a plan to start from; the "
-    "others are counted by volume and payload, and trips by deck load and area in all: plans of "
-    "those may need more."
+    "others are counted by volume and payload: plans of those may need more. Trips are loaded one "
+    "by one with whole lines; the master plans each trip's load."
 )
 
 
@@ -163,9 +170,8 @@ def decision(plan: Plan) -> str:
     vessels = listed([f"{c.vessel} in {counted(c.days, 'charged day')}" for c in plan.campaigns])
     cost = plan.installed_cost
     more = ""
-    if project.contingency_share:
-        with_it = cost * (1 + project.contingency_share)
-        more = f" ({with_it:,.2f} with {project.contingency_share:.1%} contingency)"
+    if plan.contingency:
+        more = f" ({cost + plan.contingency:,.2f} with {contingency_label(plan)})"
     return (
         f"To approve: {project.currency} {cost:,.2f}{more}, as priced, to lay "
         f"{counted(legs, 'leg')} on {chosen or 'no anchors'}; bought from "

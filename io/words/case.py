@@ -10,8 +10,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ...models.answer.comparison import Comparison, turning_points
 from ...models.answer.plan import Part, PartGroup, Plan
+from ...models.asked.comparison import Comparison, Outcome, turning_points
+from ...models.option import OptionKind
 from ...models.rate import RateKind
 
 BARS: tuple[tuple[str, tuple[Part, ...]], ...] = (
@@ -22,8 +23,8 @@ BARS: tuple[tuple[str, tuple[Part, ...]], ...] = (
 )
 """What a plan's bar is stacked of, on a page that has room for four."""
 
-MOST_OPTIONS = 6
-"""Options beside the plan that one page has room for."""
+MOST_OPTIONS = 5
+"""Options beside the plan that one page has room for: six bars with its own."""
 MOST_LINES = 3
 """Reasons, and turning points, that one page has room for."""
 RATES = {RateKind.FREIGHT: "freight rates", RateKind.DAY_RATES: "vessel day rates"}
@@ -77,23 +78,53 @@ class Case:
 
 
 def case_of(comparison: Comparison) -> Case:
-    """Return the case that options compared make for the free choice."""
+    """Return the case that options compared make for the free choice.
+
+    Options that somebody asked for by name come first, the cheapest of them first; one whose plan
+    is the free choice's, or that of an option before it, is no other answer and is left out.
+    """
     others = [one for one in comparison.done if one is not comparison.base]
-    others.sort(key=lambda one: one.total_cents)
+    others.sort(key=lambda one: (one.option.kind is not OptionKind.OWN, one.total_cents))
     costs, reasons = [], []
+    seen = [_built(comparison.base)]
     for one in others:
         found, least, _ = comparison.dearer_by(one)
         assert one.plan is not None
-        cheaper = "" if least > 0 else "that it is dearer is not proven"
+        if _built(one) in seen:
+            continue
+        seen.append(_built(one))
+        cheaper = "" if least > 0 else "not proven dearer"
         costs.append(OptionCost(one.option.name, one.plan.parts, cheaper))
+        share = found / (one.plan.installed_cost - found)
         if least > 0:
-            share = found / (one.plan.installed_cost - found)
             reasons.append(
                 f"'{one.option.name}' would cost {comparison.currency} {found:,.0f} ({share:.1%}) "
                 f"more, and at least {comparison.currency} {least:,.0f} more whatever its plan."
             )
+        elif found > 0:
+            reasons.append(
+                f"'{one.option.name}': the best plan found for it costs {comparison.currency} "
+                f"{found:,.0f} ({share:.1%}) more; that none is cheaper is not proven."
+            )
+        elif found < 0:
+            reasons.insert(
+                0,
+                f"Mind: a plan of '{one.option.name}' was found that costs {comparison.currency} "
+                f"{-found:,.0f} LESS than this order: price again, with more time.",
+            )
     points = turning_words(comparison)
     return Case(tuple(costs[:MOST_OPTIONS]), tuple(reasons[:MOST_LINES]), points)
+
+
+def _built(one: Outcome) -> tuple[object, ...]:
+    """Return what makes an outcome's plan the plan that it is: what is laid, bought and booked."""
+    assert one.plan is not None
+    return (
+        one.total_cents,
+        one.plan.orders,
+        tuple((row.leg, row.make_up, row.vessel, row.count) for row in one.plan.assignments),
+        tuple((b.service, b.containers) for b in one.plan.bookings),
+    )
 
 
 def turning_words(comparison: Comparison) -> tuple[str, ...]:

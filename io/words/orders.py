@@ -6,11 +6,12 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ...models.answer.packing_list import packs_of_offers, units_a_pack
 from ...models.answer.plan import PART_OF_KIND, OrderLine, Part, Plan
 from ...models.farm import Farm
 from ...models.goods.anchor import TransportForm
 from ...models.goods.duty import goods_duty
-from ...models.goods.item import Item, ItemKind
+from ...models.goods.item import Item, ItemKind, ItemOffer
 from ...models.goods.price import Scheme
 from ...models.goods.supplier import Supplier
 from ...models.site.project import Project
@@ -42,6 +43,10 @@ class Line:
     packed_kg: float | None
     packed_m3: float | None
     lead_time_days: int | None
+    goods: Item | None = None
+    """The item itself; None for connectors, which are no item."""
+    in_a_pack: int | None = None
+    """How many go in a full pack, as it is handed over."""
 
     @property
     def extended(self) -> float:
@@ -62,22 +67,37 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
             line
             for order in plan.orders
             if order.supplier == supplier.name and order.quantity > 0
-            for line in order_lines(plan.farm, order)
+            for line in order_lines(plan, order)
         ]
         lines += [
-            _join_line(plan.farm, plan.farm.item_by_name[chain], count)
+            _join_line(plan.farm, plan.farm.item_by_name[chain], count, supplier)
             for chain, count in joins.items()
-            if plan.farm.item_by_name[chain].supplier == supplier.name
+            if plan.connectors_from(chain) == supplier.name
         ]
         if lines:
             yield supplier, lines
 
 
-def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
+def order_numbers(plan: Plan) -> dict[str, str]:
+    """Return supplier → the number that its order begins with: the order's date, and a count.
+
+    The buyer's own numbers may be written over them on the orders.
+    """
+    day = plan.farm.project.order_date
+    begins = f"{day:%Y%m%d}-" if day is not None else ""
+    return {
+        supplier.name: f"{begins}{number:02}"
+        for number, (supplier, _) in enumerate(priced_orders(plan), start=1)
+    }
+
+
+def order_lines(plan: Plan, order: OrderLine) -> list[Line]:
     """Return the lines of one order: one, or one for each bracket of an incremental price."""
+    farm = plan.farm
     item = farm.item_by_name[order.item]
-    brackets = [b for b in item.prices.brackets if b.first <= order.quantity]
-    if item.prices.scheme is Scheme.ALL_UNITS:
+    offer = farm.offer_by_key[order.item, order.supplier]
+    brackets = [b for b in offer.prices.brackets if b.first <= order.quantity]
+    if offer.prices.scheme is Scheme.ALL_UNITS:
         parts = [(order.quantity, brackets[-1].price, "")]
     else:
         parts = []
@@ -87,7 +107,8 @@ def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
             parts.append(
                 (last - bracket.first + 1, bracket.price, note if len(brackets) > 1 else "")
             )
-    packs = item.packs(order.quantity)
+    counted = item.packs(order.quantity)
+    handed = packs_of_offers(plan).get(offer.key, counted)
     lines = []
     for index, (quantity, price, note) in enumerate(parts):
         first = index == 0
@@ -95,23 +116,31 @@ def order_lines(farm: Farm, order: OrderLine) -> list[Line]:
             Line(
                 item=item.name,
                 part=PART_OF_KIND[item.kind],
-                description=_description(farm, item, price) + note,
+                description=_description(farm, item, offer, price) + note,
                 hs_heading=_hs_heading(farm, item),
                 quantity=quantity,
                 unit=item.sold_as,
                 price=price,
-                duty_share=item.duty_share,
-                packs=packs if first else None,
-                packed_kg=packs * item.pack_kg if first else None,
-                packed_m3=packs * item.pack_m3 if first else None,
-                lead_time_days=item.lead_time_days if first else None,
+                duty_share=offer.duty_share,
+                packs=handed if first else None,
+                packed_kg=counted * item.pack_kg if first else None,
+                packed_m3=counted * item.pack_m3 if first else None,
+                lead_time_days=offer.lead_time_days if first else None,
+                goods=item,
+                in_a_pack=units_a_pack(plan, item) if first else None,
             )
         )
     return lines
 
 
-def _description(farm: Farm, item: Item, price: float) -> str:
-    """Return what a supplier needs to know of an item, besides its name."""
+def _description(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
+    """Return what a supplier needs to know of an item, besides its name: its own quotation too."""
+    quoted = f"; quotation {offer.quotation}" if offer.quotation else ""
+    return _make(farm, item, offer, price) + quoted
+
+
+def _make(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
+    """Return what an item is, in words."""
     if item.kind is ItemKind.ANCHOR:
         anchor = farm.anchor_by_name[item.name]
         folds = ", folds for transport" if anchor.transport_form is TransportForm.FOLDING else ""
@@ -132,7 +161,7 @@ def _description(farm: Farm, item: Item, price: float) -> str:
         f"{item.kind}, {line.diameter_mm:g} mm, {line.mass_kg_per_m:g} kg/m, "
         f"breaking load {line.breaking_load_kn:g} kN; "
         f"{per_m:,.4f}".rstrip("0").rstrip(".")
-        + f" {item.currency} per m"
+        + f" {offer.currency} per m"
     )
 
 
@@ -156,7 +185,7 @@ def _joins(plan: Plan) -> dict[str, int]:
     return {chain: count for chain, count in joins.items() if count}
 
 
-def _join_line(farm: Farm, item: Item, count: int) -> Line:
+def _join_line(farm: Farm, item: Item, count: int, supplier: Supplier) -> Line:
     """Return the line for the connectors that join a chain's pieces."""
     breaking_load = farm.chain_by_name[item.name].breaking_load_kn
     unpriced = "" if item.join_cost else "; no join cost is given: agree it with the supplier"
@@ -170,7 +199,7 @@ def _join_line(farm: Farm, item: Item, count: int) -> Line:
         hs_heading=farm.chain_by_name[item.name].hs_heading,
         quantity=count,
         unit="each",
-        price=item.join_cost / item.exchange_rate,
+        price=item.join_cost / supplier.exchange_rate,
         duty_share=0.0,
         packs=None,
         packed_kg=None,

@@ -1,1 +1,1 @@
-"""What is handed back, the plan first. May import: arrays, farm, fault, goods, option, rate, standing."""  # noqa: E501
+"""What is handed back, the plan first. May import: arrays, farm, fault, goods, standing."""

@@ -34,7 +34,7 @@ class LeftOut:
     """One row that no plan can use."""
 
     what: str
-    """"anchor", "chain", "rope", "fitting", "price break", "service" or "vessel"."""
+    """"anchor", "chain", "rope", "fitting", "offer", "price break", "service" or "vessel"."""
     name: str
     cause: Cause
     told: str

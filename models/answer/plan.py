@@ -16,7 +16,9 @@ from ..standing.make_up import Limit, MakeUp
 from .check_line import CheckLine
 from .left_out import LeftOut
 from .needs import needs_of
+from .spread import Spread, SureChoice
 from .stopped import Stopped
+from .trip import Trip
 
 
 class Part(StrEnum):
@@ -95,14 +97,14 @@ class Assignment:
 
 @dataclass(frozen=True)
 class OrderLine:
-    """One item ordered; money before duty."""
+    """One item ordered from one supplier; money before duty."""
 
     item: str
     supplier: str
     quantity: int
     """Units as sold: each, or lengths."""
     needed: float
-    """Each, or metres: what the farm uses, spares in."""
+    """Each, or metres: what the farm uses of the item, spares in, whoever it is bought from."""
     from_stock: float
     """Each, or metres, of `needed` that stock on hand covers."""
     money_supplier: float
@@ -150,8 +152,8 @@ class Booking:
     service: str
     origin: str
     containers: int
-    packs: tuple[tuple[str, int], ...]
-    """Item, packs of it."""
+    packs: tuple[tuple[str, str, int], ...]
+    """Item, whom it is bought from, packs of it."""
     volume_m3: float
     tonnes: float
     revenue_tonnes: float
@@ -162,6 +164,15 @@ class Booking:
     """A load plan for every container; none where the service states no inside."""
     duty: float = 0.0
     """On the charge and its insurance, in the project's currency, where duty is on them too."""
+
+    @property
+    def suppliers_of(self) -> Mapping[str, Mapping[str, int]]:
+        """By item, the packs of it by whom they are bought from."""
+        found: dict[str, dict[str, int]] = {}
+        for item, supplier, count in self.packs:
+            of_item = found.setdefault(item, {})
+            of_item[supplier] = of_item.get(supplier, 0) + count
+        return found
 
 
 @dataclass(frozen=True)
@@ -179,6 +190,9 @@ class Campaign:
     mobilisation: float
     day_money: float
     fuel: float
+    loaded: tuple[Trip, ...] = ()
+    """The trips one by one, as they are sailed; where they are fewer than `trips`, hours and not
+    the deck make the number."""
 
     @property
     def money(self) -> float:
@@ -235,15 +249,36 @@ class Plan:
     """Every limit, checked again on the finished plan by code apart from the optimiser."""
     left_out: tuple[LeftOut, ...] = ()
     """What stands in the catalogues and no plan can use."""
+    spread: Spread | None = None
+    """How sure its cost is; None: not worked out."""
+    sure_choice: SureChoice | None = None
+    """How it was chosen by its cost at a certainty; None: by its cost at the rates as given."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""
         return replace(self, checks=lines)
 
     @property
+    def contingency(self) -> float:
+        """What is held beside the cost, project currency: the project's share of it where that is
+        typed, else what makes the cost enough four times in five."""
+        project = self.farm.project
+        if "contingency_share" in project.given or self.spread is None:
+            return self.installed_cost * project.contingency_share
+        return self.spread.contingency
+
+    @property
     def needs(self) -> Mapping[str, float]:
         """What is needed of every item that is used: each, or metres; spare anchors in, whole."""
         return needs_of(self.farm, ((row.make_up, row.count) for row in self.assignments))
+
+    def connectors_from(self, chain: str) -> str:
+        """Return who supplies the connectors of a chain: the first of its offers that is ordered
+        from, else the first of all."""
+        offers = self.farm.item_by_name[chain].offers
+        ordered = {line.supplier for line in self.orders if line.item == chain and line.quantity}
+        first = (offer.supplier for offer in offers if offer.supplier in ordered)
+        return next(first, offers[0].supplier if offers else "")
 
     @property
     def installed_cost(self) -> float:

@@ -14,6 +14,8 @@ from ..constants import STEEL_KG_M3
 from ..farm import Farm
 from ..fault import Fault, Severity, Source
 from ..goods.anchor import Anchor, HoldsBy
+from ..goods.item import breaks_of, offer_rows
+from ..goods.supplier import Offer
 
 LEAST_ANCHOR_KG = 5.0
 PACK_DENSITY = (40.0, 3000.0)
@@ -254,24 +256,23 @@ def _fittings(farm: Farm) -> Iterator[Fault]:
 
 def _orders(farm: Farm) -> Iterator[Fault]:
     """Doubt least orders and multiples that what is available cannot meet."""
-    goods: tuple[Any, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
-    for item in goods:
-        available = item.available
-        least = max(getattr(item, "minimum_order", 0), 1)
-        multiple = getattr(item, "order_multiple", 1)
+    goods: list[Any] = [*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings]
+    for offer in (each for offers in _offers_of(farm, goods) for each in offers):
+        available = offer.available
+        least = max(offer.minimum_order, 1)
+        multiple = offer.order_multiple
         first = math.ceil(least / multiple) * multiple
         if available is not None and 0 < available < first:
             heading = "Minimum order" if least > available else "Order multiple"
             said = f"at least {least}" if least > available else f"{multiple} at a time"
             yield doubt(
-                item.source,
+                offer.source,
                 heading,
-                f"{said}, but only {available} can be had: '{item.name}' can never be ordered; "
+                f"{said}, but only {available} can be had: '{offer.item}' can never be ordered; "
                 f"{available} at most expected",
             )
-        lead = getattr(item, "lead_time_days", None)
-        if lead is not None and lead > LONGEST_LEAD_DAYS:
-            yield doubt(item.source, "Lead time", _late(lead))
+        if offer.lead_time_days is not None and offer.lead_time_days > LONGEST_LEAD_DAYS:
+            yield doubt(offer.source, "Lead time", _late(offer.lead_time_days))
     for supplier in farm.suppliers:
         if (supplier.lead_time_days or 0) > LONGEST_LEAD_DAYS:
             yield doubt(supplier.source, "Lead time", _late(supplier.lead_time_days or 0))
@@ -303,34 +304,43 @@ def _prices(farm: Farm) -> Iterator[Fault]:
     alike += [("Price per m", list(farm.chains)), ("Price per m", list(farm.ropes))]
     alike += [("Unit price", list(farm.fittings))]
     for heading, items in alike:
-        if len(items) < 3:
+        priced = [
+            (item, offer)
+            for item, offers in zip(items, _offers_of(farm, items), strict=True)
+            for offer in offers
+        ]
+        if len(priced) < 3:
             continue
         spread = 4 * PRICE_RANGE if items[0] in farm.fittings else PRICE_RANGE
-        by_kg = [_price(item) * rates[item.supplier] / _mass(item) for item in items]
+        by_kg = [offer.unit_price * rates[offer.supplier] / _mass(item) for item, offer in priced]
         usual = median(by_kg)
-        for item, price in zip(items, by_kg, strict=True):
+        for (item, offer), price in zip(priced, by_kg, strict=True):
             if usual > 0 and outside(price / usual, (1 / spread, spread)):
-                like = usual * _mass(item) / rates[item.supplier]
+                like = usual * _mass(item) / rates[offer.supplier]
                 yield doubt(
-                    item.source,
-                    heading,
-                    f"{_price(item):g} is {price / usual:.2g} times what its like cost by the "
+                    offer.source,
+                    heading if offer.source is item.source else "Unit price",
+                    f"{offer.unit_price:g} is {price / usual:.2g} times what its like cost by the "
                     f"kilogram; about {like:.3g} expected",
                 )
-    goods: tuple[Any, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
-    own = {item.name: _price(item) for item in goods}
-    for row in farm.price_breaks:
-        if row.unit_price < 0.3 * own[row.item]:
-            yield doubt(
-                row.source,
-                "Unit price",
-                f"{row.unit_price:g} is less than a third of its own price, {own[row.item]:g}: "
-                "is it a rebate, or another unit?",
-            )
+    goods: list[Any] = [*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings]
+    for offers in _offers_of(farm, goods):
+        breaks = [row for row in farm.price_breaks if offers and row.item == offers[0].item]
+        for offer, own in zip(offers, breaks_of(offers, breaks), strict=True):
+            for row in own:
+                if row.unit_price < 0.3 * offer.unit_price:
+                    yield doubt(
+                        row.source,
+                        "Unit price",
+                        f"{row.unit_price:g} is less than a third of its own price, "
+                        f"{offer.unit_price:g}: is it a rebate, or another unit?",
+                    )
 
 
-def _price(item: Any) -> float:
-    return float(getattr(item, "unit_price", 0) or getattr(item, "price_per_m", 0))
+def _offers_of(farm: Farm, goods: list[Any]) -> list[list[Offer]]:
+    """Return the offers of each of some goods, the catalogue's own first."""
+    rows = offer_rows(goods, farm.offers)
+    return [rows[good.name] for good in goods]
 
 
 def _mass(item: Any) -> float:

@@ -292,7 +292,7 @@ def _vessels(farm: Farm) -> Iterator[Fault]:
 def _unused(farm: Farm) -> Iterator[Fault]:
     """Doubt suppliers and services that nothing refers to."""
     goods: tuple[Any, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
-    sellers = {item.supplier for item in goods}
+    sellers = {each.supplier for each in (*goods, *farm.offers)}
     yield from names_unused("Supplier", farm.suppliers, sellers, "it sells nothing in this farm")
     origins = {supplier.origin for supplier in farm.suppliers if supplier.name in sellers}
     used = {service.name for service in farm.services if service.origin in origins}

@@ -69,7 +69,8 @@ class AnchorValue:
     relied_on_kn: float
     refusal: str
     price: float
-    """Of one anchor, before price breaks and duty, in the project's currency."""
+    """Of one anchor, the least of its offers, before price breaks and duty, in the project's
+    currency."""
     carriages: tuple[Carriage, ...]
 
     @property
@@ -108,14 +109,15 @@ class AnchorValue:
 
 
 def carriage(farm: Farm, item: Item, service: FreightService, fit: Fit | None = None) -> Carriage:
-    """Return how an item's full packs travel by a service of its origin.
+    """Return how an item's full packs travel by a service of one of its origins.
 
     fit : what was found to fit by load plans; None: by usable volume and payload.
     """
-    if not item.travels_by(service, None):
-        barred = item.barred_from(service, None)
+    barred = item.pack_barred_from(service)
+    if barred is not None or service.origin not in item.origins:
         return Carriage(service, 0, 0, (barred,) if barred else (), None)
-    late = not item.travels_by(service, farm.project.days_to_deliver)
+    days = farm.project.days_to_deliver
+    late = not any(item.travels_by(service, offer, days) for offer in item.offers)
     too_late = (FreightLimit.DATES,) if late else ()
     rate = service.rate * service.exchange_rate
     if service.basis is Basis.MEASURE:
@@ -183,14 +185,14 @@ def anchor_values(
 
 def _value(farm: Farm, row: AnchorEvidence, at: WithinDrag, fits: Fits) -> AnchorValue:
     item = farm.item_by_name[row.anchor.name]
-    services = (service for service in farm.services if service.origin == item.origin)
+    services = (service for service in farm.services if service.origin in item.origins)
     return AnchorValue(
         row.anchor,
         row.seabed,
         at.allowed_drag_m,
         at.relied_on_kn,
         at.holding.refusal,
-        item.goods(1),
+        item.list_price,
         tuple(
             carriage(farm, item, service, fits.get((item.name, service.name)))
             for service in services

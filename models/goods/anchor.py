@@ -28,11 +28,12 @@ class Anchor:
     """An anchor model as a supplier sells it; prices in the supplier's currency."""
 
     name: str
-    supplier: str
+    supplier: str | None
+    """None: only the suppliers of the Offers sheet."""
     family: str
     transport_form: TransportForm
     mass_kg: float
-    unit_price: float
+    unit_price: float | None
     lowering_min: float
     setting_min: float
     deck_area_m2: float

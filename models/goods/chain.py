@@ -14,11 +14,12 @@ class Chain:
     """A chain of the catalogue; prices in the supplier's currency."""
 
     name: str
-    supplier: str
+    supplier: str | None
+    """None: only the suppliers of the Offers sheet."""
     diameter_mm: float
     mass_kg_per_m: float
     breaking_load_kn: float
-    price_per_m: float
+    price_per_m: float | None
     length_sold_m: float
     packed_volume_m3: float
     joinable: bool = True

@@ -7,7 +7,7 @@ the goods. Duty on price, freight and insurance, as customs value goods landed:
   + Σ over the services   highest rate among the goods of its origin × (1 + i) × charge
 
 A consignment mixes goods of unlike rates, and its charge is not parted among them: it bears the
-highest rate of all the goods in the catalogues that come from its origin, ordered or not. So the
+highest rate of all the goods that are offered from its origin, ordered or not. So the
 cost stays linear in what is ordered, and is rather too high than too low. Order charges and joins
 carry neither duty nor insurance.
 """
@@ -29,7 +29,8 @@ def freight_rate(project: Project, items: Iterable[Item], origin: str) -> float:
     """Return the duty rate that services from an origin bear; 0 where duty is on price alone."""
     if not _landed(project):
         return 0.0
-    return max((item.duty_share for item in items if item.origin == origin), default=0.0)
+    offers = (offer for item in items for offer in item.offers if offer.origin == origin)
+    return max((offer.duty_share for offer in offers), default=0.0)
 
 
 def freight_duty(project: Project, items: Iterable[Item], origin: str) -> float:

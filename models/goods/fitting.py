@@ -5,7 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from ..arrays import floor_to_whole
 from ..fault import Source
+
+BOX_KG = 25.0
+"""Of fittings in one box where none is stated: what one person may lift (common practice, no
+source)."""
 
 
 class UsedPer(StrEnum):
@@ -22,11 +27,12 @@ class Fitting:
     """A fitting that every leg (or every anchor) of the farm needs; supplier's currency."""
 
     name: str
-    supplier: str
+    supplier: str | None
+    """None: only the suppliers of the Offers sheet."""
     used_per: UsedPer
     quantity: int
     breaking_load_kn: float
-    unit_price: float
+    unit_price: float | None
     mass_kg: float
     packed_volume_m3: float
     wears_with_chain: bool = False
@@ -38,7 +44,14 @@ class Fitting:
     """Of the Harmonized System, for customs."""
     available: int | None = None
     """The most that can be had; None: no limit."""
+    box_quantity: int | None = None
+    """How many go in one box; None: as many as `pieces_a_box` takes."""
     source: Source | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def pieces_a_box(self) -> int:
+        """How many go in one box: as stated, else what one person may lift."""
+        return self.box_quantity or max(1, floor_to_whole(BOX_KG / self.mass_kg))
 
     def applies_to(self, chain: str) -> bool:
         """Tell whether a leg with this chain needs the fitting."""

@@ -62,6 +62,8 @@ class FreightService:
     fixed_charge: float = 0.0
     available: int | None = None
     transit_days: int | None = None
+    forwarder: str = ""
+    """Who books it and is sent the packing list; blank: nobody is named yet."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @cached_property

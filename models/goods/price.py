@@ -25,6 +25,8 @@ class PriceBreak:
     from_quantity: int
     unit_price: float
     scheme: Scheme = Scheme.ALL_UNITS
+    supplier: str | None = None
+    """Whose price it is; None: that of the item's only supplier."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
 

@@ -13,12 +13,13 @@ class Rope:
     """A rope of the catalogue; prices in the supplier's currency."""
 
     name: str
-    supplier: str
+    supplier: str | None
+    """None: only the suppliers of the Offers sheet."""
     diameter_mm: float
     mass_kg_per_m: float
     density_kg_m3: float
     breaking_load_kn: float
-    price_per_m: float
+    price_per_m: float | None
     length_sold_m: float
     packed_volume_m3: float
     wet_strength_share: float = 1.0

@@ -1,8 +1,9 @@
-"""A supplier, and what is on hand already."""
+"""A supplier, what it offers beside the catalogues, and what is on hand already."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 
 from ..fault import Source
 
@@ -19,6 +20,50 @@ class Supplier:
     order_charge: float = 0.0
     lead_time_days: int | None = None
     duty_share: float = 0.0
+    price_factor: float = 1.0
+    """On all its prices of goods, breaks too; not on order charges or joins."""
+    address: str = ""
+    contact: str = ""
+    payment_terms: str = ""
+    """Its own; blank: the project's."""
+    source: Source | None = field(default=None, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A row of the Offers sheet: what a supplier asks for an item, in its own currency.
+
+    For chain and rope the price is per metre; quantities are in units as sold.
+    """
+
+    item: str
+    supplier: str
+    unit_price: float
+    minimum_order: int = 0
+    order_multiple: int = 1
+    available: int | None = None
+    lead_time_days: int | None = None
+    duty_share: float | None = None
+    valid_until: date | None = None
+    """The last day that it may be ordered at these terms; None: not stated."""
+    quotation: str = ""
+    """The supplier's reference."""
+    source: Source | None = field(default=None, compare=False, repr=False)
+
+
+@dataclass(frozen=True)
+class LayoutWord:
+    """A row of the Map sheet: what a word of a supplier's own quotation stands for."""
+
+    supplier: str
+    theirs: str
+    """A heading of theirs, a label before a term, or what they call an item."""
+    ours: str
+    """A heading of a quotation, an item of the farm, or `ignore`."""
+    unit: str = ""
+    """Theirs, where it is not ours: the heading's numbers are converted."""
+    file: str = ""
+    """The pattern of their files' names; * stands for any letters. Blank: those that name them."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
 

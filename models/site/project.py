@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
 
 from ..arrays import ROUNDING, ceil_to_whole, floor_to_whole
@@ -74,6 +74,9 @@ class Project:
     lift_factor: float = 1.3
     setting_pull_share: float = 0.0
     """Pull that sets an anchor, as a share of the leg's design tension."""
+    setting_pull_held_min: float = 3.0
+    """How long the setting pull is held once its reading has settled (NAVFAC MO-124, Appendix E,
+    1.3.1: a proof load is held for 3 minutes)."""
     spare_anchor_share: float = 0.0
     container_stowage_share: float = 0.85
     """Share of a container's inside volume that packs fill."""
@@ -86,6 +89,8 @@ class Project:
     most_suppliers: int | None = None
     order_date: date | None = None
     required_on_site: date | None = None
+    delivery_margin_days: int = 0
+    """Days before that in which the goods are to be there already."""
     buyer: str = ""
     """Who orders: the name, and the address if it is given, that purchase orders carry."""
     delivery_place: str = ""
@@ -93,16 +98,31 @@ class Project:
     payment_terms: str = ""
     approved_by: str = ""
     """Who signs the Summary and the orders."""
+    pull_test_price: float | None = None
+    """What one more pull test costs; None: by vessel hours."""
+    charged_days_sure: float | None = None
+    """The chance with which each vessel's charged days are to be enough; None: their mean."""
+    replacement_horizon_years: float = 0.0
+    """Years over which replacements of worn chain are counted; 0: they are not."""
+    discount_rate: float = 0.0
+    """A year's interest on what replacements cost."""
     given: frozenset[str] = frozenset()
     """The field names that the workbook set; the others are defaults."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @property
     def days_to_deliver(self) -> int | None:
-        """Days between order and need, or None where either date is blank."""
-        if self.order_date is None or self.required_on_site is None:
+        """Days between order and need, the margin off, or None where either date is blank."""
+        if self.order_date is None or self.wanted_by is None:
             return None
-        return (self.required_on_site - self.order_date).days
+        return (self.wanted_by - self.order_date).days
+
+    @property
+    def wanted_by(self) -> date | None:
+        """The day that the goods are to be on site: that of need, less the margin."""
+        if self.required_on_site is None:
+            return None
+        return self.required_on_site - timedelta(days=self.delivery_margin_days)
 
     @property
     def eyes_m(self) -> float:

@@ -39,6 +39,16 @@ class Reading:
 
 
 @dataclass(frozen=True)
+class SupposedTests:
+    """More tests than were made, to see what they would be worth; no workbook holds any."""
+
+    anchor: str
+    seabed: str
+    more: int
+    """That are counted with the mean and the scatter of those made."""
+
+
+@dataclass(frozen=True)
 class PullTest:
     """The readings of one test, in order of drag."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+from ..arrays import ROUNDING, ceil_to_whole, floor_to_whole
 from ..fault import Source
 
 
@@ -40,3 +41,20 @@ class Vessel:
         if not self.home_every_day:
             return math.inf
         return max(self.working_hours_per_day - self.round_trip_h, 0.0)
+
+    def own_trips(self, mass_t: float, anchors: int, anchor_t: float, anchor_m2: float) -> int:
+        """Return the trips of a line that is more than its deck takes; 0 for one that fits.
+
+        mass_t : of the whole line. Its anchors stay whole, and each fits the deck; what else it
+        weighs goes in as many parts.
+        """
+        full = 1.0 + ROUNDING
+        if mass_t <= self.deck_load_t * full and anchors * anchor_m2 <= self.deck_area_m2 * full:
+            return 0
+        at_once = float(anchors)
+        if anchor_t > 0:
+            at_once = min(at_once, floor_to_whole(self.deck_load_t / anchor_t))
+        if anchor_m2 > 0:
+            at_once = min(at_once, floor_to_whole(self.deck_area_m2 / anchor_m2))
+        by_anchors = ceil_to_whole(anchors / max(at_once, 1.0))
+        return max(ceil_to_whole(mass_t / self.deck_load_t), by_anchors, 2)

@@ -76,6 +76,7 @@ def characteristic(
     stopped_kn: Sequence[float],
     stated_scatter: float | None,
     least_scatter: float,
+    more: int = 0,
 ) -> Characteristic | None:
     """Return the 5 % characteristic value of like tests, log-normal (D.7.2 (3)).
 
@@ -92,6 +93,9 @@ def characteristic(
 
     stated_scatter, least_scatter : coefficients of variation V_X.
 
+    more : tests counted besides, with the same mean and scatter: k_n is that of so many more. Of a
+    lone test the scatter is the stated one; without it more of them tell nothing.
+
     None where there is no value: a held load of zero, no load at all, or one or two that count
     and no scatter stated.
     """
@@ -104,7 +108,7 @@ def characteristic(
     found = [
         result
         for counting in range(len(bounds) + 1)
-        if (result := _counting(held, bounds, counting, stated, least)) is not None
+        if (result := _counting(held, bounds, counting, stated, least, more)) is not None
     ]
     best = max(found, key=lambda result: result.value_kn, default=None)
     return best and replace(best, left_out=len(stopped_kn) - best.stopped)
@@ -116,10 +120,12 @@ def _counting(
     counting: int,
     stated: float | None,
     least: float,
+    more: int,
 ) -> Characteristic | None:
     """Return the value with the `counting` highest of the bounds; everything as logarithms."""
-    count = len(held) + counting
-    if count == 0 or (count < 3 and stated is None):
+    made = len(held) + counting
+    count = made + more
+    if made == 0 or ((made == 1 or count < 3) and stated is None):
         return None
     known = count < 3
     factor = k_n(count, known)

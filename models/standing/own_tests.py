@@ -75,6 +75,7 @@ def own_tests(farm: Farm, anchor: str, seabed: str, allowed_drag_m: float) -> Ow
     bounds = [load for load, ended in zip(usable, stopped, strict=True) if ended]
     stated = farm.project.pull_test_scatter
     least = farm.project.least_pull_test_scatter
-    decide = len(held) >= 3 or (len(held) > 0 and stated is not None)
-    value = characteristic(held, bounds, stated, least)
+    more = farm.supposed_of(anchor, seabed)
+    decide = len(held) > 0 and (len(held) + more >= 3 or stated is not None)
+    value = characteristic(held, bounds, stated, least, more)
     return OwnTests(allowed_drag_m, tests, usable, stopped, value, decide)

@@ -38,6 +38,7 @@ def offers_left(farm: Farm, option: Option) -> Farm:
         fittings=tuple(
             replace(f, available=0) if f.supplier in barred else f for f in farm.fittings
         ),
+        offers=tuple(replace(o, available=0) if o.supplier in barred else o for o in farm.offers),
     )
 
 

@@ -44,12 +44,15 @@ def serviceable(farm: Farm) -> Bools:
 
 
 def obtainable(farm: Farm) -> dict[str, bool]:
-    """Return, by item, whether an order of it can reach the site at all: some service of its
-    origin takes its packs in time, and its least order is available."""
+    """Return, by item, whether an order of it can reach the site at all: some service of an
+    offer's origin takes its packs in time, and that offer's least order is available."""
     days = farm.project.days_to_deliver
     return {
-        item.name: any(item.travels_by(service, days) for service in farm.services)
-        and (item.largest_order is None or item.largest_order >= item.smallest_order)
+        item.name: any(
+            offer.can_be_ordered and item.travels_by(service, offer, days)
+            for offer in item.offers
+            for service in farm.services
+        )
         for item in farm.items
     }
 
@@ -194,10 +197,10 @@ def fittings_needed(farm: Farm, made: MakeUps) -> list[tuple[int, Floats]]:
 
 def rough_cost(farm: Farm, choices: Choices) -> Floats:
     """Return what one line of each choice costs by list prices and vessel hours."""
-    anchor = np.array([farm.item_by_name[a.name].goods(1) for a in farm.anchors])
-    chain = np.array([farm.item_by_name[c.name].goods(1) / c.length_sold_m for c in farm.chains])
+    anchor = np.array([farm.item_by_name[a.name].list_price for a in farm.anchors])
+    chain = np.array([farm.item_by_name[c.name].list_price / c.length_sold_m for c in farm.chains])
     rope = np.array(
-        [*(farm.item_by_name[r.name].goods(1) / r.length_sold_m for r in farm.ropes), 0.0]
+        [*(farm.item_by_name[r.name].list_price / r.length_sold_m for r in farm.ropes), 0.0]
     )
     hour = np.array([v.day_rate / v.hours_per_charged_day for v in farm.vessels])
     made = choices.make_ups

@@ -24,7 +24,7 @@ from .choices import Choices, can_lift, can_set
 from .make_ups import may_use
 from .nearest_miss import nearest_miss
 from .rope_and_chain import longest_piece_m, rope_lengths_m
-from .undelivered import Why, days_needed, undelivered
+from .undelivered import Why, days_needed, offer_undelivered, undelivered
 
 Good = Anchor | Chain | Rope | Fitting | FreightService | Vessel
 
@@ -39,6 +39,7 @@ def left_out(farm: Farm, choices: Choices) -> tuple[LeftOut, ...]:
         *_chains(farm, choices),
         *_ropes(farm, choices),
         *_fittings(farm),
+        *_offers(farm),
         *_price_breaks(farm),
         *_services(farm),
         *_vessels(farm, choices),
@@ -220,22 +221,39 @@ def _fittings(farm: Farm) -> Iterator[LeftOut]:
             yield _row("fitting", fitting, why)
 
 
+def _offers(farm: Farm) -> Iterator[LeftOut]:
+    """Yield the offers that cannot be ordered in time of items that others deliver."""
+    sources = {(row.item, row.supplier): row.source for row in farm.offers}
+    for item in farm.items:
+        if undelivered(farm, item) is not None:
+            continue
+        for offer in item.offers:
+            why = offer_undelivered(farm, item, offer)
+            if why is not None:
+                name = f"{item.name} of {offer.supplier}"
+                yield LeftOut("offer", name, *why, source=sources.get(offer.key))
+
+
 def _price_breaks(farm: Farm) -> Iterator[LeftOut]:
     """Yield the price breaks from more than can be had."""
     for row in farm.price_breaks:
-        most = farm.item_by_name[row.item].largest_order
-        if most is not None and row.from_quantity > most:
-            said = f"from {row.from_quantity}, but only {most} can be ordered"
-            yield LeftOut(
-                "price break",
-                f"{row.item} from {row.from_quantity}",
-                Cause.LEAST_ORDER,
-                said,
-                row.from_quantity,
-                most,
-                "units as sold",
-                row.source,
-            )
+        item = farm.item_by_name[row.item]
+        able = [o.largest_order for o in item.offers if row.supplier in (None, o.supplier)]
+        bounded = [most for most in able if most is not None]
+        if not able or len(bounded) < len(able) or row.from_quantity <= max(bounded):
+            continue
+        most = max(bounded)
+        said = f"from {row.from_quantity}, but only {most} can be ordered"
+        yield LeftOut(
+            "price break",
+            f"{row.item} from {row.from_quantity}",
+            Cause.LEAST_ORDER,
+            said,
+            row.from_quantity,
+            most,
+            "units as sold",
+            row.source,
+        )
 
 
 # --- carriage and vessels -----------------------------------------------------------------------
@@ -245,20 +263,25 @@ def _services(farm: Farm) -> Iterator[LeftOut]:
     """Yield the services that can carry nothing of their origin."""
     days = farm.project.days_to_deliver
     for service in farm.services:
-        goods = [item for item in farm.items if item.origin == service.origin]
-        if any(item.travels_by(service, days) for item in goods) and service.available != 0:
+        goods = [
+            (item, offer)
+            for item in farm.items
+            for offer in item.offers
+            if offer.origin == service.origin
+        ]
+        goes = any(item.travels_by(service, offer, days) for item, offer in goods)
+        if goes and service.available != 0:
             continue
-        late = [item for item in goods if not item.barred_from(service, None)]
-        why: Why
+        late = [offer for item, offer in goods if not item.barred_from(service, offer, None)]
         if not goods:
-            why = (Cause.NOTHING, f"nothing is sold from '{service.origin}'", None, None, "")
+            why: Why = (Cause.NOTHING, f"nothing is sold from '{service.origin}'", None, None, "")
         elif service.available == 0:
             why = (Cause.LEAST_ORDER, "no container of it can be had", 1, 0, "containers")
         elif late and days is not None:
-            first = min(late, key=lambda item: days_needed(item, service))
+            first = min(late, key=lambda offer: days_needed(offer, service))
             needed = days_needed(first, service)
             said = (
-                f"'{first.name}', the first that could go, would be on site {needed} days after "
+                f"'{first.item}', the first that could go, would be on site {needed} days after "
                 f"the order; there are {days}"
             )
             why = (Cause.DATES, said, needed, days, "days")

@@ -86,8 +86,7 @@ def strong_enough_rope(farm: Farm, leg: Leg) -> list[int]:
 def longest_piece_m(farm: Farm, item_name: str) -> float:
     """Return the longest piece that can be cut whole of an item: as sold, or on hand."""
     item = farm.item_by_name[item_name]
-    orderable = item.largest_order is None or item.largest_order >= item.smallest_order
-    return max([item.length_sold_m if orderable else 0.0, *item.on_hand])
+    return max([item.length_sold_m if item.can_be_ordered else 0.0, *item.on_hand])
 
 
 def may_be_cut(farm: Farm, chain_m: Floats) -> Bools:

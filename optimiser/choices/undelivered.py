@@ -7,31 +7,44 @@ from itertools import permutations
 from ...models.answer.left_out import Cause
 from ...models.farm import Farm
 from ...models.goods.freight import FreightLimit, FreightService
-from ...models.goods.item import Item
+from ...models.goods.item import Item, ItemOffer
 
 Why = tuple[Cause, str, float | None, float | None, str]
 """Cause, what is told of it, and the nearest figure: required, available, unit."""
 
 
 def undelivered(farm: Farm, item: Item) -> Why | None:
-    """Return why no order of an item can reach the site; None where one can."""
+    """Return why no order of an item can reach the site; None where one can.
+
+    Of several offers that cannot, one that only comes too late is told first.
+    """
+    if not item.offers:
+        return Cause.NOTHING, "no supplier offers it", None, None, ""
+    told = [offer_undelivered(farm, item, offer) for offer in item.offers]
+    causes = [why for why in told if why is not None]
+    if len(causes) < len(told):
+        return None
+    return next((why for why in causes if why[0] is Cause.DATES), causes[0])
+
+
+def offer_undelivered(farm: Farm, item: Item, offer: ItemOffer) -> Why | None:
+    """Return why no order of one offer can reach the site; None where one can."""
     days = farm.project.days_to_deliver
-    most = item.largest_order
-    if most is not None and most < item.smallest_order:
-        least = item.smallest_order
-        said = f"at least {least} must be ordered, of {item.available} that can be had"
-        return Cause.LEAST_ORDER, said, least, item.available, "units as sold"
-    services = [service for service in farm.services if service.origin == item.origin]
+    if not offer.can_be_ordered:
+        least = offer.smallest_order
+        said = f"at least {least} must be ordered, of {offer.available} that can be had"
+        return Cause.LEAST_ORDER, said, least, offer.available, "units as sold"
+    services = [service for service in farm.services if service.origin == offer.origin]
     if not services:
-        said = f"no service carries from '{item.origin}', where '{item.supplier}' sends it from"
+        said = f"no service carries from '{offer.origin}', where '{offer.supplier}' sends it from"
         return Cause.CARRIAGE, said, None, None, ""
-    barred = {service.name: item.barred_from(service, days) for service in services}
+    barred = {service.name: item.barred_from(service, offer, days) for service in services}
     if None in barred.values():
         return None
     late = [s for s in services if barred[s.name] is FreightLimit.DATES]
     if late:
         assert days is not None, "only dates bar by dates"
-        return _late(item, late, days)
+        return _late(offer, late, days)
     for limit in (FreightLimit.DOOR, FreightLimit.PAYLOAD, FreightLimit.VOLUME):
         of_limit = [s for s in services if barred[s.name] is limit]
         if of_limit:
@@ -39,18 +52,18 @@ def undelivered(farm: Farm, item: Item) -> Why | None:
     return None
 
 
-def days_needed(item: Item, service: FreightService) -> int:
-    """Return the days from order to site of an item by a service."""
-    return (item.lead_time_days or 0) + (service.transit_days or 0)
+def days_needed(offer: ItemOffer, service: FreightService) -> int:
+    """Return the days from order to site of an offer by a service."""
+    return (offer.lead_time_days or 0) + (service.transit_days or 0)
 
 
-def _late(item: Item, services: list[FreightService], days: int) -> Why:
-    service = min(services, key=lambda one: days_needed(item, one))
-    needed = days_needed(item, service)
+def _late(offer: ItemOffer, services: list[FreightService], days: int) -> Why:
+    service = min(services, key=lambda one: days_needed(offer, one))
+    needed = days_needed(offer, service)
     said = (
-        f"{item.lead_time_days or 0} days of '{item.supplier}' and {service.transit_days or 0} by "
-        f"'{service.name}' are {needed} days, {needed - days} more than the {days} from Order date "
-        "to Required on site"
+        f"{offer.lead_time_days or 0} days of '{offer.supplier}' and {service.transit_days or 0} "
+        f"by '{service.name}' are {needed} days, {needed - days} more than the {days} from Order "
+        "date to Required on site"
     )
     return Cause.DATES, said, needed, days, "days"
 

@@ -96,6 +96,32 @@ class SizeLink:
         return np.asarray(by_size[self.place] * self.lines)
 
 
+@dataclass(frozen=True)
+class DenseLink:
+    """Rows in which most choices have a term."""
+
+    rows: list[int] = field(default_factory=list)
+    values: list[Floats] = field(default_factory=list)
+    """By row: (X,) coefficients."""
+
+    def terms(self, chosen: Ints) -> Terms:
+        """Return the terms of the chosen choices."""
+        there = [np.flatnonzero(value[chosen]) for value in self.values]
+        return _joined(
+            [np.full(len(place), row) for row, place in zip(self.rows, there, strict=True)],
+            there,
+            [value[chosen[place]] for value, place in zip(self.values, there, strict=True)],
+        )
+
+    def priced(self, duals: Floats) -> Floats:
+        """Return (X,) Σ dual × coefficient."""
+        total = np.zeros(1)
+        for row, value in zip(self.rows, self.values, strict=True):
+            if duals[row]:
+                total = total + duals[row] * value
+        return total
+
+
 def _joined(rows: list[Ints], positions: list[Ints], values: list[Floats]) -> Terms:
     if not rows:
         none = np.zeros(0, dtype=np.int64)

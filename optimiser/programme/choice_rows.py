@@ -9,11 +9,14 @@ import numpy as np
 
 from ...models.arrays import Bools, Floats, Ints, whole_counts
 from ...models.farm import Farm
-from ...models.goods.item import Item, ItemKind
+from ...models.goods.item import Item, ItemKind, OfferKey
 from ..choices.choices import Choices, rope_pieces_m
 from ..solvers.matrix import Programme
 from .choice_links import Link, RowLink, SizeLink
 from .purchase import Order
+
+MOST_BLOCKS = 120
+"""Leg groups up to so many have gates of their own; of more, neighbours share them."""
 
 
 class ChoiceRows:
@@ -31,11 +34,20 @@ class ChoiceRows:
         those are built alike, else one."""
         self.units = np.where(alike, 1, counts).astype(float)
         """(legs,) units that every leg group lays."""
+        blocks = min(len(counts), MOST_BLOCKS)
+        block_of_leg = np.arange(len(counts)) * blocks // len(counts)
+        self.block = block_of_leg[choices.make_ups.leg]
+        """(X,) the block of leg groups that each choice belongs to. A gate, units ≤ count × gate,
+        is a row a block: tightest where a block is one group, and few where groups are many."""
+        self.block_units: Floats = np.zeros(blocks)
+        np.add.at(self.block_units, block_of_leg, self.units)
+        """(blocks,) units that its leg groups lay together."""
         self.links: list[Link] = []
         self.size_links: dict[str, SizeLink] = {}
         self.most_needed: dict[str, int] = {}
         """By item, units as sold that the hungriest choice of every leg would need."""
-        self.orders: dict[str, Order] = {}
+        self.orders: dict[OfferKey, Order] = {}
+        """By item and supplier."""
         self.joins: dict[str, int] = {}
         """By chain whose joins cost something, the column of their number."""
 
@@ -65,9 +77,14 @@ class ChoiceRows:
         return link
 
     def order_terms(self, item: Item, per_unit: float) -> list[tuple[int, float]]:
-        """Return per_unit × the quantity ordered of an item, as terms; none if it has no order."""
-        order = self.orders.get(item.name)
-        return order.scaled(per_unit) if order else []
+        """Return per_unit × the quantity ordered of an item, over all its offers, as terms; none
+        if it has no order."""
+        return [term for order in self.orders_of(item) for term in order.scaled(per_unit)]
+
+    def orders_of(self, item: Item) -> list[Order]:
+        """Return the orders of an item, one for each of its offers that can be ordered from."""
+        keys = (offer.key for offer in item.offers)
+        return [self.orders[key] for key in keys if key in self.orders]
 
 
 def pieces_of(rows: ChoiceRows, item: Item) -> tuple[Bools, Floats]:

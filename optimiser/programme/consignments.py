@@ -1,4 +1,4 @@
-"""Freight in the programme: the packs of each origin shared among its services."""
+"""Freight in the programme: the packs of each offer shared among the services of its origin."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from ...models.farm import Farm
 from ...models.goods.crate import crates, pack_of, units_in_crate
 from ...models.goods.duty import landed_freight
 from ...models.goods.freight import Basis, FreightService
+from ...models.goods.item import OfferKey
 from ...models.goods.load import Box
 from ..solvers.matrix import Programme
 from ..stowage.load_lessons import LoadLesson, fit_alone
@@ -19,39 +20,50 @@ from .purchase import Order
 
 @dataclass(frozen=True)
 class Service:
-    """The columns of one service: packs by item, containers (container basis) and its charge."""
+    """The columns of one service: packs by offer, containers (container basis) and its charge."""
 
     service: FreightService
-    packs: dict[str, int]
-    most: dict[str, int]
-    """The packs of each item that may have to be carried."""
+    packs: dict[OfferKey, int]
+    most: dict[OfferKey, int]
+    """The packs of each offer that may have to be carried."""
     containers: int | None
     used: int | None
 
+    def packs_of(self, item: str) -> list[int]:
+        """Return the columns of an item's packs, one for each of its offers that it carries."""
+        return [column for (name, _), column in self.packs.items() if name == item]
 
-def add_consignments(farm: Farm, programme: Programme, orders: dict[str, Order]) -> list[Service]:
+    def most_of(self, item: str) -> int:
+        """Return the packs of an item, of all its offers, that may have to be carried."""
+        return sum(most for (name, _), most in self.most.items() if name == item)
+
+
+def add_consignments(
+    farm: Farm, programme: Programme, orders: dict[OfferKey, Order]
+) -> list[Service]:
     """Add, for every origin, whole packs to services and what the services charge.
 
-    An item's packs over all its services are at least its order ÷ pack quantity. A used
+    An offer's packs over all its services are at least its order ÷ pack quantity. A used
     service charges at least its minimum, plus its fixed charge, insurance and duty on top.
     """
     services = []
-    carried: dict[str, list[int]] = {name: [] for name in orders}
+    days = farm.project.days_to_deliver
+    carried: dict[OfferKey, list[int]] = {key: [] for key in orders}
     for service in farm.services:
         goods = [
             order
             for order in orders.values()
-            if order.most > 0 and order.item.travels_by(service, farm.project.days_to_deliver)
+            if order.most > 0 and order.item.travels_by(service, order.offer, days)
         ]
         if not goods:
             continue
         factor = landed_freight(farm.project, farm.items, service.origin)
         added = _add_service(farm, programme, service, goods, factor)
         services.append(added)
-        for name, column in added.packs.items():
-            carried[name].append(column)
-    for name, columns in carried.items():
-        order = orders[name]
+        for key, column in added.packs.items():
+            carried[key].append(column)
+    for key, columns in carried.items():
+        order = orders[key]
         if order.most > 0:
             packs = [(column, float(order.item.pack_quantity)) for column in columns]
             programme.row(RowFamily.PACKS_CARRIED, [*packs, *order.scaled(-1.0)], low=0)
@@ -61,22 +73,22 @@ def add_consignments(farm: Farm, programme: Programme, orders: dict[str, Order])
 def _add_service(
     farm: Farm, programme: Programme, service: FreightService, goods: list[Order], factor: float
 ) -> Service:
-    most = {order.item.name: order.item.packs(order.most) for order in goods}
+    most = {order.offer.key: order.item.packs(order.most) for order in goods}
     packs = {
-        name: programme.column(ColumnFamily.PACKS, high=count, integer=True)
-        for name, count in most.items()
+        key: programme.column(ColumnFamily.PACKS, high=count, integer=True)
+        for key, count in most.items()
     }
-    tonnes = [(packs[o.item.name], o.item.pack_kg / 1000.0) for o in goods]
-    volume = [(packs[o.item.name], o.item.pack_m3) for o in goods]
+    tonnes = [(packs[o.offer.key], o.item.pack_kg / 1000.0) for o in goods]
+    volume = [(packs[o.offer.key], o.item.pack_m3) for o in goods]
     rate = service.rate * service.exchange_rate * factor
     fixed = service.fixed_charge * service.exchange_rate * factor
     minimum = service.minimum_charge * service.exchange_rate * factor
     used: int | None = None
     if fixed > 0 or minimum > 0:
         used = programme.column(ColumnFamily.SERVICE_USED, high=1, integer=True, cost=fixed)
-        for name, count in most.items():
+        for key, count in most.items():
             programme.row(
-                RowFamily.SERVICE_CARRIES, [(packs[name], 1.0), (used, -float(count))], high=0
+                RowFamily.SERVICE_CARRIES, [(packs[key], 1.0), (used, -float(count))], high=0
             )
     charge: int | None = None
     if minimum > 0 and used is not None:
@@ -94,7 +106,7 @@ def _add_service(
         )
         if box is not None:
             volume = [
-                (packs[o.item.name], min(o.item.pack_m3, stowed / fit_alone(o.item, box)))
+                (packs[o.offer.key], min(o.item.pack_m3, stowed / fit_alone(o.item, box)))
                 for o in goods
             ]
         if math.isfinite(stowed):
@@ -125,17 +137,21 @@ def _add_service(
 
 
 def _add_space_rows(
-    programme: Programme, goods: list[Order], packs: dict[str, int], containers: int, box: Box
+    programme: Programme, goods: list[Order], packs: dict[OfferKey, int], containers: int, box: Box
 ) -> None:
     """Σ weight × packs ≤ containers, for packs of known sides: see `space_rows`."""
-    shaped = [order.item for order in goods if order.item.pack_sides_mm is not None]
+    shaped: dict[str, list[Order]] = {}
+    for order in goods:
+        if order.item.pack_sides_mm is not None:
+            shaped.setdefault(order.item.name, []).append(order)
     if not shaped:
         return
-    for weights in space_weights([pack_of(item) for item in shaped], box):
+    for weights in space_weights([pack_of(alike[0].item) for alike in shaped.values()], box):
         terms = [
-            (packs[item.name], float(weight))
-            for item, weight in zip(shaped, weights, strict=True)
+            (packs[order.offer.key], float(weight))
+            for alike, weight in zip(shaped.values(), weights, strict=True)
             if weight > 0
+            for order in alike
         ]
         programme.row(RowFamily.CONTAINER_SPACE, [*terms, (containers, -1.0)], high=0)
 
@@ -146,16 +162,16 @@ def add_load_lesson(programme: Programme, services: list[Service], lesson: LoadL
     for service in services:
         if service.service.name != lesson.service or service.containers is None:
             continue
-        if any(service.most.get(name, 0) < count for name, count in lesson.packs):
+        if any(service.most_of(name) < count for name, count in lesson.packs):
             continue
         terms = [(service.containers, 1.0)]
         more = float(lesson.containers + 1)
         for name, count in lesson.packs:
             reached = programme.column(ColumnFamily.PACKS_REACHED, high=1, integer=True)
-            room = float(service.most[name] - count + 1)
+            room = float(service.most_of(name) - count + 1)
             programme.row(
                 RowFamily.PACKS_REACHED,
-                [(service.packs[name], 1.0), (reached, -room)],
+                [*((column, 1.0) for column in service.packs_of(name)), (reached, -room)],
                 high=float(count - 1),
             )
             terms.append((reached, -more))
@@ -165,19 +181,19 @@ def add_load_lesson(programme: Programme, services: list[Service], lesson: LoadL
 def _most_containers(
     service: FreightService,
     goods: list[Order],
-    most: dict[str, int],
+    most: dict[OfferKey, int],
     stowed: float,
     payload: float,
 ) -> int:
     """Return a number of containers that holds everything that could ever be ordered: where they
     are load-planned, with each item in containers of its own."""
-    volume = sum(most[order.item.name] * order.item.pack_m3 for order in goods)
-    tonnes = sum(most[order.item.name] * order.item.pack_kg / 1000.0 for order in goods)
+    volume = sum(most[order.offer.key] * order.item.pack_m3 for order in goods)
+    tonnes = sum(most[order.offer.key] * order.item.pack_kg / 1000.0 for order in goods)
     enough = max(math.ceil(volume / stowed), math.ceil(tonnes / payload), 1)
     if service.box is not None:
         enough = max(
             enough,
-            sum(_containers_alone(order, most[order.item.name], service.box) for order in goods),
+            sum(_containers_alone(order, most[order.offer.key], service.box) for order in goods),
         )
     return enough if service.available is None else min(enough, service.available)
 

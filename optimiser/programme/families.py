@@ -30,6 +30,7 @@ class ColumnFamily(StrEnum):
     TRIPS = "trips"
     UNITS = "units"
     VESSEL_USED = "vessel used"
+    WORKING_DAY = "working day"
 
 
 class RowFamily(StrEnum):
@@ -49,8 +50,10 @@ class RowFamily(StrEnum):
     CONTAINER_VOLUME = "container volume"
     CUTTING = "cutting"
     CUTTING_LIST = "cutting list"
+    DAYS_CHARGED = "days charged"
     DECK_AREA = "deck area"
     DECK_LOAD = "deck load"
+    DECK_TRIPS = "deck trips"
     EVERY_LINE = "every line"
     FILLED_LESS = "filled less"
     HOME_EVERY_DAY = "home every day"
@@ -83,3 +86,4 @@ class RowFamily(StrEnum):
     USED_WITH_CONTAINERS = "used with containers"
     VESSEL_HOURS = "vessel hours"
     VESSEL_MOBILISED = "vessel mobilised"
+    WORKING_DAYS_IN_TURN = "working days in turn"

@@ -10,11 +10,11 @@ import numpy as np
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
 from ...models.goods.duty import goods_duty
-from ...models.goods.item import Item, ItemKind
+from ...models.goods.item import Item, ItemKind, OfferKey
 from ..choices.choices import Choices, fittings_needed, rope_pieces_m
 from ..solvers.matrix import Matrix, with_columns, with_row
 from ..stowage.load_lessons import LoadLesson
-from .campaigns import Sailing, add_campaigns
+from .campaigns import MostWork, Sailing, add_campaigns, whole_lines
 from .choice_links import terms_of
 from .choice_rows import ChoiceRows
 from .consignments import Service, add_consignments, add_load_lesson
@@ -54,7 +54,7 @@ class OrderProgramme(ChoiceRows):
         super().__init__(farm, choices, active)
         self.relaxed, self.cut_rows, self.lessons = relaxed, cut_rows, lessons
         self._lay_every_line()
-        self.sailings: list[Sailing] = add_campaigns(farm, self.programme)
+        self.sailings: list[Sailing] = add_campaigns(farm, self.programme, self._most_work())
         self.most_needed = self._most_needed()
         self.at_most = at_most or {}
         self.suppliers = supplier_columns(farm, self.programme)
@@ -151,22 +151,26 @@ class OrderProgramme(ChoiceRows):
             units = max(units, int(counts[by_leg > 0].sum()))
         return units
 
-    def _add_orders(self) -> dict[str, Order]:
+    def _add_orders(self) -> dict[OfferKey, Order]:
+        """Add the orders of every item that is needed, one an offer; together they meet it."""
         insurance = self.farm.project.insurance_share
         days = self.farm.project.days_to_deliver
         orders = {}
         for item in self.farm.items:
-            carried = any(item.travels_by(service, days) for service in self.farm.services)
-            if not carried or self.most_needed.get(item.name, 0) == 0:
+            if self.most_needed.get(item.name, 0) == 0:
                 continue
-            orders[item.name] = add_order(
-                self.programme,
-                item,
-                self.most_needed[item.name],
-                1.0 + goods_duty(self.farm.project, item.duty_share) + insurance,
-                self.suppliers.get(item.supplier),
-                self.at_most.get(item.name),
-            )
+            for offer in item.offers:
+                if not any(item.travels_by(service, offer, days) for service in self.farm.services):
+                    continue
+                orders[offer.key] = add_order(
+                    self.programme,
+                    item,
+                    offer,
+                    self.most_needed[item.name],
+                    1.0 + goods_duty(self.farm.project, offer.duty_share) + insurance,
+                    self.suppliers.get(offer.supplier),
+                    self.at_most.get(item.name),
+                )
         return orders
 
     def _goods(self) -> list[tuple[list[Item], Ints, Floats]]:
@@ -191,18 +195,18 @@ class OrderProgramme(ChoiceRows):
         """Needed ≤ ordered + on hand, in units or metres; anchors with their spares."""
         for items, index, amount in self._goods():
             row_of = np.full(len(items) + 1, -1)  # the last answers index −1
-            spare_of = np.full((len(self.farm.legs), len(items) + 1), -1)
+            spare_of = np.full((len(self.block_units), len(items) + 1), -1)
             for n, item in enumerate(items):
                 if not self.most_needed[item.name]:
                     continue
                 if item.kind is ItemKind.ANCHOR and self.farm.project.spare_anchor_share > 0:
-                    legs = np.unique(self.choices.make_ups.leg[index == n])
-                    row_of[n], spare_of[legs, n] = self._anchors_with_spares(item, legs)
+                    blocks = np.unique(self.block[index == n])
+                    row_of[n], spare_of[blocks, n] = self._anchors_with_spares(item, blocks)
                 else:
                     row_of[n] = self._needed_row(item)
             self.link(row_of[index], amount)
             if (spare_of >= 0).any():
-                self.link_units(spare_of[self.choices.make_ups.leg, index])
+                self.link_units(spare_of[self.block, index])
         for item, amount in self._fittings():
             if self.most_needed[item.name]:
                 self.link(np.full(len(amount), self._needed_row(item)), amount)
@@ -212,9 +216,9 @@ class OrderProgramme(ChoiceRows):
         terms = self.order_terms(item, -per_unit)
         return self.programme.row(RowFamily.NEEDED, terms, high=item.on_hand_total)
 
-    def _anchors_with_spares(self, item: Item, legs: Ints) -> tuple[int, Ints]:
+    def _anchors_with_spares(self, item: Item, blocks: Ints) -> tuple[int, Ints]:
         """N = Σ anchors laid; spares ≥ share × N, whole, and at least one if any is laid;
-        N + spares ≤ ordered + on hand. Return the row of N, and the rows by leg of "one if any".
+        N + spares ≤ ordered + on hand. Return the row of N, and those by block of "one if any".
 
         Both are whole numbers in any plan; saying so spares the solver much of its work.
         """
@@ -228,43 +232,45 @@ class OrderProgramme(ChoiceRows):
             [(laid, 1.0), (spares, 1.0), *self.order_terms(item, -1.0)],
             high=item.on_hand_total,
         )
-        rows = self.programme.rows(RowFamily.SPARE_IF_LAID, len(legs), high=0.0)
-        self.programme.terms(rows, np.full(len(legs), spares), -self.units[legs])
+        rows = self.programme.rows(RowFamily.SPARE_IF_LAID, len(blocks), high=0.0)
+        self.programme.terms(rows, np.full(len(blocks), spares), -self.block_units[blocks])
         return row, rows
 
     def _link_ordered(self) -> None:
         """No line of a leg by an item that is not ordered at all, where none is on hand; the same
         for the suppliers: the disaggregated form of "needed ≤ ordered", which is far tighter."""
-        leg = self.choices.make_ups.leg
         for items, index, _ in self._goods():
-            row_of = np.full((len(self.farm.legs), len(items) + 1), -1)
+            row_of = np.full((len(self.block_units), len(items) + 1), -1)
             for n, item in enumerate(items):
-                legs = np.unique(leg[index == n])
-                row_of[legs, n] = self._ordered_rows(item, legs)
+                blocks = np.unique(self.block[index == n])
+                row_of[blocks, n] = self._ordered_rows(item, blocks)
             if (row_of >= 0).any():
-                self.link_units(row_of[leg, index])
+                self.link_units(row_of[self.block, index])
         for item, amount in self._fittings():
-            rows = np.full(len(self.farm.legs), -1)
-            legs = np.unique(leg[amount > 0])
-            rows[legs] = self._ordered_rows(item, legs)
+            rows = np.full(len(self.block_units), -1)
+            blocks = np.unique(self.block[amount > 0])
+            rows[blocks] = self._ordered_rows(item, blocks)
             if (rows >= 0).any():
-                self.link_units(np.where(amount > 0, rows[leg], -1))
+                self.link_units(np.where(amount > 0, rows[self.block], -1))
 
-    def _ordered_rows(self, item: Item, legs: Ints) -> Ints:
-        """Return the rows, by leg, that open with the item's order; −1 where none are needed."""
-        none = np.full(len(legs), -1)
-        order = self.orders.get(item.name)
-        if order is None or item.on_hand_total > 0 or not len(legs):
+    def _ordered_rows(self, item: Item, blocks: Ints) -> Ints:
+        """Return the rows, by block, that open with the item's order; −1 where none are needed."""
+        none = np.full(len(blocks), -1)
+        orders = self.orders_of(item)
+        if not orders or item.on_hand_total > 0 or not len(blocks):
             return none
-        supplier = self.suppliers.get(item.supplier)
-        gate = order.ordered or ([] if supplier is None else [supplier])
-        if order.most == 0:
-            gate = []
-        elif not gate:
-            return none
-        rows = self.programme.rows(RowFamily.ORDERED_AT_ALL, len(legs), high=0.0)
+        gate: list[int] = []
+        for order in orders:
+            supplier = self.suppliers.get(order.offer.supplier)
+            opens = order.ordered or ([] if supplier is None else [supplier])
+            if order.most == 0:
+                continue
+            if not opens:
+                return none
+            gate += opens
+        rows = self.programme.rows(RowFamily.ORDERED_AT_ALL, len(blocks), high=0.0)
         for column in gate:
-            self.programme.terms(rows, np.full(len(legs), column), -self.units[legs])
+            self.programme.terms(rows, np.full(len(blocks), column), -self.block_units[blocks])
         return rows
 
     def _add_patterns(self, patterns: Mapping[str, Sequence[CutPattern]], every_size: bool) -> None:
@@ -284,6 +290,21 @@ class OrderProgramme(ChoiceRows):
 
     # --- vessels and policies ----------------------------------------------------------------
 
+    def _most_work(self) -> list[MostWork]:
+        """Return, by vessel, the work of the hungriest choice of every leg that it can lay."""
+        counts = np.array([leg.count for leg in self.farm.legs], dtype=float)
+        work = []
+        for v in range(len(self.farm.vessels)):
+            mine = self.choices.vessel == v
+            legs = self.choices.make_ups.leg[mine]
+            sums = []
+            for each in (self.choices.hours, self.choices.mass_t, self.choices.area_m2):
+                by_leg = np.zeros(len(counts))
+                np.maximum.at(by_leg, legs, each[mine])
+                sums.append(float(by_leg @ counts))
+            work.append(MostWork(*sums))
+        return work
+
     def _link_vessels(self) -> None:
         """Mass, deck and hours of every choice; no line by a vessel that is not mobilised."""
         vessel = self.choices.vessel
@@ -294,15 +315,20 @@ class OrderProgramme(ChoiceRows):
             ([s.home_row for s in self.sailings], self.choices.hours),
         ):
             self.link(np.array(rows)[vessel], amount)
-        row_of = np.full((len(self.units), len(self.sailings)), -1)
-        pairs = set(zip(self.choices.make_ups.leg.tolist(), vessel.tolist(), strict=True))
-        for g, v in sorted(pairs):
+        for trips, share in whole_lines(self.farm, self.choices, self.sailings, self.programme):
+            self.link(trips, share)
+        row_of = np.full((len(self.block_units), len(self.sailings)), -1)
+        for b, v in np.argwhere(
+            np.bincount(self.block * row_of.shape[1] + vessel, minlength=row_of.size).reshape(
+                row_of.shape
+            )
+        ).tolist():
             used = self.sailings[v].used
             if used is not None:
-                row_of[g, v] = self.programme.row(
-                    RowFamily.VESSEL_MOBILISED, [(used, -float(self.units[g]))], high=0
+                row_of[b, v] = self.programme.row(
+                    RowFamily.VESSEL_MOBILISED, [(used, -float(self.block_units[b]))], high=0
                 )
-        self.link_units(row_of[self.choices.make_ups.leg, vessel])
+        self.link_units(row_of[self.block, vessel])
 
     def _limit_models(self) -> None:
         """Limit the anchor models, chains and ropes used on legs, where a policy does."""
@@ -326,13 +352,13 @@ class OrderProgramme(ChoiceRows):
         }
         terms = [(column, 1.0) for column in used.values()]
         self.programme.row(RowFamily.MOST_MODELS, terms, high=most)
-        legs = self.choices.make_ups.leg
-        row_of = np.full((len(self.units), max(there, default=-1) + 2), -1)  # the last answers −1
-        for g, n in sorted(set(zip(legs.tolist(), which.tolist(), strict=True))):
-            if n >= 0:
-                gate = [(used[n], -float(self.units[g]))]
-                row_of[g, n] = self.programme.row(RowFamily.MODEL_USED, gate, high=0)
-        self.link_units(row_of[legs, which])
+        # The last answers −1.
+        row_of = np.full((len(self.block_units), max(there, default=-1) + 2), -1)
+        for n in there:
+            for b in np.unique(self.block[which == n]).tolist():
+                gate = [(used[n], -float(self.block_units[b]))]
+                row_of[b, n] = self.programme.row(RowFamily.MODEL_USED, gate, high=0)
+        self.link_units(row_of[self.block, which])
 
     def _keep_apart(self) -> None:
         """At least one line is of none of the choices that a plan must be unlike."""

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 from ...models.farm import Farm
-from ...models.goods.item import Item
+from ...models.goods.item import Item, ItemOffer
 from ...models.goods.price import Scheme
 from ..solvers.matrix import Programme
 from .families import ColumnFamily, RowFamily
@@ -14,13 +14,14 @@ from .families import ColumnFamily, RowFamily
 
 @dataclass(frozen=True)
 class Order:
-    """The columns that make up one item's order.
+    """The columns that make up the order of one offer.
 
     `quantity` is the order in units as sold, as terms (column, coefficient); `ordered` are the
     binary columns of which one is 1 whenever anything is ordered (empty: the order needs none).
     """
 
     item: Item
+    offer: ItemOffer
     most: int
     """No larger order can pay."""
     quantity: list[tuple[int, float]]
@@ -53,40 +54,41 @@ def supplier_columns(farm: Farm, programme: Programme) -> dict[str, int]:
     return columns
 
 
-def largest_worth_ordering(item: Item, most_needed: int) -> int:
+def largest_worth_ordering(offer: ItemOffer, most_needed: int) -> int:
     """Return the largest order that can pay: what is needed at most, the least order, or the
     start of a cheaper bracket, in whole multiples and within what is available."""
-    multiple = item.order_multiple
-    starts = [bracket.first for bracket in item.prices.brackets[1:]]
-    wanted = max([most_needed, item.smallest_order, *starts])
+    multiple = offer.order_multiple
+    starts = [bracket.first for bracket in offer.prices.brackets[1:]]
+    wanted = max([most_needed, offer.smallest_order, *starts])
     # With packs part-filled counted whole, a few more units never cost freight less.
     most = math.ceil(wanted / multiple) * multiple
-    return most if item.largest_order is None else min(most, item.largest_order)
+    return most if offer.largest_order is None else min(most, offer.largest_order)
 
 
 def add_order(
     programme: Programme,
     item: Item,
+    offer: ItemOffer,
     most_needed: int,
     charge_factor: float,
     supplier: int | None,
     at_most: int | None = None,
 ) -> Order:
-    """Add the order of one item; `charge_factor` is 1 + duty + insurance, both on the price.
+    """Add the order of one offer; `charge_factor` is 1 + duty + insurance, both on the price.
 
     An order is zero, or a whole number of multiples between the least order and `most`. All
     units: one bracket is chosen and the whole order is in it. Incremental: the brackets fill
     in turn. `supplier` is the binary of its supplier, if there is one.
     """
-    most = largest_worth_ordering(item, most_needed)
+    most = largest_worth_ordering(offer, most_needed)
     if at_most is not None:
-        most = min(most, at_most // item.order_multiple * item.order_multiple)
-    rate = item.exchange_rate * charge_factor
-    if most < item.smallest_order:
-        return Order(item, 0, [])
-    brackets = [b for b in item.prices.brackets if b.first <= most]
-    multiple = item.order_multiple
-    if len(brackets) == 1 and item.smallest_order == multiple:
+        most = min(most, at_most // offer.order_multiple * offer.order_multiple)
+    rate = offer.exchange_rate * charge_factor
+    if most < offer.smallest_order:
+        return Order(item, offer, 0, [])
+    brackets = [b for b in offer.prices.brackets if b.first <= most]
+    multiple = offer.order_multiple
+    if len(brackets) == 1 and offer.smallest_order == multiple:
         units = programme.column(
             ColumnFamily.UNITS,
             high=most // multiple,
@@ -96,26 +98,30 @@ def add_order(
         quantity = [(units, float(multiple))]
         if supplier is not None:
             programme.row(RowFamily.SUPPLIER_OF, [*quantity, (supplier, -float(most))], high=0)
-        return Order(item, most, quantity)
-    if item.prices.scheme is Scheme.ALL_UNITS:
-        order = _all_units(programme, item, most, rate)
+        return Order(item, offer, most, quantity)
+    if offer.prices.scheme is Scheme.ALL_UNITS:
+        quantity, ordered = _all_units(programme, offer, most, rate)
     else:
-        order = _incremental(programme, item, most, rate)
-    cap = [(column, 1.0) for column in order.ordered]
+        quantity, ordered = _incremental(programme, offer, most, rate)
+    cap = [(column, 1.0) for column in ordered]
     if supplier is not None:
         programme.row(RowFamily.SUPPLIER_OF, [*cap, (supplier, -1.0)], high=0)
     elif len(cap) > 1:
         programme.row(RowFamily.ONE_BRACKET, cap, high=1)
-    return order
+    return Order(item, offer, most, quantity, ordered)
 
 
-def _all_units(programme: Programme, item: Item, most: int, rate: float) -> Order:
+Columns = tuple[list[tuple[int, float]], list[int]]
+"""The quantity ordered, as terms, and the binaries of which one says that anything is."""
+
+
+def _all_units(programme: Programme, offer: ItemOffer, most: int, rate: float) -> Columns:
     """low_b z_b ≤ multiple × u_b ≤ high_b z_b; Σ z_b ≤ 1; the convex hull of the brackets."""
-    multiple = item.order_multiple
+    multiple = offer.order_multiple
     quantity: list[tuple[int, float]] = []
     ordered: list[int] = []
-    for bracket in item.prices.brackets:
-        least = max(bracket.first, item.smallest_order)
+    for bracket in offer.prices.brackets:
+        least = max(bracket.first, offer.smallest_order)
         low = math.ceil(least / multiple)
         high = min(most, bracket.last if bracket.last is not None else most) // multiple
         if low > high:
@@ -128,17 +134,17 @@ def _all_units(programme: Programme, item: Item, most: int, rate: float) -> Orde
         programme.row(RowFamily.BRACKET_STARTS, [(units, 1.0), (chosen, -float(low))], low=0)
         quantity.append((units, float(multiple)))
         ordered.append(chosen)
-    return Order(item, most, quantity, ordered)
+    return quantity, ordered
 
 
-def _incremental(programme: Programme, item: Item, most: int, rate: float) -> Order:
+def _incremental(programme: Programme, offer: ItemOffer, most: int, rate: float) -> Columns:
     """width_b y_(b+1) ≤ δ_b ≤ width_b y_b; the order is Σ δ_b, a whole number of multiples."""
-    multiple = item.order_multiple
+    multiple = offer.order_multiple
     units = programme.column(ColumnFamily.UNITS, high=most // multiple, integer=True)
     filled: list[tuple[int, float]] = []
     entered: list[int] = []
     widths: list[float] = []
-    for bracket in item.prices.brackets:
+    for bracket in offer.prices.brackets:
         if bracket.first > most:
             break
         last = most if bracket.last is None else min(bracket.last, most)
@@ -156,7 +162,7 @@ def _incremental(programme: Programme, item: Item, most: int, rate: float) -> Or
     programme.row(
         RowFamily.BRACKETS_MAKE_THE_ORDER, [*filled, (units, -float(multiple))], low=0, high=0
     )
-    if item.smallest_order > multiple:
-        least = float(item.smallest_order)
+    if offer.smallest_order > multiple:
+        least = float(offer.smallest_order)
         programme.row(RowFamily.LEAST_ORDER, [*quantity, (entered[0], -least)], low=0)
-    return Order(item, most, quantity, [entered[0]])
+    return quantity, [entered[0]]

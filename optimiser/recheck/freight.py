@@ -12,13 +12,13 @@ from ...models.goods.freight import Basis, FreightService
 from ...models.site.project import DutyOn, Project
 from .articles import Article, duty_owed
 from .loads import has_inside, load_lines
-from .orders import ordered_of
+from .orders import ordered_from
 from .tolerance import at_most, rule, same, same_money
 
 
 def _measures(booking: Booking, articles: dict[str, Article]) -> tuple[float, float]:
     """Return the m³ and the tonnes of a booking's packs."""
-    carried = [(articles[item], packs) for item, packs in booking.packs if item in articles]
+    carried = [(articles[item], packs) for item, _, packs in booking.packs if item in articles]
     return sum(a.pack_m3 * n for a, n in carried), sum(a.pack_t * n for a, n in carried)
 
 
@@ -59,11 +59,12 @@ def _duty_owed(
     """Return the duty on one booking: at the dearest rate of its origin, or none."""
     if project.duty_on is DutyOn.PRICE:
         return 0.0
-    rates = [a.duty_share for a in articles.values() if a.origin == service.origin]
+    offers = [terms for article in articles.values() for terms in article.terms.values()]
+    rates = [terms.duty_share for terms in offers if terms.origin == service.origin]
     return duty_owed(project, max(rates, default=0.0), _owed(service, booking, articles))
 
 
-def may_travel(project: Project, article: Article, service: FreightService) -> bool:
+def may_travel(project: Project, article: Article, lead_days: int, service: FreightService) -> bool:
     """Tell whether an article's packs may go by a service: door and length, box, and dates."""
     if article.sides_mm is not None:
         ways = list(itertools.permutations(article.sides_mm))
@@ -90,14 +91,14 @@ def may_travel(project: Project, article: Article, service: FreightService) -> b
             return False
     if project.order_date is None or project.required_on_site is None:
         return True
-    days = (project.required_on_site - project.order_date).days
-    return article.lead_days + (service.transit_days or 0) <= days
+    days = (project.required_on_site - project.order_date).days - project.delivery_margin_days
+    return lead_days + (service.transit_days or 0) <= days
 
 
 def booking_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]:
     """Yield the check lines of what is carried, by what, and what it costs."""
     services = {service.name: service for service in plan.farm.services}
-    carried: dict[str, int] = defaultdict(int)
+    carried: dict[tuple[str, str], int] = defaultdict(int)
     for name, times in Counter(booking.service for booking in plan.bookings).items():
         # A second consignment would pay the minimum and the fixed charge again.
         yield at_most("bookings of one service", name, times, 1, "bookings")
@@ -105,15 +106,18 @@ def booking_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLin
         where = f"{booking.origin} by {booking.service}"
         service = services.get(booking.service)
         yield rule("the service is in the farm", where, service is not None)
-        for item, packs in booking.packs:
-            carried[item] += packs
+        for item, supplier, packs in booking.packs:
+            carried[item, supplier] += packs
             yield at_most("no fewer than no packs", f"{where}: {item}", 0, packs, "packs")
         if service is not None:
             yield from _one_booking(plan, booking, service, articles, where)
-    ordered = ordered_of(plan)
-    for item in sorted({*ordered, *carried}):
-        due = articles[item].packs(ordered.get(item, 0)) if item in articles else 0
-        yield same("packs carried", item, due, carried.get(item, 0), "packs")
+    ordered = ordered_from(plan)
+    for item, supplier in sorted({*ordered, *carried}):
+        key, article = (item, supplier), articles.get(item)
+        due = article.packs(ordered.get(key, 0)) if article else 0
+        alone = article is None or len(article.terms) == 1
+        where = item if alone else f"{item} from {supplier}"
+        yield same("packs carried", where, due, carried.get(key, 0), "packs")
 
 
 def _one_booking(
@@ -125,12 +129,14 @@ def _one_booking(
 ) -> Iterator[CheckLine]:
     project = plan.farm.project
     yield rule("the service sails from there", where, booking.origin == service.origin)
-    for item, _ in booking.packs:
+    for item, supplier, _ in booking.packs:
         article = articles.get(item)
+        terms = article.terms.get(supplier) if article is not None else None
         if article is not None:
-            at_origin = article.origin == service.origin
+            at_origin = terms is not None and terms.origin == service.origin
             yield rule("item is shipped from its origin", f"{where}: {item}", at_origin)
-            allowed = may_travel(project, article, service)
+        if article is not None and terms is not None:
+            allowed = may_travel(project, article, terms.lead_days, service)
             yield rule("packs may go by this service", f"{where}: {item}", allowed)
     volume, tonnes = _measures(booking, articles)
     yield same("stated volume", where, volume, booking.volume_m3, "m³")

@@ -50,7 +50,10 @@ def load_lines(
             yield at_most("payload of its load plan", at, mass, service.payload_t * 1000, "kg")
         for one in placed:
             carried[one.item] += one.units
-    for item, packs in booking.packs:
+    booked: Counter[str] = Counter()
+    for item, _, packs in booking.packs:
+        booked[item] += packs
+    for item, packs in booked.items():
         yield same(
             "packs in the load plans", f"{where}: {item}", packs, carried.pop(item, 0), "packs"
         )

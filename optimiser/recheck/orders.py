@@ -17,15 +17,32 @@ from .tolerance import ROUNDING, at_most, rule, same, same_money
 def ordered_of(plan: Plan) -> dict[str, int]:
     """Return item → units ordered, of the items that are ordered at all."""
     ordered: dict[str, int] = defaultdict(int)
+    for (item, _), quantity in ordered_from(plan).items():
+        ordered[item] += quantity
+    return dict(ordered)
+
+
+def ordered_from(plan: Plan) -> dict[tuple[str, str], int]:
+    """Return (item, supplier) → units ordered, where any are."""
+    ordered: dict[tuple[str, str], int] = defaultdict(int)
     for line in plan.orders:
         if line.quantity > 0:
-            ordered[line.item] += line.quantity
+            ordered[line.item, line.supplier] += line.quantity
     return dict(ordered)
+
+
+def sellers_of(plan: Plan, articles: dict[str, Article]) -> set[str]:
+    """Return the suppliers that something of theirs is ordered from."""
+    return {
+        supplier
+        for item, supplier in ordered_from(plan)
+        if item in articles and supplier in articles[item].terms
+    }
 
 
 def order_charges(plan: Plan, articles: dict[str, Article]) -> dict[str, float]:
     """Return supplier → order charge in the project's currency, of those ordered from."""
-    used = {articles[name].supplier for name in ordered_of(plan) if name in articles}
+    used = sellers_of(plan, articles)
     return {s.name: s.order_charge * s.exchange_rate for s in plan.farm.suppliers if s.name in used}
 
 
@@ -59,11 +76,19 @@ def order_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]
             there = ordered.get(name, 0) * per + sum(article.stock)
             what = "ordered and on hand cover the need"
             yield at_most(what, name, needed.get(name, 0.0), there, unit)
-    seen: set[str] = set()
+        lines = [line for line in plan.orders if line.item == name]
+        if lines:
+            # Each line states what the whole farm needs and takes from stock of the item.
+            bought = sum(line.quantity for line in lines) * per
+            taken = max(line.from_stock for line in lines)
+            short = needed.get(name, 0.0) - taken
+            yield at_most("need not met from stock", name, short, bought, unit)
+    seen: set[tuple[str, str]] = set()
     for line in plan.orders:
         yield rule("is in a catalogue", line.item, line.item in articles)
-        yield rule("is ordered on one line", line.item, line.item not in seen)
-        seen.add(line.item)
+        where = f"{line.item} from {line.supplier}"
+        yield rule("is ordered on one line", where, (line.item, line.supplier) not in seen)
+        seen.add((line.item, line.supplier))
         if line.item in articles:
             need = needed.get(line.item, 0.0)
             yield from _line_lines(line, articles[line.item], need, plan.farm.project)
@@ -78,19 +103,22 @@ def _line_lines(
     line: OrderLine, article: Article, need: float, project: Project
 ) -> Iterator[CheckLine]:
     name, quantity = article.name, line.quantity
-    yield rule("is ordered from its supplier", name, line.supplier == article.supplier)
-    whole = quantity == int(quantity) and quantity >= 0 and quantity % article.multiple == 0
-    yield rule("is a whole number of its order multiple", name, whole)
-    if quantity > 0:
-        yield at_most("minimum order", name, article.minimum, quantity, "units")
-    yield at_most("what is available", name, quantity, article.available, "units")
-    unit, per = ("each", 1.0) if article.length_m is None else ("m", article.length_m)
+    terms = article.terms.get(line.supplier)
+    yield rule("is ordered from a supplier that offers it", name, terms is not None)
+    unit = "each" if article.length_m is None else "m"
     yield same("stated need", name, need, line.needed, unit)
     yield at_most("taken from stock", name, line.from_stock, sum(article.stock), unit)
-    yield at_most("need not met from stock", name, need - line.from_stock, quantity * per, unit)
-    price = article.price(quantity)
+    if terms is None:
+        return
+    name = name if len(article.terms) == 1 else f"{name} from {line.supplier}"
+    whole = quantity == int(quantity) and quantity >= 0 and quantity % terms.multiple == 0
+    yield rule("is a whole number of its order multiple", name, whole)
+    if quantity > 0:
+        yield at_most("minimum order", name, terms.minimum, quantity, "units")
+    yield at_most("what is available", name, quantity, terms.available, "units")
+    price = terms.price(quantity)
     yield same_money("price of the order", name, price, line.money_supplier, "supplier's currency")
-    at_home = price * article.exchange_rate
+    at_home = price * terms.exchange_rate
     yield same_money("price of the order", name, at_home, line.money, project.currency)
-    duty = duty_owed(project, article.duty_share, at_home)
+    duty = duty_owed(project, terms.duty_share, at_home)
     yield same_money("duty", name, duty, line.duty, project.currency)

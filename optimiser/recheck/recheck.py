@@ -16,7 +16,7 @@ from .campaigns import campaign_lines, campaign_money
 from .cutting import cutting_lines, joins_money
 from .freight import booking_lines, freight_duty_money, freight_money
 from .legs import leg_lines
-from .orders import order_charges, order_lines, ordered_of
+from .orders import order_charges, order_lines, ordered_from, sellers_of
 from .tolerance import MONEY, PHYSICAL, at_most, same_money
 
 
@@ -45,7 +45,7 @@ def _policy_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLin
         if limit is not None:
             yield at_most(what, "farm", len(used), limit, unit)
     if project.most_suppliers is not None:
-        sellers = {articles[name].supplier for name in ordered_of(plan) if name in articles}
+        sellers = sellers_of(plan, articles)
         most = project.most_suppliers
         yield at_most("suppliers ordered from", "farm", len(sellers), most, "suppliers")
 
@@ -54,12 +54,12 @@ def parts_owed(plan: Plan, articles: dict[str, Article]) -> dict[Part, float]:
     """Return every part of the installed cost as the plan's integers make it."""
     goods = dict.fromkeys((Part.ANCHORS, Part.CHAIN, Part.ROPE, Part.FITTINGS), 0.0)
     duty = 0.0
-    for name, quantity in ordered_of(plan).items():
-        if name in articles:
-            article = articles[name]
-            price = article.price(quantity) * article.exchange_rate
-            goods[article.part] += price
-            duty += duty_owed(plan.farm.project, article.duty_share, price)
+    for (name, supplier), quantity in ordered_from(plan).items():
+        terms = articles[name].terms.get(supplier) if name in articles else None
+        if terms is not None:
+            price = terms.price(quantity) * terms.exchange_rate
+            goods[articles[name].part] += price
+            duty += duty_owed(plan.farm.project, terms.duty_share, price)
     freight = freight_money(plan, articles)
     mobilisation, days, fuel = campaign_money(plan)
     return {

@@ -1,1 +1,1 @@
-"""One farm anew. May import: choices, listener, models, price, programme, search, solvers, stowage."""  # noqa: E501
+"""New prices. May import: choices, crew, failures, listener, models, price, programme, search, solvers, stowage."""  # noqa: E501

@@ -6,12 +6,15 @@ import itertools
 import math
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
-from ...models.answer.break_even import BreakEven, CostLine, Crossing, OptionCosts, Stretch
 from ...models.answer.plan import Plan
 from ...models.answer.stopped import Stopped
+from ...models.asked.break_even import BreakEven, CostLine, Crossing, OptionCosts, Stretch
+from ...models.farm import Farm
 from ...models.option import FREE, Option
 from ...models.rate import TODAY, Rate, Rates
+from ..crew import Crew
 from .envelope import Envelope, Intersection, Sample, crossings
 from .farm_pricer import FarmPricer, PricedOption
 
@@ -34,15 +37,32 @@ def break_even(
     options: Sequence[Option] = (FREE,),
     time_limit_s: float = 600.0,
     progress: Told | None = None,
+    crew: Crew | None = None,
 ) -> BreakEven:
     """Return the least plan of each option at every multiplier of a rate from `low` to `high`,
     and the multipliers at which two options cost the same.
 
-    The time is shared among the options. Raises ValueError for an empty range.
+    The time is shared among the options. crew : works the options off apart from one another.
+    Raises ValueError for an empty range.
     """
     began = time.perf_counter()
     run = BreakEvenRun(pricing, rate, progress, began + time_limit_s)
     found: list[OptionCosts] = []
+    if crew is not None:
+        rounds = max(-(-len(options) // crew.size), 1)
+        seconds = time_limit_s / rounds
+        tasks = [
+            CostsTask(
+                pricing.farm, pricing.gap, pricing.solver, pricing.workers or 1, rate, option,
+                low, high, seconds,
+            )
+            for option in options
+        ]  # fmt: skip
+        for costs, solves, stopped in crew.results(costs_apart, tasks):
+            found.append(costs)
+            run.solves += solves
+            run.stopped = run.stopped or stopped
+        options = ()
     for number, option in enumerate(options):
         run.begin(len(options) - number)
         found.append(run.costs(option, low, high))
@@ -58,6 +78,31 @@ def break_even(
         time.perf_counter() - began,
         run.stopped,
     )
+
+
+@dataclass(frozen=True)
+class CostsTask:
+    """One option of one farm at every multiplier of a rate, and the time for it."""
+
+    farm: Farm
+    gap: float
+    solver: str
+    workers: int
+    rate: Rate
+    option: Option
+    low: float
+    high: float
+    seconds: float
+
+
+def costs_apart(task: CostsTask) -> tuple[OptionCosts, int, Stopped | None]:
+    """Return an option's least costs, the solves they took and why they ended early; a task for
+    one process."""
+    pricing = FarmPricer(task.farm, gap=task.gap, solver=task.solver, workers=task.workers)
+    run = BreakEvenRun(pricing, task.rate, None, time.perf_counter() + task.seconds)
+    run.begin(1)
+    costs = run.costs(task.option, task.low, task.high)
+    return costs, run.solves, run.stopped
 
 
 class BreakEvenRun:

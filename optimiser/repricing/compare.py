@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from ...models.answer.comparison import Comparison, Outcome
 from ...models.answer.stopped import Stopped
+from ...models.asked.comparison import Comparison, Outcome
 from ...models.option import FREE, Option
 from ...models.option_menu import leanings, left_out, single_models
 from ..choices.admitted import admitted, offers_left
@@ -45,7 +45,7 @@ def compare(
     """
     began = time.perf_counter()
     stopped: Stopped | None = None
-    asked = list(_options(pricing))
+    asked = list(options_of(pricing))
     priced: dict[Option, PricedOption] = {}
 
     def price(option: Option, share: float) -> None:
@@ -93,7 +93,7 @@ def compare(
     )
 
 
-def _options(pricing: FarmPricer) -> Iterator[Option]:
+def options_of(pricing: FarmPricer) -> Iterator[Option]:
     """Yield the options to price; where a strict one is barred by some legs, the milder too."""
     farm = pricing.farm
     yield FREE

@@ -8,8 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from ...models.answer.plan import Assignment, Plan
-from ...models.answer.reasons import Why
 from ...models.arrays import ROUNDING, Bools
+from ...models.asked.reasons import Why
 from ...models.farm import Farm
 from ...models.site.leg import Leg
 from ...models.standing.limits import standing_of, vessel_limits

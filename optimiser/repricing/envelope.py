@@ -16,8 +16,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from ...models.answer.break_even import CostLine, between
 from ...models.arrays import ROUNDING
+from ...models.asked.break_even import CostLine, between
 
 Answer = TypeVar("Answer")
 

@@ -55,6 +55,9 @@ FAR = 0.03
 CHANGED_EACH = 30
 """Choices of a leg that is otherwise, besides those that earlier prices asked for."""
 
+ITEM_EACH = 4
+"""Choices of a leg with an item whose offer is looked at quickly."""
+
 CHANGED_S = 3.0
 """Longest that a known plan is changed for."""
 
@@ -224,6 +227,15 @@ class FarmPricer:
         )
         return self._kept(found, left, plain=not unlike)
 
+    def know(self, chosen: Ints, counts: Ints) -> None:
+        """Settle lines of these choices at today's rates, and know their plan from now on.
+
+        chosen, counts : places among `choices`, in order, and the lines of each.
+        """
+        settled = self._settled(self.farm, chosen, counts)
+        if settled is not None:
+            self._known.keep(settled, self._left(self.farm, FREE, TODAY).offers)
+
     def bettered(self, priced: PricedOption) -> PricedOption:
         """Return a priced option with a cheaper plan that was found since for another option, and
         with what was proven since for an option that leaves no less."""
@@ -250,6 +262,36 @@ class FarmPricer:
     def cost_at(self, settlement: Settlement, rates: Rates) -> float:
         """Return what a settlement costs at other rates, its orders and bookings held fast."""
         return sum(cost_parts(rates.applied(self.farm), settlement).values())
+
+    def resettled(self, settlement: Settlement, rates: Rates) -> Settlement | None:
+        """Return the lines of a plan settled anew at other rates: ordered and shipped as is
+        cheapest there; None where that is not found."""
+        return self._settled(rates.applied(self.farm), settlement.chosen, settlement.counts)
+
+    def with_item(self, settlement: Settlement, item: str, rates: Rates) -> Settlement | None:
+        """Return a plan in which every leg is as in another or uses an item: a quick look at what
+        an offer of it is worth, at no proof; None where none was found in a short time."""
+        farm, made = rates.applied(self.farm), self.choices.make_ups
+        uses = np.zeros(len(self.choices), dtype=bool)
+        for names, index in (
+            ([a.name for a in farm.anchors], made.anchor),
+            ([c.name for c in farm.chains], made.chain),
+            ([r.name for r in farm.ropes], made.rope),
+        ):
+            if item in names:
+                uses |= index == names.index(item)
+        places = np.flatnonzero(uses)
+        if not len(places):
+            return None
+        cheap = places[first_active(farm, self.choices.take(places), ITEM_EACH)]
+        active = np.union1d(cheap, settlement.chosen)
+        built = OrderProgramme(farm, self.choices, active)
+        report = solve(built.matrix(), SolveOptions(self.solver, self.gap, CHANGED_S))
+        if report.values is None:
+            return None
+        counts = built.counts_of(report.values[built.lines])
+        used = np.flatnonzero(counts)
+        return self._settled(farm, active[used], counts[used])
 
     # --- plans known already -----------------------------------------------------------------
 

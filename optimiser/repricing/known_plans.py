@@ -70,8 +70,7 @@ class KnownPlans:
         """Keep a plan that was settled from these offers."""
         if any(_same(settlement, known.settlement) for known in self._plans):
             return
-        ordered = (self.farm.item_by_name[name] for name in settlement.quantities)
-        suppliers = frozenset(item.supplier for item in ordered)
+        suppliers = frozenset(supplier for _, supplier in settlement.quantities)
         self._plans.append(KnownPlan(settlement, frozenset(settlement.packs), suppliers, offers))
 
     def keep_bound(self, left: OptionScope, bound: float) -> None:

@@ -8,8 +8,8 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from ...models.answer.reasons import Change, CostRange, Forced, Reasons
 from ...models.answer.stopped import Stopped
+from ...models.asked.reasons import Change, CostRange, Forced, Reasons
 from ...models.farm import Farm
 from ...models.fault import FarmError
 from ...models.option import FREE, Option, Rule, What, one_rule

@@ -24,6 +24,7 @@ FIRST = (
     ColumnFamily.SUPPLIER_USED,
     ColumnFamily.BRACKET,
     ColumnFamily.DAYS,
+    ColumnFamily.WORKING_DAY,
     ColumnFamily.SPARES,
     ColumnFamily.SERVICE_USED,
     ColumnFamily.CONTAINERS,
@@ -96,9 +97,9 @@ class LeafSize:
         """Note how one leaf went."""
         with self._lock:
             if not finished:
-                self.choices = max(min(self.choices, len(leaf.choices)) * 0.75, 40.0)
+                self.choices = max(min(self.choices, len(leaf.choices)) * 0.7, 40.0)
             elif seconds < self.seconds / 4 and len(leaf.choices) > self.choices / 2:
-                self.choices *= 1.15
+                self.choices *= 1.25
 
 
 class NodeSolver:
@@ -150,7 +151,7 @@ class NodeSolver:
                 bound = max(bound, end.bound)
                 if end.finished or bound >= self.incumbent.floor:
                     return bound, []
-                if broken.any() or not self.leaves.keep_going():
+                if broken.any() or self.incumbent.stopped:
                     break
                 seconds *= 3  # nothing is left to branch on
             if not broken.any():

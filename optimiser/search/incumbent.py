@@ -1,6 +1,6 @@
 """The incumbent: the least settlement found so far, and what was learnt on the way to it.
 
-The workers of a tree share it; one lock guards it.
+The search's threads share it; one lock guards it.
 """
 
 from __future__ import annotations
@@ -47,6 +47,8 @@ class Incumbent:
         self.stowage = known.stowage or Stowage(farm)
         self.cut_rows: tuple[CutRow, ...] = known.cut_rows
         self.lessons: tuple[CutLesson, ...] = known.lessons
+        self.stopped = False
+        """Whether every thread is to end as soon as it can."""
         self._settled: dict[tuple[bytes, bytes, int], Settlement | None] = {}
         self._lock = threading.Lock()
 
@@ -67,7 +69,15 @@ class Incumbent:
         with self._lock:
             if lines in self._settled:
                 return self._settled[lines]
-        settled = settle(self.farm, self.choices, chosen, counts, self.solver, self.stowage)
+        settled = settle(
+            self.farm,
+            self.choices,
+            chosen,
+            counts,
+            self.solver,
+            self.stowage,
+            stopped=lambda: self.stopped,
+        )
         with self._lock:
             self._settled[lines] = settled
         if settled is not None:
@@ -93,12 +103,19 @@ class Incumbent:
 
     def keep_choices(self, kept: Ints) -> None:
         """Go on with the choices at some places, all of the best plan's among them."""
-        self.places = self.places[kept]
-        self.choices = self.choices.take(kept)
-        self._settled = {}
-        if self.best is not None:
-            chosen = np.searchsorted(kept, self.best.chosen)
-            self.best = replace(self.best, chosen=chosen)
+        with self._lock:
+            self.places = self.places[kept]
+            self.choices = self.choices.take(kept)
+            self._settled = {}
+            if self.best is not None:
+                chosen = np.searchsorted(kept, self.best.chosen)
+                self.best = replace(self.best, chosen=chosen)
+
+    def found(self) -> Settlement | None:
+        """Return the best plan, its choices by their place among those that were given."""
+        with self._lock:
+            best = self.best
+            return None if best is None else replace(best, chosen=self.places[best.chosen])
 
     def memory(self, active: Ints) -> SearchMemory:
         """Return what was learnt, of cutting rows the last; active : as they are now."""

@@ -7,7 +7,6 @@ nothing; what it finds is settled, and what settlement teaches goes back as rows
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,12 +50,9 @@ class LeafEnd:
 class LeafSolver:
     """Solves leaves of one farm; every worker has its own."""
 
-    def __init__(
-        self, incumbent: Incumbent, options: SolveOptions, keep_going: Callable[[], bool]
-    ) -> None:
+    def __init__(self, incumbent: Incumbent, options: SolveOptions) -> None:
         self.incumbent = incumbent
         self.options = options
-        self.keep_going = keep_going
         self.solver = options.solver
         self._built = self._build()
 
@@ -83,7 +79,7 @@ class LeafSolver:
         """Solve a leaf until it is done with, or so many seconds are over."""
         bound, spent = leaf.bound, 0.0
         for _ in range(MOST_ROUNDS):
-            if not self.keep_going():
+            if self.incumbent.stopped:
                 break
             built = self._latest()
             report = self._solved(built, leaf, max(seconds - spent, 0.1))
@@ -111,7 +107,7 @@ class LeafSolver:
             matrix = cost_at_most(matrix, floor)
 
         def stop(_cost: float, bound: float) -> bool:
-            return not self.keep_going() or bound >= self.incumbent.floor
+            return self.incumbent.stopped or bound >= self.incumbent.floor
 
         asked = SolveOptions(
             self.options.solver,

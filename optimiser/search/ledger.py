@@ -25,8 +25,11 @@ from ...models.goods.crate import packs_to_stow
 from ...models.goods.duty import freight_duty, goods_duty
 from ...models.goods.freight import Basis, FreightService, revenue_tonnes
 from ...models.goods.load import Pack
+from ...models.risk.charged_days import charged_days_of
 from ...models.standing.limits import standing_of, vessel_limits
-from .settlement import Settlement
+from ..choices.deck_lines import deck_lines
+from ..stowage.trip_loading import fewest_trips, loaded_trips
+from .settlement import Settlement, of_items
 
 
 def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
@@ -34,7 +37,7 @@ def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
     assignments = _assignments(farm, settlement)
     orders = _orders(farm, settlement)
     bookings = _bookings(farm, settlement)
-    campaigns = _campaigns(farm, settlement)
+    campaigns = _campaigns(farm, settlement, loaded=True)
     return Plan(
         farm,
         assignments,
@@ -126,10 +129,11 @@ def _orders(farm: Farm, settlement: Settlement) -> tuple[OrderLine, ...]:
     counts = enumerate(settlement.counts.tolist())
     needs = needs_of(farm, ((made.make_up(farm, index), count) for index, count in counts))
     lines = []
-    for item in farm.items:
-        quantity = settlement.quantities.get(item.name, 0)
+    for key, offer in farm.offer_by_key.items():
+        quantity = settlement.quantities.get(key, 0)
         if not quantity:
             continue
+        item = farm.item_by_name[offer.item]
         needed = needs.get(item.name, 0.0)
         if item.name in settlement.cuttings:
             cutting, _ = settlement.cuttings[item.name]
@@ -137,17 +141,17 @@ def _orders(farm: Farm, settlement: Settlement) -> tuple[OrderLine, ...]:
             from_stock = sum(metres for stock in stocks for _, metres in stock.cuts)
         else:
             from_stock = min(item.on_hand_total, needed)
-        money = item.goods(quantity)
+        money = offer.goods(quantity)
         lines.append(
             OrderLine(
                 item.name,
-                item.supplier,
+                offer.supplier,
                 quantity,
                 needed,
                 from_stock,
-                item.prices.money(quantity),
+                offer.prices.money(quantity),
                 money,
-                money * goods_duty(farm.project, item.duty_share),
+                money * goods_duty(farm.project, offer.duty_share),
             )
         )
     return tuple(lines)
@@ -159,7 +163,7 @@ def _bookings(farm: Farm, settlement: Settlement) -> tuple[Booking, ...]:
         packs = settlement.packs.get(service.name)
         if not packs:
             continue
-        items = [(farm.item_by_name[name], count) for name, count in packs.items()]
+        items = [(farm.item_by_name[name], count) for (name, _), count in packs.items()]
         volume = sum(item.pack_m3 * count for item, count in items)
         tonnes = sum(item.pack_kg * count for item, count in items) / 1000.0
         containers = 0
@@ -176,12 +180,12 @@ def _bookings(farm: Farm, settlement: Settlement) -> tuple[Booking, ...]:
                 service.name,
                 service.origin,
                 containers,
-                tuple(packs.items()),
+                tuple((item, supplier, count) for (item, supplier), count in packs.items()),
                 volume,
                 tonnes,
                 revenue_tonnes(tonnes, volume, service.m3_per_tonne),
                 money,
-                _kinds(farm, service, packs) if loads else (),
+                _kinds(farm, service, of_items(packs)) if loads else (),
                 loads,
                 money * freight_duty(farm.project, farm.items, service.origin),
             )
@@ -195,7 +199,8 @@ def _kinds(farm: Farm, service: FreightService, packs: Mapping[str, int]) -> tup
     return tuple(dict.fromkeys(packs_to_stow(packs, farm.item_by_name, service.box)))
 
 
-def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
+def _campaigns(farm: Farm, settlement: Settlement, *, loaded: bool = False) -> tuple[Campaign, ...]:
+    """Return what each vessel does; loaded : with its trips one by one."""
     choices, counts = settlement.choices, settlement.counts
     campaigns = []
     for index, vessel in enumerate(farm.vessels):
@@ -206,14 +211,15 @@ def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
         mass = float(choices.mass_t[by_it] @ counts[by_it])
         area = float(choices.area_m2[by_it] @ counts[by_it])
         laying = float(choices.hours[by_it] @ counts[by_it])
+        on_deck = deck_lines(farm, choices, counts, index)
         trips = max(
-            1,
+            fewest_trips(on_deck, vessel),
             ceil_to_whole(mass / vessel.deck_load_t),
             ceil_to_whole(area / vessel.deck_area_m2),
             ceil_to_whole(laying / vessel.hours_per_trip),
         )
         hours = trips * vessel.round_trip_h + laying
-        days = ceil_to_whole(hours / vessel.hours_per_charged_day)
+        days = charged_days_of(vessel, hours, farm.project.charged_days_sure)
         campaigns.append(
             Campaign(
                 vessel.name,
@@ -227,6 +233,7 @@ def _campaigns(farm: Farm, settlement: Settlement) -> tuple[Campaign, ...]:
                 vessel.mobilisation,
                 days * vessel.day_rate,
                 trips * vessel.fuel_per_trip,
+                loaded_trips(on_deck, vessel, trips) if loaded else (),
             )
         )
     return tuple(campaigns)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
 from ...models.arrays import Ints
@@ -14,6 +12,7 @@ from ..solvers.solve import solve
 from .incumbent import Incumbent
 from .leaves import learn_from, settle_found
 from .relaxation import Relaxation
+from .settlement import fill_less
 
 FEW_CHOICES = 100
 """Choices of least count × reduced cost among which a plan is looked for."""
@@ -30,14 +29,10 @@ def round_off(relaxed: Relaxation, incumbent: Incumbent) -> None:
     incumbent.settle(chosen, counts)
 
 
-def look(
-    relaxed: Relaxation,
-    incumbent: Incumbent,
-    options: SolveOptions,
-    keep_going: Callable[[], bool],
-) -> bool:
+def look(relaxed: Relaxation, incumbent: Incumbent, options: SolveOptions) -> bool:
     """Look for a plan among a few choices of least count × reduced cost, what is cut whole cut by
-    the patterns that its prices ask for; tell whether its settlement taught anything."""
+    the patterns that its prices ask for, containers no fuller than load plans left them so far;
+    tell whether its settlement taught anything."""
     leg = incumbent.choices.make_ups.leg
     few = np.argsort(relaxed.reduced, kind="stable")[:FEW_CHOICES]
     few = np.union1d(few, least_of_each_leg(leg, relaxed.reduced, EACH))
@@ -56,8 +51,9 @@ def look(
         patterns=cut.cuttable_patterns(),
         loads=incumbent.stowage.lessons,
     )
+    fill_less(built, incumbent.stowage.fills)
     report = solve(built.matrix(), options, _start(incumbent, built, few))
-    if report.values is None or not keep_going():
+    if report.values is None or incumbent.stopped:
         return False
     settled = settle_found(incumbent, built, everything, report, few)
     return learn_from(incumbent, built, everything, report, settled)

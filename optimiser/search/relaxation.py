@@ -15,13 +15,14 @@ import numpy as np
 from ...models.arrays import Bools, Floats, Ints
 from ...models.farm import Farm
 from ..choices.choices import Choices, least_of_each_leg, rough_cost
-from ..programme.choice_links import RowLink, priced, terms_of
+from ..programme.choice_links import DenseLink, RowLink, priced, terms_of
 from ..programme.cutting_rows import CutRow, order_and_joins, worth_of
 from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
 from ..programme.pattern_rows import CutPattern
 from ..solvers.matrix import Matrix, without_whole
 from ..solvers.warm_lp import Ending, WarmLp
+from .rounding import OwnColumns, OwnTerms, RoundedRow, rounded
 
 GATED = (
     RowFamily.VESSEL_MOBILISED,
@@ -43,6 +44,10 @@ NEGATIVE = 1e-4
 
 UNLAID = 50.0
 """What an unlaid line costs, in the dearest choice's rough cost."""
+
+FRACTIONAL, LEAST_WEIGHT, BROKEN = 1e-3, 1e-9, 1e-4
+"""A number is rounded off when it is so far from whole; weights in the tableau below so much are
+none; a row is worth having when it is broken by so much, its norm being 1."""
 
 ADDED_AT_ONCE = 12
 """Most choices added for one leg in one round of pricing."""
@@ -84,6 +89,15 @@ class Relaxation:
         self.column_of_choice = np.full(len(choices), -1)
         self.column_of_choice[active] = self.built.lines
         self.links = self.built.links
+        self._dense = DenseLink()
+        self.links.append(self._dense)
+        self.rounded: dict[int, RoundedRow] = {}
+        """By row of the programme."""
+        row = np.repeat(np.arange(matrix.shape[0]), np.diff(matrix.start))
+        own = matrix.index < len(self.integer)
+        self._terms = OwnTerms(
+            row[own], matrix.index[own], matrix.value[own], matrix.row_low, matrix.row_high
+        )
         self._gates = self._gate_terms(matrix)
         self._barred = self._barred_by(self.high)
         self.lp = WarmLp(matrix)
@@ -180,7 +194,16 @@ class Relaxation:
         """Return one like it, for another worker."""
         active = np.array(sorted(self.active))
         items = bool(self.built.items)
-        return Relaxation(self.farm, self.choices, active, tuple(self.row_of_cut), items=items)
+        other = Relaxation(self.farm, self.choices, active, tuple(self.row_of_cut), items=items)
+        for row in self.rounded.values():
+            other.add_rounding(row)
+        return other
+
+    def slimmer(self) -> Relaxation:
+        """Return one like it without the roundings that do not hold the bound."""
+        duals = self.lp.row_duals()
+        self.rounded = {at: row for at, row in self.rounded.items() if abs(duals[at]) > 1e-9}
+        return self.copy()
 
     @property
     def lines(self) -> Ints:
@@ -274,7 +297,50 @@ class Relaxation:
                             self.lines[there])  # fmt: skip
         values = np.append(np.array([value for _, value in terms]), pieces[there])
         row = self.row_of_cut[cut] = self.lp.add_row(columns, values, high=cut.free)
+        self._terms.add(columns[: len(terms)], values[: len(terms)], cut.free)
         link.add(row, worth)
+
+    def broken_roundings(self, at_most: int) -> list[RoundedRow]:
+        """Return rows, rounded off from the tableau, that the last solution breaks most."""
+        values, active = self.lp.values(), np.array(self.active)
+        units, numbers = values[self.lines], values[self.own]
+        fractional = self.integer & (np.abs(numbers - np.rint(numbers)) > FRACTIONAL)
+        columns = OwnColumns(self.integer, self.low, self.high)
+        rows, places, terms = terms_of(self.links, active)
+
+        def of_active(weights: Floats) -> Floats:
+            there = weights[rows] * terms
+            return np.asarray(np.bincount(places, there, minlength=len(active)), dtype=float)
+
+        found: list[tuple[float, Floats]] = []
+        for weights in self.lp.tableau_weights(np.flatnonzero(fractional)).values():
+            weights[np.abs(weights) < LEAST_WEIGHT] = 0.0
+            row = rounded(self._terms, columns, weights, numbers, of_active)
+            if row is not None:
+                over = float(row.own @ numbers + row.of_choice @ units) - row.most
+                norm = math.sqrt(float(row.own @ row.own + row.of_choice @ row.of_choice))
+                if over > BROKEN * norm:
+                    found.append((over / norm, weights))
+        found.sort(key=lambda one: -one[0])
+        best = (
+            rounded(self._terms, columns, weights, numbers, lambda w: priced(self.links, w))
+            for _, weights in found[:at_most]
+        )
+        return [row for row in best if row is not None]
+
+    def add_rounding(self, row: RoundedRow) -> None:
+        """Add a row that was rounded off."""
+        own, of_active = np.flatnonzero(row.own), row.of_choice[np.array(self.active)]
+        there = np.flatnonzero(of_active)
+        index = self.lp.add_row(
+            np.append(own, self.lines[there]),
+            np.append(row.own[own], of_active[there]),
+            high=row.most,
+        )
+        self.rounded[index] = row
+        self._terms.add(own, row.own[own], row.most)
+        self._dense.rows.append(index)
+        self._dense.values.append(row.of_choice)
 
     def binding(self) -> set[CutRow]:
         """Return the cutting rows that hold the bound at the last solution."""

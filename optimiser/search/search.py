@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import os
+import threading
 import time
 from dataclasses import dataclass, replace
 
@@ -35,17 +36,20 @@ SEPARATIONS = 24
 WORTH_SEPARATING = 2e-5
 """Share of the bound that a round of cutting rows must lift it by for another to be worth it."""
 
+ROUNDINGS, ROUNDED_AT_ONCE, MOST_ROUNDED = 12, 30, 20_000_000
+"""Most rounds of roundings on a relaxation, the rows of one, and the terms of all."""
+
+WORTH_ROUNDING = 1e-4
+"""Share of the bound that a round of roundings must lift it by for another to be worth it."""
+
 LOOSE_GAP = 0.01
 """A gap that a relaxation without cutting rows, rounded off, may well meet."""
 
-LOOKS, LOOK_S = 4, 8.0
+LOOKS, LOOK_S = 2, 8.0
 """Most looks before the tree, and the longest of one."""
 
 WORTH_A_LOOK = 3.0
 """A look is left out where the plan is within so many of the gap asked."""
-
-NEWS = 1e-5
-"""By what share a look must better the plan for another to be worth it."""
 
 REBUILDS, WORTH_REBUILDING = 4, 0.8
 """Most times that choices are set aside before the tree, and the share left that is worth it."""
@@ -53,7 +57,7 @@ REBUILDS, WORTH_REBUILDING = 4, 0.8
 FEW_ITEMS = 1000
 """Up to so many pairs of a leg group and what it may use, they are branched on too."""
 
-LEAF_FEW, LEAF_MANY, LEAF_MIXED = 300, 2500, 150
+LEAF_FEW, LEAF_MANY, LEAF_MIXED = 800, 2500, 150
 """Choices of the first leaves: where items are branched on; where not; where groups mix."""
 
 LEAF_S = 3.0
@@ -65,11 +69,15 @@ ROUNDS = 40
 SMALL = 400
 """Up to so many choices the whole programme is solved at once."""
 
-FIRST_EACH = 10
-"""Choices of every leg that the relaxation starts with."""
+FIRST_EACH, FIRST_ALL = 10, 20_000
+"""Choices of every leg that the relaxation starts with, and of all legs together at most."""
 
 MOST_WORKERS = 2
 """Workers of a tree, where the machine has the cores and nothing else is asked."""
+
+WATCH_S, GRACE_S = 0.05, 1.0
+"""Seconds between two looks of the thread that watches the search, and those that it waits for
+one that was told to end: a load plan or a solver that stays longer is left behind."""
 
 
 @dataclass(frozen=True)
@@ -107,6 +115,8 @@ class Search:
         self.bound = -math.inf
         self.stopped: Stopped | None = None
         self.solver = self.options.solver
+        self._infeasible = False
+        self._failure: BaseException | None = None
 
     @property
     def seconds_left(self) -> float:
@@ -120,28 +130,50 @@ class Search:
         return known.best is not None and self.bound >= known.floor * (1 - 1e-12)
 
     def run(self) -> SearchResult:
-        """Return the least settlement found and the bound on any."""
+        """Return the least settlement found and the bound on any; what goes wrong is raised.
+
+        The search has a thread of its own, so that this one hears Ctrl-C and keeps the time.
+        """
+        thread = threading.Thread(target=self._search, name="search", daemon=True)
+        thread.start()
+        while thread.is_alive():
+            thread.join(WATCH_S)
+            self._watch()
+            if self.incumbent.stopped:
+                thread.join(GRACE_S)
+                break
+        if self._failure is not None:
+            raise self._failure
+        best = self.incumbent.found()
+        if self.proven:
+            self.stopped = None
+        return SearchResult(best, self.bound, self.solver, self.stopped, self._infeasible)
+
+    def _search(self) -> None:
         known = self.incumbent
         large = self.options.solver == "highs" and len(known.choices) > SMALL
-        infeasible = self._large() if large else self._whole()
-        best = known.best
-        if best is not None:
-            best = replace(best, chosen=known.places[best.chosen])
-        return SearchResult(best, self.bound, self.solver, self.stopped, infeasible)
+        try:
+            self._infeasible = self._large() if large else self._whole()
+        except BaseException as failure:
+            self._failure = failure
+
+    def _watch(self) -> None:
+        """Tell of the best plan and the bound; stop the search when the time is over, or when it
+        is told to."""
+        tell = self.options.on_progress
+        if self.seconds_left < 0.5:
+            self.stopped = Stopped.TIME_LIMIT
+        elif tell is not None and tell(self.incumbent.cost, self.bound):
+            self.stopped = Stopped.INTERRUPTED
+        self.incumbent.stopped = self.stopped is not None
 
     def learnt(self) -> SearchMemory:
         """Return what the search learnt, once it has run."""
         return self.incumbent.memory(self.active)
 
     def _keep_going(self) -> bool:
-        """Tell of the best plan and the bound; tell whether to go on."""
-        if self.seconds_left < 0.5:
-            self.stopped = Stopped.TIME_LIMIT
-        elif self.options.on_progress is not None and self.options.on_progress(
-            self.incumbent.cost, self.bound
-        ):
-            self.stopped = Stopped.INTERRUPTED
-        return not self.stopped
+        """Tell whether neither time nor patience is over."""
+        return not self.incumbent.stopped
 
     def _raise_bound(self, bound: float) -> None:
         """Take a bound on all plans that cost less than the floor: the others cost that."""
@@ -152,7 +184,8 @@ class Search:
     def _large(self) -> bool:
         """Relax, look for a plan, set aside, branch; return whether there is no plan at all."""
         known = self.incumbent
-        first = np.union1d(first_active(self.farm, known.choices, FIRST_EACH), self.active)
+        each = max(min(FIRST_EACH, FIRST_ALL // len(self.farm.legs)), 1)
+        first = np.union1d(first_active(self.farm, known.choices, each), self.active)
         relaxed = Relaxation(self.farm, known.choices, first, known.cut_rows)
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
@@ -162,9 +195,10 @@ class Search:
         if not self.proven:
             self._separate(relaxed)
         if not self.proven and self._keep_going():
-            self._find_plan(relaxed)
-        if not self.proven and self._keep_going():
+            round_off(relaxed, known)
             relaxed = self._fixed(relaxed)
+        if not self.proven and self._keep_going():
+            relaxed = self._bettered(relaxed)
         if not self.proven and self._keep_going():
             self._branch(relaxed)
         self.active = np.array(sorted(relaxed.active))
@@ -192,27 +226,45 @@ class Search:
             relaxed.add_cut(row)
         return bool(new) and relaxed.solve()
 
-    def _find_plan(self, relaxed: Relaxation) -> None:
-        """Round the relaxation off; then look among a few choices, while that gains."""
+    def _round(self, relaxed: Relaxation) -> Relaxation:
+        """Return the relaxation with roundings that its solutions broke, those that hold its
+        bound."""
+        for _ in range(ROUNDINGS):
+            before = relaxed.objective
+            room = MOST_ROUNDED // len(self.incumbent.choices) - len(relaxed.rounded)
+            rows = relaxed.broken_roundings(min(ROUNDED_AT_ONCE, room)) if room > 0 else []
+            for row in rows:
+                relaxed.add_rounding(row)
+            if not rows or not relaxed.solve() or self.proven or not self._keep_going():
+                break
+            if relaxed.objective < before * (1 + WORTH_ROUNDING):
+                break
+        self._raise_bound(relaxed.objective)
+        slim = relaxed.slimmer()
+        return slim if slim.solve() else relaxed
+
+    def _bettered(self, relaxed: Relaxation) -> Relaxation:
+        """Look for plans among a few choices, while that gains; return what is left then."""
         known = self.incumbent
-        round_off(relaxed, known)
         for _ in range(LOOKS):
             worth = known.cost * (1 - WORTH_A_LOOK * self.options.gap) > self.bound
             if not worth or not self._keep_going():
                 break
             before = known.cost
-            seconds = min(LOOK_S, max(self.seconds_left, 1.0))
             asked = replace(
                 self.options,
                 gap=self.options.gap / 2,
-                time_limit_s=seconds,
+                time_limit_s=min(LOOK_S, max(self.seconds_left, 1.0)),
                 on_progress=lambda _cost, _bound: not self._keep_going(),
             )
-            taught = look(relaxed, known, asked, self._keep_going)
-            if self._add_cuts(relaxed):
+            taught = look(relaxed, known, asked)
+            if known.cost < before:
+                relaxed = self._fixed(relaxed)
+            elif self._add_cuts(relaxed):
                 self._raise_bound(relaxed.objective)
-            if not taught or known.cost > before * (1 - NEWS):
+            if not taught:
                 break
+        return relaxed
 
     def _fixed(self, relaxed: Relaxation) -> Relaxation:
         """Return the relaxation over the choices that a plan below the floor may have: those
@@ -223,14 +275,15 @@ class Search:
             if known.best is not None:
                 stays[known.best.chosen] = True
             kept = np.flatnonzero(stays)
-            if len(kept) > WORTH_REBUILDING * len(stays) and relaxed.built.items:
+            if relaxed.rounded and len(kept) > WORTH_REBUILDING * len(stays):
                 break
             known.keep_choices(kept)
             relaxed = relaxed.rebuilt(known.choices, kept, known.cut_rows, self._branch_on_items())
             if not relaxed.solve():
                 break
             self._separate(relaxed)
-            if self.proven or not self._keep_going() or len(kept) > WORTH_REBUILDING * len(stays):
+            relaxed = self._round(relaxed)
+            if self.proven or not self._keep_going():
                 break
         return relaxed
 
@@ -256,18 +309,13 @@ class Search:
             NodeSolver(
                 relaxed if not number else relaxed.copy(),
                 known,
-                LeafSolver(known, self.options, lambda: not tree.stopped),
+                LeafSolver(known, self.options),
                 record,
                 leaf_size,
             )
             for number in range(self.workers)
         ]
-
-        def keep_going(bound: float) -> bool:
-            self._raise_bound(bound)
-            return self._keep_going()
-
-        self._raise_bound(tree.run(solvers, keep_going))
+        self._raise_bound(tree.run(solvers, self._raise_bound))
         self.solver = solvers[0].leaves.solver
 
     # --- the way of small farms --------------------------------------------------------------
@@ -297,7 +345,6 @@ class Search:
             settled = settle_found(known, built, everything, report, everything)
             self.bound = max(self.bound, min(report.bound, known.cost))
             if self.proven:
-                self.stopped = None
                 return False
             if report.status is not Status.OPTIMAL:
                 late = self.seconds_left < 1.0

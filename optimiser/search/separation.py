@@ -78,7 +78,7 @@ def _join_row(item: Item, uses: Bools, piece: Floats, lines: Floats) -> CutRow |
     """Return the row that weighs joins at what they cost beside a length."""
     counts = _counted(uses, piece, lines)
     cut = {size: count for size, count in counts.items() if count > 1e-6}
-    a_length = item.goods(1)
+    a_length = item.list_price
     if not cut or a_length <= 0:
         return None
     per_join = min(max(item.join_cost / a_length, LEAST_PER_JOIN), 1.0)

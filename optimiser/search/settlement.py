@@ -8,15 +8,16 @@ an order is never one shackle too many because a gap allowed it.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
 from ...models.goods.duty import landed_freight
-from ...models.goods.item import Item
+from ...models.goods.item import Item, OfferKey
 from ...models.goods.load import LoadPlan
 from ..choices.choices import Choices
+from ..choices.deck_lines import deck_lines
 from ..cutting.cutting_list import Cutting, fewest_lengths
 from ..cutting.joins import fewest_joins
 from ..programme.families import ColumnFamily, RowFamily
@@ -24,6 +25,7 @@ from ..programme.order_programme import OrderProgramme
 from ..solvers.report import SolveOptions, Status
 from ..solvers.solve import solve
 from ..stowage.load_lessons import FEW, Stowage
+from ..stowage.trip_loading import fewest_trips
 
 SETTLE_GAP = 1e-7
 """The settlement is solved out, far finer than the price of anything."""
@@ -64,10 +66,10 @@ class Settlement:
     """Their places among all the choices of the farm."""
     counts: Ints
     """Lines of each."""
-    quantities: Mapping[str, int]
-    """Ordered, by item."""
-    packs: Mapping[str, Mapping[str, int]]
-    """By service, then by item."""
+    quantities: Mapping[OfferKey, int]
+    """Ordered, by item and supplier."""
+    packs: Mapping[str, Mapping[OfferKey, int]]
+    """By service, then by item and supplier."""
     cuttings: Mapping[str, tuple[Cutting, tuple[PieceWanted, ...]]]
     """By chain or rope, with the pieces that the cutting list counts."""
     cost: float
@@ -106,6 +108,15 @@ def pieces_by_item(
     return {name: tuple(of_item) for name, of_item in pieces.items()}
 
 
+def trips_needed(farm: Farm, choices: Choices, counts: Ints) -> dict[str, int]:
+    """Return the trips that carry the decided lines whole, by vessel."""
+    return {
+        vessel.name: fewest_trips(deck_lines(farm, choices, counts, place), vessel)
+        for place, vessel in enumerate(farm.vessels)
+        if bool((counts[choices.vessel == place] > 0).any())
+    }
+
+
 def settle(
     farm: Farm,
     every_choice: Choices,
@@ -115,6 +126,7 @@ def settle(
     stowage: Stowage | None = None,
     *,
     quick: bool = False,
+    stopped: Callable[[], bool] = lambda: False,
 ) -> Settlement | None:
     """Return the least settlement of decided lines, or None where nothing can serve them.
 
@@ -124,19 +136,21 @@ def settle(
 
     chosen, counts : the choices used, by their place among all, and the lines of each. stowage :
     the load plans known already; it is taught what is found here. quick : whether the first
-    settlement found will do.
+    settlement found will do. stopped : asked between the steps whether to be content with that.
     """
     known = stowage or Stowage(farm)
-    return _Settling(farm, every_choice.take(chosen), chosen, counts, solver, known).least(quick)
+    return _Settling(farm, every_choice.take(chosen), chosen, counts, solver, known).least(
+        quick, stopped
+    )
 
 
 @dataclass(frozen=True)
 class _Booked:
     """What the programme decided for the lines: the order, its packs, and what goes with them."""
 
-    quantities: dict[str, int]
-    packs: dict[str, dict[str, int]]
-    """By service, then by item."""
+    quantities: dict[OfferKey, int]
+    packs: dict[str, dict[OfferKey, int]]
+    """By service, then by item and supplier."""
     cost: float
     joins: dict[str, int]
     containers: dict[str, int]
@@ -160,6 +174,8 @@ class _Settling:
         self.options = SolveOptions(solver, SETTLE_GAP, SETTLE_SECONDS)
         self.stowage = stowage
         self.pieces = pieces_by_item(farm, choices, counts)
+        self.trips = trips_needed(farm, choices, counts)
+        """By vessel, trips that carry its lines whole: more, at times, than their sums need."""
         self.cut_whole: dict[str, Cutting] = {}
         self.least_lengths: dict[str, int] = {}
         """By item, new lengths that it cannot do without."""
@@ -168,13 +184,13 @@ class _Settling:
         self.fills: dict[str, float] = {}
         """By service, the share of its containers to fill, where load plans filled no more."""
 
-    def least(self, quick: bool) -> Settlement | None:
-        """Return the least settlement found; quick : the first."""
+    def least(self, quick: bool, stopped: Callable[[], bool]) -> Settlement | None:
+        """Return the least settlement found; quick : the first; stopped : what is there."""
         if not self._cut_whole():
             return None
         best: Settlement | None = None
         trials = ROUNDS
-        while trials > 0:
+        while trials > 0 and not stopped():
             trials -= 1
             booked = self._booked()
             if booked is None or (best is not None and booked.cost > best.cost * (1 - 1e-9)):
@@ -220,7 +236,8 @@ class _Settling:
         joined: dict[str, Cutting] = {}
         agreed = True
         for name in sorted(set(self.pieces) - set(self.cut_whole)):
-            item, lengths = self.farm.item_by_name[name], booked.quantities.get(name, 0)
+            item = self.farm.item_by_name[name]
+            lengths = sum(count for (of, _), count in booked.quantities.items() if of == name)
             try:
                 joined[name] = fewest_joins(
                     [piece.length_m for piece in self.pieces[name]],
@@ -242,7 +259,7 @@ class _Settling:
         """Return the settlement with its load plans, at what their containers cost."""
         loads = {
             name: self.stowage.loads(
-                self.farm.service_by_name[name], carried, booked.containers[name]
+                self.farm.service_by_name[name], of_items(carried), booked.containers[name]
             )
             for name, carried in booked.packs.items()
             if self.farm.service_by_name[name].box is not None
@@ -270,42 +287,47 @@ class _Settling:
                 built.programme.row(RowFamily.CUTTING_LIST, terms, low=lengths)
         for name, points in self.trades.items():
             _add_trade(built, self.farm.item_by_name[name], points)
-        self._fill_less(built)
+        fill_less(built, self.fills)
         matrix = built.matrix()
+        for sailing in built.sailings:
+            trips = self.trips.get(sailing.vessel.name, 0)
+            matrix.low[sailing.trips] = max(float(matrix.low[sailing.trips]), float(trips))
         matrix.low[built.lines] = matrix.high[built.lines] = self.counts / built.lines_each
         report = solve(matrix, self.options)
         if report.values is None or report.status not in (Status.OPTIMAL, Status.FEASIBLE):
             return None
         return _read(self.farm, built, report.values, report.objective)
 
-    def _fill_less(self, built: OrderProgramme) -> None:
-        for service in built.services:
-            fill = self.fills.get(service.service.name)
-            if fill is not None and service.containers is not None:
-                goods = [
-                    (column, self.farm.item_by_name[name].pack_m3)
-                    for name, column in service.packs.items()
-                ]
-                room = (service.containers, -fill * service.service.inside_m3)
-                built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
+
+def fill_less(built: OrderProgramme, fills: Mapping[str, float]) -> None:
+    """Let containers be filled by no more than a share; fills : by service."""
+    for service in built.services:
+        fill = fills.get(service.service.name)
+        if fill is not None and service.containers is not None:
+            goods = [
+                (column, built.farm.item_by_name[name].pack_m3)
+                for (name, _), column in service.packs.items()
+            ]
+            room = (service.containers, -fill * service.service.inside_m3)
+            built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
 
 
 def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
     """Return what a solution of the programme books."""
     quantities = {}
-    for name, order in built.orders.items():
+    for key, order in built.orders.items():
         amount = round(sum(value * float(x[column]) for column, value in order.quantity))
         if amount:
-            quantities[name] = amount
-    packs: dict[str, dict[str, int]] = {}
-    left = {name: farm.item_by_name[name].packs(q) for name, q in quantities.items()}
+            quantities[key] = amount
+    packs: dict[str, dict[OfferKey, int]] = {}
+    left = {key: farm.item_by_name[key[0]].packs(q) for key, q in quantities.items()}
     for service in built.services:
-        for name, column in service.packs.items():
+        for key, column in service.packs.items():
             # Spare room in a service costs nothing and may be filled with packs that are not there.
-            carried = min(round(float(x[column])), left.get(name, 0))
+            carried = min(round(float(x[column])), left.get(key, 0))
             if carried:
-                packs.setdefault(service.service.name, {})[name] = carried
-                left[name] -= carried
+                packs.setdefault(service.service.name, {})[key] = carried
+                left[key] -= carried
     joins = {name: round(float(x[column])) for name, column in built.joins.items()}
     containers = {
         service.service.name: round(float(x[service.containers]))
@@ -315,15 +337,23 @@ def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
     return _Booked(quantities, packs, cost, joins, containers)
 
 
-def _less(farm: Farm, name: str, packs: Mapping[str, int], containers: int) -> float:
+def of_items(packs: Mapping[OfferKey, int]) -> dict[str, int]:
+    """Return packs by item, whoever they are bought from: a container asks only what they are."""
+    found: dict[str, int] = {}
+    for (item, _), count in packs.items():
+        found[item] = found.get(item, 0) + count
+    return found
+
+
+def _less(farm: Farm, name: str, packs: Mapping[OfferKey, int], containers: int) -> float:
     """Return the share of a service's containers to fill, where these packs were too many."""
-    volume = sum(farm.item_by_name[item].pack_m3 * count for item, count in packs.items())
+    volume = sum(farm.item_by_name[item].pack_m3 * count for (item, _), count in packs.items())
     return FILL_LESS * volume / (containers * farm.service_by_name[name].inside_m3)
 
 
 def _dearer(
     farm: Farm,
-    packs: Mapping[str, Mapping[str, int]],
+    packs: Mapping[str, Mapping[OfferKey, int]],
     containers: Mapping[str, int],
     loads: Mapping[str, tuple[LoadPlan, ...]],
 ) -> float:
@@ -334,7 +364,7 @@ def _dearer(
         service = farm.service_by_name[name]
         if service.available is not None and len(plans) > service.available:
             return math.inf
-        goods = [(farm.item_by_name[item], count) for item, count in packs[name].items()]
+        goods = [(farm.item_by_name[item], count) for (item, _), count in packs[name].items()]
         tonnes = sum(item.pack_kg * count for item, count in goods) / 1000.0
         volume = sum(item.pack_m3 * count for item, count in goods)
         booked, needed = (

@@ -139,6 +139,11 @@ def _eased_goods(farm: Farm) -> Iterator[Eased]:
             fittings = _with(farm.fittings, n, replace(fitting, available=PLENTY))
             found = f"{fitting.available} of '{fitting.name}'"
             yield fitting.source, "Available", found, replace(farm, fittings=fittings)
+    for n, offer in enumerate(farm.offers):
+        if offer.available is not None:
+            offers = _with(farm.offers, n, replace(offer, available=PLENTY))
+            found = f"{offer.available} of '{offer.item}' from '{offer.supplier}'"
+            yield offer.source, "Available", found, replace(farm, offers=offers)
 
 
 def _with(things: Sequence[One], index: int, one: One) -> tuple[One, ...]:

@@ -12,7 +12,7 @@ from .branching import Node, NodeSolver
 from .incumbent import Incumbent
 
 LOOK_S = 0.05
-"""Seconds between two looks of the thread that waits for the workers."""
+"""Seconds between two looks of a thread that waits."""
 
 
 class Tree:
@@ -24,7 +24,6 @@ class Tree:
         self._in_work: dict[int, Node] = {}
         self._done = math.inf
         """Least bound of the nodes that are finished."""
-        self._stopped = False
         self._failure: BaseException | None = None
         self._numbers = itertools.count(1)
         self._changed = threading.Condition()
@@ -36,35 +35,22 @@ class Tree:
             nodes = [self._done, *(node.bound for node in self._in_work.values())]
             return min([*nodes, self._open[0].bound] if self._open else nodes)
 
-    def run(self, solvers: Sequence[NodeSolver], keep_going: Callable[[float], bool]) -> float:
-        """Open nodes, a thread a solver, until none is left below the floor or keep_going(bound)
-        says no; return the bound. What went wrong in a worker is raised here."""
+    def run(self, solvers: Sequence[NodeSolver], tell: Callable[[float], None]) -> float:
+        """Open nodes, a thread a solver, until none is left below the floor or the incumbent is
+        stopped; tell(bound) meanwhile; return the bound. What went wrong in a worker is raised."""
         threads = [
             threading.Thread(target=self._work, args=(solver,), name="tree worker", daemon=True)
             for solver in solvers
         ]
         for thread in threads:
             thread.start()
-        while any(thread.is_alive() for thread in threads):
-            threads[0].join(LOOK_S)
-            for thread in threads[1:]:
-                thread.join(0.0 if threads[0].is_alive() else LOOK_S)
-            if not keep_going(self.bound):
-                self.stop()
+        for thread in threads:
+            while thread.is_alive():
+                thread.join(LOOK_S)
+                tell(self.bound)
         if self._failure is not None:
             raise self._failure
         return self.bound
-
-    def stop(self) -> None:
-        """Have the workers end as soon as they can."""
-        with self._changed:
-            self._stopped = True
-            self._changed.notify_all()
-
-    @property
-    def stopped(self) -> bool:
-        """Whether the workers are to end."""
-        return self._stopped
 
     def _work(self, solver: NodeSolver) -> None:
         try:
@@ -76,19 +62,20 @@ class Tree:
                     self._give(node, finished, children)
         except BaseException as failure:
             self._failure = failure
-            self.stop()
+            with self._changed:
+                self._changed.notify_all()
 
     def _take(self) -> Node | None:
         """Return the node of least bound; None when there is nothing more to do."""
         with self._changed:
-            while not self._stopped:
+            while self._failure is None and not self.incumbent.stopped:
                 if self._open and self._open[0].bound < self.incumbent.floor:
                     node = heapq.heappop(self._open)
                     self._in_work[node.number] = node
                     return node
                 if not self._in_work:
                     return None
-                self._changed.wait()
+                self._changed.wait(LOOK_S)
             return None
 
     def _give(self, node: Node, finished: float, children: list[Node]) -> None:

@@ -66,6 +66,16 @@ class WarmLp:
         """Return the reduced costs of the columns at the last solution."""
         return np.array(self._highs.getSolution().col_dual)
 
+    def tableau_weights(self, columns: Ints) -> dict[int, Floats]:
+        """Return, for those of the columns that are basic, what (rows,) their row of the tableau
+        weighs the programme's rows by."""
+        _, basic = self._highs.getBasicVariables()
+        wanted = np.flatnonzero(np.isin(basic, columns)).tolist()
+        return {
+            int(basic[place]): np.array(self._highs.getBasisInverseRow(place)[1])
+            for place in wanted
+        }
+
     def basis(self) -> Any:
         """Return where it stands, to go back to."""
         return self._highs.getBasis()

@@ -14,13 +14,13 @@ from .load_planner import USUAL, pack
 
 
 def anchor_fits(farm: Farm) -> tuple[Fit, ...]:
-    """Return a row for every anchor and container service of its origin that states its inside."""
+    """Return a row for every anchor and container service of its origins that states its inside."""
     fits = []
     for anchor in farm.anchors:
         item = farm.item_by_name[anchor.name]
         for service in farm.services:
             box = service.box
-            if box is None or service.origin != item.origin or item.barred_from(service, None):
+            if box is None or service.origin not in item.origins or item.pack_barred_from(service):
                 continue
             one = pack_of(item)
             packs, fill, limited_by = _fit(one, box)

@@ -67,6 +67,9 @@ class Stowage:
         self.farm = farm
         self._lock = threading.RLock()
         self._lessons: dict[LoadLesson, None] = {}
+        self.fills: dict[str, float] = {}
+        """By service, the share of a container that packs filled when one container more was
+        needed: half of that one counted. What a plan may be looked for with, no bound."""
         self._found: dict[tuple[str, tuple[tuple[str, int], ...]], tuple[LoadPlan, ...]] = {}
 
     @property
@@ -122,6 +125,9 @@ class Stowage:
             plans = plans if fewer is None else fewer
         if len(plans) > containers:
             self._learn(service, box, packs, len(plans) - 1)
+            items = self.farm.item_by_name
+            volume = sum(items[name].pack_m3 * count for name, count in packs.items())
+            self.fills[service.name] = volume / ((len(plans) - 0.5) * service.inside_m3)
         return plans
 
     def _learn(self, service: FreightService, box: Box, packs: Packs, containers: int) -> None:

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from moorledger.models.farm import Farm
 from moorledger.models.goods.freight import Basis, FreightService
-from moorledger.models.goods.item import Item
+from moorledger.models.goods.item import Item, ItemOffer, OfferKey
 from moorledger.models.site.project import DutyOn
 from numpy.typing import NDArray
 
@@ -19,6 +19,11 @@ Floats = NDArray[np.float64]
 Pieces = tuple[float, ...]
 Need = dict[str, int | Pieces]
 """Item → how many, spares in; or, of chain and rope, the pieces in falling order."""
+Way = tuple[tuple[int, ...], float]
+"""Packs of each of an item's offers, and what they and their joins cost, freight apart."""
+Bought = tuple[ItemOffer, int]
+Carried = tuple[tuple[OfferKey, int], ...]
+"""Packs of each offer."""
 
 
 class Buying:
@@ -26,9 +31,9 @@ class Buying:
 
     def __init__(self, farm: Farm) -> None:
         self.farm = farm
-        self._orders: dict[tuple[str, int | Pieces], list[tuple[int, float]]] = {}
-        self._freight: dict[tuple[tuple[str, int], ...], float] = {}
-        self._floors: dict[str, tuple[float, ...]] = {}
+        self._orders: dict[tuple[str, int | Pieces], list[Way]] = {}
+        self._freight: dict[Carried, float] = {}
+        self._floors: dict[OfferKey, tuple[float, ...]] = {}
 
     @cached_property
     def supplier_sets(self) -> list[frozenset[str]]:
@@ -41,30 +46,61 @@ class Buying:
 
     def least(self, need: Need) -> float:
         """Return the least landed cost and joins of what is needed; infinite: cannot be had."""
-        origins = dict.fromkeys(item.origin for item in self.farm.items)
-        return min(
-            sum(self._least_from(origin, need, sellers) for origin in origins)
-            for sellers in self.supplier_sets
-        )
+        return min(self._least_of(need, sellers) for sellers in self.supplier_sets)
 
-    def _least_from(self, origin: str, need: Need, sellers: frozenset[str]) -> float:
-        items = [i for i in self.farm.items if i.origin == origin and need.get(i.name)]
-        choices = []
-        for item in items:
-            orders = self.orders(item, need[item.name])
-            choices.append([(n, m) for n, m in orders if n == 0 or item.supplier in sellers])
+    def _least_of(self, need: Need, sellers: frozenset[str]) -> float:
+        """Return the least cost from these suppliers: what is offered from several origins is
+        shared out in every way, and then each origin is worked out by itself."""
+        ways = {
+            item.name: [
+                (packs, money)
+                for packs, money in self.orders(item, need[item.name])
+                if {o.supplier for o, n in zip(item.offers, packs, strict=True) if n} <= sellers
+            ]
+            for item in self.farm.items
+            if need.get(item.name)
+        }
+        items = [item for item in self.farm.items if item.name in ways]
+        across = [item for item in items if len(item.origins) > 1]
+        origins = dict.fromkeys(o.origin for item in self.farm.items for o in item.offers)
+        best = math.inf
+        for way in itertools.product(*(ways[item.name] for item in across)):
+            cost = sum(money for _, money in way)
+            shared = [
+                (offer, n)
+                for item, (packs, _) in zip(across, way, strict=True)
+                for offer, n in zip(item.offers, packs, strict=True)
+                if n
+            ]
+            for origin in origins:
+                if cost >= best:
+                    break
+                here = [item for item in items if item.origins == {origin}]
+                from_here = [(offer, n) for offer, n in shared if offer.origin == origin]
+                cost += self._least_from(origin, here, ways, from_here)
+            best = min(best, cost)
+        return best
+
+    def _least_from(
+        self, origin: str, items: list[Item], ways: dict[str, list[Way]], shared: list[Bought]
+    ) -> float:
         best = math.inf
         landed = self.landed(origin)
-        for way in itertools.product(*choices):
-            bought = [(i, n) for i, (n, _) in zip(items, way, strict=True) if n > 0]
+        for way in itertools.product(*(ways[item.name] for item in items)):
+            bought = shared + [
+                (offer, n)
+                for item, (packs, _) in zip(items, way, strict=True)
+                for offer, n in zip(item.offers, packs, strict=True)
+                if n
+            ]
             money = sum(m for _, m in way)
-            from_whom = {item.supplier for item, _ in bought}
+            from_whom = {offer.supplier for offer, _ in bought}
             money += sum(
                 s.order_charge * s.exchange_rate for s in self.farm.suppliers if s.name in from_whom
             )
-            packs = tuple((item.name, n) for item, n in bought)
-            if money + landed * self._freight_floor(packs) < best:
-                best = min(best, money + landed * self.freight(origin, packs))
+            carried = tuple((offer.key, n) for offer, n in bought)
+            if money + landed * self._freight_floor(carried) < best:
+                best = min(best, money + landed * self.freight(origin, carried))
         return best
 
     @cached_property
@@ -79,27 +115,29 @@ class Buying:
 
     def landed(self, origin: str) -> float:
         """What freight from an origin costs with its insurance and the duty on both."""
-        rates = [item.duty_share for item in self.farm.items if item.origin == origin]
+        offers = (offer for item in self.farm.items for offer in item.offers)
+        rates = [offer.duty_share for offer in offers if offer.origin == origin]
         return self.insured * (1 + max(rates)) if self.on_all else self.insured
 
-    def pack_floors(self, item: Item) -> tuple[float, ...]:
+    def pack_floors(self, item: Item, offer: ItemOffer) -> tuple[float, ...]:
         """Return floors under what a pack adds to freight: by volume, half of each, by mass."""
-        if item.name not in self._floors:
+        if offer.key not in self._floors:
             days = self.farm.project.days_to_deliver
-            services = [s for s in self.farm.services if item.travels_by(s, days)]
-            self._floors[item.name] = tuple(
+            services = [s for s in self.farm.services if item.travels_by(s, offer, days)]
+            self._floors[offer.key] = tuple(
                 min((_pack_rate(self.farm, item, s, by_mass) for s in services), default=1e12)
                 for by_mass in (0.0, 0.5, 1.0)
             )
-        return self._floors[item.name]
+        return self._floors[offer.key]
 
-    def _freight_floor(self, packs: tuple[tuple[str, int], ...]) -> float:
+    def _freight_floor(self, packs: Carried) -> float:
         """Return a floor under the freight of these packs: part containers, no least charge."""
-        floors = [(n, self.pack_floors(self.farm.item_by_name[name])) for name, n in packs]
+        items, offers = self.farm.item_by_name, self.farm.offer_by_key
+        floors = [(n, self.pack_floors(items[key[0]], offers[key])) for key, n in packs]
         return max(sum(n * rates[at] for n, rates in floors) for at in range(3))
 
-    def orders(self, item: Item, need: int | Pieces) -> list[tuple[int, float]]:
-        """Return (packs, money) of every order worth having of one item that meets its need.
+    def orders(self, item: Item, need: int | Pieces) -> list[Way]:
+        """Return (packs of each offer, money) of every way worth having to buy one item's need.
 
         Money: goods with duty and insurance, and joins, in the project's currency. Beyond the
         last price break, and beyond one length for every piece, more only costs more.
@@ -107,22 +145,35 @@ class Buying:
         key = (item.name, need)
         if key not in self._orders:
             ways = self._ways(item, need)
-            tops = [n for n, _ in ways] + [b.first for b in item.prices.brackets]
-            top = max(tops, default=0) + item.smallest_order + item.order_multiple
-            found = []
-            for quantity in range(top + 1):
-                joins = [j for n, j in ways if n <= quantity]
-                if joins and _may_order(item, quantity):
-                    duty = item.duty_share * (self.insured if self.on_all else 1)
-                    dear = self.insured + duty
-                    money = item.goods(quantity) * dear + min(joins) * item.join_cost
-                    found.append((item.packs(quantity), money))
+            least: dict[tuple[int, ...], float] = {}
+            for quantities in itertools.product(
+                *(self._quantities(offer, ways) for offer in item.offers)
+            ):
+                joins = [j for n, j in ways if n <= sum(quantities)]
+                if not joins:
+                    continue
+                money = min(joins) * item.join_cost
+                for offer, quantity in zip(item.offers, quantities, strict=True):
+                    duty = offer.duty_share * (self.insured if self.on_all else 1)
+                    money += offer.goods(quantity) * (self.insured + duty)
+                packs = tuple(item.packs(quantity) for quantity in quantities)
+                least[packs] = min(money, least.get(packs, math.inf))
             self._orders[key] = [
-                (n, m)
-                for n, m in set(found)
-                if not any(a <= n and b <= m and (a, b) != (n, m) for a, b in found)
+                (packs, money)
+                for packs, money in least.items()
+                if not any(
+                    m <= money and p != packs and all(a <= b for a, b in zip(p, packs, strict=True))
+                    for p, m in least.items()
+                )
             ]
         return self._orders[key]
+
+    @staticmethod
+    def _quantities(offer: ItemOffer, ways: list[tuple[int, int]]) -> list[int]:
+        """Return what may be ordered of one offer, up to where more can never pay."""
+        tops = [n for n, _ in ways] + [b.first for b in offer.prices.brackets]
+        top = max(tops, default=0) + offer.smallest_order + offer.order_multiple
+        return [quantity for quantity in range(top + 1) if _may_order(offer, quantity)]
 
     @staticmethod
     def _ways(item: Item, need: int | Pieces) -> list[tuple[int, int]]:
@@ -139,7 +190,7 @@ class Buying:
         services = (s for s in self.farm.services if s.origin == origin)
         return min((_least_charge(service) for service in services), default=math.inf)
 
-    def freight(self, origin: str, packs: tuple[tuple[str, int], ...]) -> float:
+    def freight(self, origin: str, packs: Carried) -> float:
         """Return the least charge to carry these packs from an origin, before insurance."""
         if not packs:
             return 0.0
@@ -148,7 +199,7 @@ class Buying:
             self._freight[packs] = self._carry(packs, services)
         return self._freight[packs]
 
-    def _carry(self, packs: tuple[tuple[str, int], ...], services: list[FreightService]) -> float:
+    def _carry(self, packs: Carried, services: list[FreightService]) -> float:
         if len(services) > 1:
             alone = min(self._carry(packs, [service]) for service in services)
             # To share the packs out, two services at least must be paid for.
@@ -158,9 +209,9 @@ class Buying:
         days = self.farm.project.days_to_deliver
         # A row a way to share the packs out; a column a service.
         number = volume = mass = np.zeros((1, len(services)))
-        for name, count in packs:
-            item = self.farm.item_by_name[name]
-            may = [item.travels_by(service, days) for service in services]
+        for key, count in packs:
+            item, offer = self.farm.item_by_name[key[0]], self.farm.offer_by_key[key]
+            may = [item.travels_by(service, offer, days) for service in services]
             shares = _shares(count, may)
             if not len(shares):
                 return math.inf
@@ -191,12 +242,12 @@ class Buying:
         return np.asarray(floor * service.exchange_rate, dtype=np.float64)
 
 
-def _may_order(item: Item, quantity: int) -> bool:
+def _may_order(offer: ItemOffer, quantity: int) -> bool:
     if quantity == 0:
         return True
-    if quantity < item.minimum_order or quantity % item.order_multiple:
+    if quantity < offer.minimum_order or quantity % offer.order_multiple:
         return False
-    return item.available is None or quantity <= item.available
+    return offer.available is None or quantity <= offer.available
 
 
 def _least_charge(service: FreightService) -> float:

@@ -21,9 +21,11 @@ from moorledger.models.site.leg import Leg
 from moorledger.models.site.vessel import Vessel
 from moorledger.models.standing.make_up import MakeUp
 from numpy.typing import NDArray
+from scipy import stats
 
 from tests.brute.brute_buying import Buying, Need
 from tests.brute.brute_make_ups import Choices
+from tests.brute.brute_trips import Line, fewest_trips
 
 Floats = NDArray[np.float64]
 
@@ -68,6 +70,9 @@ class _Group:
         jobs = [_job(farm, m) for m, _ in self.choices]
         self.jobs = np.array(jobs).reshape(-1, 3)
         """Mass t, deck area m², minutes without shifting; a row a make-up."""
+        decks = [_on_deck(farm, m, job[0]) for (m, _), job in zip(self.choices, jobs, strict=True)]
+        self.decks = np.array(decks).reshape(-1, 4)
+        """What a trip takes of one line, as `brute_trips` has it; a row a make-up."""
         self.can = np.array([[v.name in ok for v in farm.vessels] for _, ok in self.choices])
 
     def part(self, start: int, stop: int) -> _Group:
@@ -110,6 +115,12 @@ def _job(farm: Farm, make_up: MakeUp) -> tuple[float, float, float]:
     minutes = make_up.anchors * (anchor.assembly_min + anchor.lowering_min + anchor.setting_min)
     minutes += make_up.chain_m / 10 * chain.handling_min_per_10_m
     return kg / 1000, make_up.anchors * anchor.deck_area_m2, minutes
+
+
+def _on_deck(farm: Farm, make_up: MakeUp, mass_t: float) -> Line:
+    """Return what a trip takes of one line."""
+    anchor = farm.anchor_by_name[make_up.anchor]
+    return mass_t, float(make_up.anchors), anchor.mass_kg / 1000, anchor.deck_area_m2
 
 
 def _outer(groups: list[_Group], per_make_up: list[Floats]) -> Floats:
@@ -169,6 +180,7 @@ def _with_spares(farm: Farm, kind: ItemKind, amount: float) -> int:
 def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) -> Floats:
     """Return the least that laying each combination costs, trying every vessel for every line."""
     jobs = np.concatenate([g.jobs[way] for g, way in zip(groups, ways, strict=True)], axis=1)
+    decks = np.concatenate([g.decks[way] for g, way in zip(groups, ways, strict=True)], axis=1)
     can = np.concatenate([g.can[way] for g, way in zip(groups, ways, strict=True)], axis=1)
     best = np.full(len(jobs), np.inf)
     lines = jobs.shape[1]
@@ -178,10 +190,29 @@ def _campaigns(farm: Farm, groups: list[_Group], ways: list[NDArray[np.int64]]) 
             mine = [line for line in range(lines) if who[line] == at]
             if mine:
                 work = jobs[:, mine, :].sum(axis=1)
-                charge = _campaign(vessel, len(mine), *work.T)
+                least = _trips(vessel, decks[:, mine, :])
+                sure = farm.project.charged_days_sure
+                charge = _campaign(vessel, len(mine), *work.T, least, sure=sure)
                 money += np.where(can[:, mine, at].all(axis=1), charge, np.inf)
         best = np.minimum(best, money)
     return best
+
+
+def _trips(vessel: Vessel, decks: Floats) -> Floats:
+    """Return the fewest trips that carry the lines of each combination whole.
+
+    decks : (combinations, lines, 4).
+    """
+    alike, which = np.unique(decks.round(12), axis=0, return_inverse=True)
+    fewest = [
+        fewest_trips(
+            tuple(sorted(tuple(line) for line in lines.tolist())),
+            vessel.deck_load_t,
+            vessel.deck_area_m2,
+        )
+        for lines in alike
+    ]
+    return np.array(fewest, dtype=float)[which.reshape(-1)]
 
 
 def _few_enough(
@@ -198,9 +229,22 @@ def _few_enough(
     return fine
 
 
-def _campaign(vessel: Vessel, lines: int, mass: Floats, area: Floats, minutes: Floats) -> Floats:
-    """Return what one vessel charges to lay its lines."""
+def _campaign(
+    vessel: Vessel,
+    lines: int,
+    mass: Floats,
+    area: Floats,
+    minutes: Floats,
+    least_trips: Floats | float = 1.0,
+    *,
+    sure: float | None,
+) -> Floats:
+    """Return what one vessel charges to lay its lines in at least so many trips.
+
+    sure : the certainty at which days are charged; None: their mean.
+    """
     trips = np.ceil(np.maximum(mass / vessel.deck_load_t, area / vessel.deck_area_m2) - 1e-9)
+    trips = np.maximum(trips, least_trips)
     laying = (minutes + lines * vessel.shifting_min_per_leg) / 60
     never = np.zeros(len(trips), dtype=bool)
     if vessel.home_every_day:  # one trip more at a time, until no day has less than one
@@ -210,6 +254,9 @@ def _campaign(vessel: Vessel, lines: int, mass: Floats, area: Floats, minutes: F
             trips = trips + never
     hours = trips * vessel.round_trip_h + laying
     days = np.ceil(hours / vessel.hours_per_charged_day - 1e-9)
+    if sure is not None:  # the working days, and the days lost among them with that certainty
+        working = np.ceil(hours / vessel.working_hours_per_day - 1e-9)
+        days = working + stats.nbinom.ppf(sure, np.maximum(working, 1), vessel.workable_share)
     money = vessel.mobilisation + vessel.day_rate * days + vessel.fuel_per_trip * trips
     too_long = days > (math.inf if vessel.most_days is None else vessel.most_days)
     return np.where(too_long | never, np.inf, money)
@@ -221,11 +268,12 @@ def _campaign(vessel: Vessel, lines: int, mass: Floats, area: Floats, minutes: F
 def _campaign_floor(farm: Farm, groups: list[_Group]) -> Floats:
     """One boat for all lines, exactly; or several, each mobilised, in part days and part trips."""
     lines = sum(group.leg.count for group in groups)
+    sure = farm.project.charged_days_sure
     work = [_outer(groups, [group.jobs[:, at] for group in groups]) for at in range(3)]
     floors = []
     for at, vessel in enumerate(farm.vessels):
         barred = [np.where(group.can[:, at], 0.0, np.inf) for group in groups]
-        floors.append(_campaign(vessel, lines, *work) + _outer(groups, barred))
+        floors.append(_campaign(vessel, lines, *work, sure=sure) + _outer(groups, barred))
     for size in range(2, len(farm.vessels) + 1):
         for boats in itertools.combinations(range(len(farm.vessels)), size):
             used = [farm.vessels[at] for at in boats]
@@ -248,19 +296,23 @@ def _part_days(farm: Farm, groups: list[_Group], boats: tuple[int, ...], measure
             v = farm.vessels[at]
             trips = group.jobs[:, measure] / (v.deck_load_t, v.deck_area_m2)[measure]
             hours = trips * v.round_trip_h + (group.jobs[:, 2] + v.shifting_min_per_leg) / 60
-            mine = hours / v.hours_per_charged_day * v.day_rate + trips * v.fuel_per_trip
+            a_day = v.hours_per_charged_day
+            if farm.project.charged_days_sure is not None:
+                a_day = v.working_hours_per_day  # no day of work is less than a day
+            mine = hours / a_day * v.day_rate + trips * v.fuel_per_trip
             money = np.minimum(money, np.where(group.can[:, at], mine, np.inf))
         shares.append(money)
     return _outer(groups, shares)
 
 
 def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
-    """Every item at its own cheapest order, metres pooled, freight by part containers."""
+    """Every item at its own cheapest order, metres pooled, freight by part containers. Whose order
+    an item of several offers is on, and from which of several origins it comes, is left open."""
     size = math.prod(len(group.ways) for group in groups)
     floor = np.zeros(size)
     used_of = {kind: np.zeros(size) for kind in ItemKind}
     ordered = {supplier.name: np.zeros(size, dtype=bool) for supplier in farm.suppliers}
-    carried: dict[str, list[Floats]] = {item.origin: [] for item in farm.items}
+    carried: dict[str, list[Floats]] = {o: [] for item in farm.items for o in item.origins}
     for at, item in enumerate(farm.items):
         used = _outer(groups, [group.uses[:, at] for group in groups])
         used_of[item.kind] += used > 0
@@ -275,9 +327,14 @@ def _buying_floor(farm: Farm, buying: Buying, groups: list[_Group]) -> Floats:
         pooled = replace(item, cut_whole=False, join_cost=0.0, on_hand=(), name=f"{item.name} ")
         orders = [_least_order(buying, pooled, n, per) for n in range(most + 1)]
         floor += np.array([money for money, _ in orders])[units]
-        packs = np.array([n for _, n in orders])[units] * buying.landed(item.origin)
-        carried[item.origin].append(np.array([packs * rate for rate in buying.pack_floors(item)]))
-        ordered[item.supplier] |= units > 0
+        if len(item.origins) > 1:
+            continue
+        (origin,) = item.origins
+        packs = np.array([n for _, n in orders])[units] * buying.landed(origin)
+        floors = np.min([buying.pack_floors(item, offer) for offer in item.offers], axis=0)
+        carried[origin].append(np.array([packs * rate for rate in floors]))
+        if len(item.offers) == 1:
+            ordered[item.offers[0].supplier] |= units > 0
     for supplier in farm.suppliers:
         charge = supplier.order_charge * supplier.exchange_rate
         floor += np.where(ordered[supplier.name], charge, 0.0)
@@ -304,5 +361,5 @@ def _least_order(buying: Buying, item: Item, units: int, per: float) -> tuple[fl
     orders = buying.orders(item, need)
     return (
         min((money for _, money in orders), default=math.inf),
-        min((packs for packs, _ in orders), default=0),
+        min((sum(packs) for packs, _ in orders), default=0),
     )

@@ -79,7 +79,8 @@ def solved(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         return example_plan()
 
     monkeypatch.setattr(pricing, "price", price)
-    monkeypatch.setattr(pricing, "plan_workbook", lambda _plan: example_order())  # the same bytes
+    monkeypatch.setattr(pricing, "plan_workbook", lambda _plan, case: example_order())
+    monkeypatch.setattr(pricing, "alternatives", lambda *_plan, **_options: None)
     return asked
 
 
@@ -205,7 +206,7 @@ def test_the_input_is_never_the_output(book: Path, solved: list[dict[str, object
     [
         ("no/such/order.xlsx", "there is no folder"),
         (".", "it is a folder"),
-        ("order.pdf", "a workbook's name must end in .xlsx"),
+        ("order.txt", "a workbook's name must end in .xlsx"),
         ("order", "a workbook's name must end in .xlsx"),
     ],
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import random
 from dataclasses import replace
+from itertools import accumulate
 
 import openpyxl
 import pytest
@@ -120,7 +121,7 @@ def test_what_found_no_load_plan_goes_another_way() -> None:
     measure = replace(SERVICE, rate=150.0)
     farm = carried(13, CUBES, measure, sides=(1200, 1200, 1200), stackable=False)
     plan = price(farm, gap=1e-6, time_limit_s=60)
-    assert booked(plan, CUBES).packs == ((ANCHOR.name, 10),)
+    assert booked(plan, CUBES).packs == ((ANCHOR.name, ANCHOR.supplier, 10),)
     assert booked(plan, CUBES).containers == 1
     east = sum(booking.money for booking in plan.bookings if booking.origin == "east port")
     assert east == pytest.approx(1777.60)
@@ -143,8 +144,8 @@ def test_this_side_up_bars_what_would_pass_on_its_side() -> None:
     """3 000 × 1 000 × 2 280 mm passes a door 2 261 mm high only on its side."""
     either = carried(1, FORTY, sides=(3000, 1000, 2280))
     item = either.item_by_name[ANCHOR.name]
-    assert item.barred_from(FORTY, None) is None
-    assert replace(item, this_side_up=True).barred_from(FORTY, None) is FreightLimit.DOOR
+    assert item.pack_barred_from(FORTY) is None
+    assert replace(item, this_side_up=True).pack_barred_from(FORTY) is FreightLimit.DOOR
 
 
 def test_over_long_packs_are_barred_by_name() -> None:
@@ -332,18 +333,29 @@ def test_a_setting_keeps_the_joins_apart() -> None:
     assert any(not line.passed for line in recheck(replace(free, farm=apart)))
 
 
-def test_the_cutting_list_gives_marks_and_offcuts_to_keep() -> None:
-    """Marks run on along each length, and what is left of it is kept from the shortest on."""
+def test_the_cutting_list_gives_patterns_marks_and_offcuts_to_keep() -> None:
+    """Patterns add up to every piece, marks run on along each length, and what is left of it is
+    kept from the shortest on."""
     farm = farm_with(project=WORKING_LOAD, declared_holdings=HELD, legs=(replace(LEG, count=3),))
     farm = replace(farm, project=replace(farm.project, shortest_offcut_m=2.0))
     plan = price(farm, gap=1e-6, time_limit_s=60)
     sheet = openpyxl.load_workbook(io.BytesIO(plan_workbook(plan)), data_only=True)["Cutting list"]
     rows = [row for row in sheet.iter_rows(min_row=5, values_only=True) if row[3] is not None]
-    pieces = [row for row in rows if isinstance(row[4], int | float)]
-    assert len(pieces) == sum(len(cut.pieces) for cut in plan.cuts)
-    for row in pieces:
-        assert row[5] - row[4] == pytest.approx(row[6])
+    patterns = [row for row in rows if isinstance(row[5], str)]
+    assert sum(row[3] for row in patterns) == len(plan.cuts)
+    assert sum(row[7] for row in patterns) == sum(len(cut.pieces) for cut in plan.cuts)
+    for row in patterns:
+        pieces = [float(piece) for piece in row[5].split(" + ")]
+        marks = [float(mark) for mark in row[6].split(", ")]
+        assert marks == pytest.approx(list(accumulate(pieces)), abs=0.05)
+        assert row[8] == pytest.approx(sum(pieces))
+        assert row[9] == pytest.approx(row[2] - sum(pieces))
     kept = [cut.offcut_m for cut in plan.cuts if cut.offcut_m >= 2.0]
     assert kept
-    listed = [row[2] for row in rows if row[3] == 1 and not isinstance(row[4], int | float)]
+    listed = [
+        row[1]
+        for row in sheet.iter_rows(min_row=5, values_only=True)
+        if isinstance(row[1], int | float) and not str(row[3]).startswith("bought")
+        for _ in range(row[2])
+    ]
     assert sorted(listed) == pytest.approx(sorted(kept))

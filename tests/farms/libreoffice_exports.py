@@ -26,7 +26,7 @@ FORMATS = {
     ("Freight", "D2"): "#,##0.00",
     ("Suppliers", "D2"): "0.000",
     ("Legs", "F3"): "0.00",
-    ("Project", "B10"): "yyyy-mm-dd",
+    ("Project", "B11"): "yyyy-mm-dd",
 }
 """Cells that show marks of thousands, or more decimals than they have."""
 

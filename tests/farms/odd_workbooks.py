@@ -114,9 +114,9 @@ TEXTS: tuple[tuple[str, str, Any, Any], ...] = (
     ("Anchors", "F2", "€1000", "shown in €"), ("Anchors", "F2", "1000,-", "found '1000,-'"),
     ("Anchors", "F2", "1000 + VAT", "found '1000 + VAT'"), ("Anchors", "Z2", "5 %", ""),
     ("Anchors", "Z2", "5 percent", ""), ("Anchors", "Z2", "50 ‰", ""),
-    ("Project", "B10", "10.01.2027", ""), ("Project", "B10", "10 January 2027", ""),
-    ("Project", "B10", "10/01/2027", "'10/01/2027' may mean"),
-    ("Project", "B10", "1.13.2027", "found '1.13.2027'"),
+    ("Project", "B11", "10.01.2027", ""), ("Project", "B11", "10 January 2027", ""),
+    ("Project", "B11", "10/01/2027", "'10/01/2027' may mean"),
+    ("Project", "B11", "1.13.2027", "found '1.13.2027'"),
     ("Legs", "G2", "sa\u00adnd", ""), ("Legs", "G2", "sand\u200b", ""),
     ("Legs", "G2", "\ufeffSand ", ""), ("Legs", "G2", "s\u00a0and", "'s and' is not in Seabeds"),
     ("Legs", "J2", '"folding plate", block', ""),
@@ -153,7 +153,7 @@ HEADINGS: tuple[tuple[str, str, Any, Any], ...] = (
     ("Anchors", "AB1", "This side up (weeks)", "'weeks' is not known here"),
     ("Project", "A8", "Setting pull (% of breaking load)",
      "'Setting pull (% of breaking load)': the unit"),
-    ("Project", "A10", "Order date (yyyy-mm-dd)", ""),
+    ("Project", "A11", "Order date (yyyy-mm-dd)", ""),
     ("Vessels", "E1", "Workable days (share)", "the unit 'share' will not do"),
 )
 # fmt: on

@@ -34,6 +34,7 @@ from moorledger.models.answer.plan import (
     Proof,
 )
 from moorledger.models.answer.stopped import Stopped
+from moorledger.models.answer.trip import Trip
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor, TransportForm
 from moorledger.models.goods.chain import Chain
@@ -65,6 +66,10 @@ PARTS = {
 }
 INSTALLED_COST = 11626.64
 WITH_CONTINGENCY = 12789.304
+
+ONE_TRIP = Trip(
+    (*(("north", line) for line in (1, 2, 3, 4)), ("south", 1), ("south", 2)), 2.346, 7.2, 9.5
+)
 
 CHECKS = (
     CheckLine(LimitName.HOLDING, "north", 67.5, 72.0, "kN", True),
@@ -99,19 +104,27 @@ def example_plan(
         order_charges={plate_supplier: 90.0, "Chain store": 50.0},
         cuts=_cuts(),
         bookings=(
-            Booking("Box 20", "East port", 1, ((anchor, 2),), 2.88, 1.2, 2.88, 900.0),
+            Booking(
+                "Box 20", "East port", 1, ((anchor, plate_supplier, 2),), 2.88, 1.2, 2.88, 900.0
+            ),
             Booking(
                 "Road parcel",
                 "West yard",
                 0,
-                (("Chain 20", 3), ("Rope 40", 2), ("Shackle 20", 10)),
+                (
+                    ("Chain 20", "Chain store", 3),
+                    ("Rope 40", "Chain store", 2),
+                    ("Shackle 20", "Chain store", 10),
+                ),
                 3.4,
                 1.79,
                 1.79,
                 120.0,
             ),
         ),
-        campaigns=(Campaign("Work boat", 6, 6, 2.346, 7.2, 1, 12.5, 2, 800.0, 4000.0, 150.0),),
+        campaigns=(
+            Campaign("Work boat", 6, 6, 2.346, 7.2, 1, 12.5, 2, 800.0, 4000.0, 150.0, (ONE_TRIP,)),
+        ),
         parts=dict(PARTS),
         proof=Proof(INSTALLED_COST, bound, 0.001, "HiGHS", 0.4, stopped),
         checks=CHECKS,

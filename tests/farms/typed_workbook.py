@@ -17,7 +17,7 @@ from moorledger.models.goods.fitting import Fitting, UsedPer
 from moorledger.models.goods.freight import Basis, FreightService
 from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.goods.rope import Rope
-from moorledger.models.goods.supplier import OnHand, Supplier
+from moorledger.models.goods.supplier import LayoutWord, Offer, OnHand, Supplier
 from moorledger.models.option import Restriction, Rule, What
 from moorledger.models.site.declared_holding import DeclaredHolding, HoldingLaw
 from moorledger.models.site.delivery_term import DeliveryTerm
@@ -27,6 +27,7 @@ from moorledger.models.site.load_case import CaseTension, LoadCase
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event, Reading
 from moorledger.models.site.seabed import Seabed
+from moorledger.models.site.uncertainty import Uncertain, Uncertainty
 from moorledger.models.site.vessel import Vessel
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
@@ -44,9 +45,11 @@ TYPED: Cells = {
         ["Longest chain (m)", 55, None],
         ["Rope strength kept at splices (%)", 85, None],
         ["Setting pull (% of design tension)", "60 %", None],
+        ["Setting pull held (min)", 15, "engineer's letter"],
         ["Most suppliers", 3, None],
         ["Order date", datetime(2027, 1, 10), None],
         ["Required on site", "2027-06-01", None],
+        ["Delivery margin (days)", 4, None],
         ["Buyer", "North reach shellfish, invented", None],
         ["Delivery term", "fca", None],
         ["Contingency (%)", None, None],
@@ -135,19 +138,30 @@ TYPED: Cells = {
     "Fittings": [
         ["Fitting", "Supplier", "Used per", "Quantity", "For chain", "Breaking load (kN)",
          "Wears with the chain", "Unit price", "Mass (kg)", "Packed volume (m³)", "Duty (%)",
-         "HS heading", "Available"],
-        ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, "yes", 25, 5, 0.01, 2, None, 900],
+         "HS heading", "Available", "Box quantity"],
+        ["shackle 32", "Supplier A", "leg", 2, "Chain 26", 600, "yes", 25, 5, 0.01, 2, None, 900,
+         4],
+    ],
+    "Offers": [
+        ["Item", "Supplier", "Unit price", "Minimum order", "Order multiple", "Available",
+         "Lead time (days)", "Duty (%)", "Valid until", "Quotation"],
+        ["shackle 32", "supplier b", 23, 10, 5, 100, 12, 4, date(2027, 5, 1), "Q-7"],
     ],
     "Price breaks": [
-        ["Item", "From quantity", "Unit price", "Scheme"],
-        ["plate 250", 50, 950, None],
-        ["chain 26", 10, 38, "incremental"],
+        ["Item", "Supplier", "From quantity", "Unit price", "Scheme"],
+        ["plate 250", None, 50, 950, None],
+        ["chain 26", "Supplier A", 10, 38, "incremental"],
     ],
     "Suppliers": [
         ["Supplier", "Origin", "Currency", "Project currency per unit", "Order charge",
-         "Lead time (days)", "Duty (%)"],
-        ["Supplier A", "port a", "USD", 0.9, 100, 30, 5],
-        ["Supplier B", "Port B", "EUR", 1, None, None, None],
+         "Lead time (days)", "Duty (%)", "Price factor", "Address", "Contact", "Payment terms"],
+        ["Supplier A", "port a", "USD", 0.9, 100, 30, 5, 1.03, "Quay 1, Port A", "desk A",
+         "60 days"],
+        ["Supplier B", "Port B", "EUR", 1, None, None, None, None, None, None, None],
+    ],
+    "Map": [
+        ["Supplier", "Their word", "Our word", "Their unit", "File name"],
+        ["supplier b", "Net price", "Unit price", "ft", "offer*.xlsx"],
     ],
     "On hand": [
         ["Item", "Quantity"],
@@ -158,11 +172,12 @@ TYPED: Cells = {
         ["Service", "Origin", "Basis", "Rate", "Currency", "Project currency per unit",
          "Volume (m³)", "Payload (t)", "Inside length (mm)", "Inside width (mm)",
          "Inside height (mm)", "Door width (mm)", "Door height (mm)", "Cubic metres per tonne",
-         "Minimum charge", "Fixed charge", "Available (containers)", "Transit (days)"],
+         "Minimum charge", "Fixed charge", "Available (containers)", "Transit (days)",
+         "Forwarder"],
         ["box", "Port A", "container", 4000, "usd", 0.9, 67, 26, 12000, 2340, 2380, 2330, 2270,
-         None, None, 150, 6, 35],
+         None, None, 150, 6, 35, "Forwarder A"],
         ["truck", "Port B", "measure", 90, "EUR", 1, None, None, None, None, None, None, None, 3,
-         200, None, None, 2],
+         200, None, None, 2, None],
     ],
     "Vessels": [
         ["Vessel", "Day rate", "Mobilisation", "Working hours per day", "Workable days (%)",
@@ -177,6 +192,11 @@ TYPED: Cells = {
         ["as last year", "forbid", "suppliers", "supplier b", None],
         ["flat packs", "prefer", "transport form", "Folding; solid", None],
     ],
+    "Uncertainty": [
+        ["What", "Which", "P10 (%)", "P90 (%)"],
+        ["Freight rates", None, 85, 130],
+        ["currency", "usd", 95, 106],
+    ],
 }
 # fmt: on
 
@@ -189,9 +209,11 @@ FARM = Farm(
         longest_chain_m=55.0,
         rope_splice_share=0.85,
         setting_pull_share=0.6,
+        setting_pull_held_min=15.0,
         most_suppliers=3,
         order_date=date(2027, 1, 10),
         required_on_site=date(2027, 6, 1),
+        delivery_margin_days=4,
         buyer="North reach shellfish, invented",
         delivery_term=DeliveryTerm.FCA,
         given=frozenset(
@@ -203,9 +225,11 @@ FARM = Farm(
                 "longest_chain_m",
                 "rope_splice_share",
                 "setting_pull_share",
+                "setting_pull_held_min",
                 "most_suppliers",
                 "order_date",
                 "required_on_site",
+                "delivery_margin_days",
                 "buyer",
                 "delivery_term",
             }
@@ -317,7 +341,19 @@ FARM = Farm(
         ),
     ),
     suppliers=(
-        Supplier("Supplier A", "Port A", "USD", 0.9, 100.0, 30, 0.05),
+        Supplier(
+            "Supplier A",
+            "Port A",
+            "USD",
+            0.9,
+            100.0,
+            30,
+            0.05,
+            1.03,
+            address="Quay 1, Port A",
+            contact="desk A",
+            payment_terms="60 days",
+        ),
         Supplier("Supplier B", "Port B", "EUR", 1.0),
     ),
     services=(
@@ -338,6 +374,7 @@ FARM = Farm(
             fixed_charge=150.0,
             available=6,
             transit_days=35,
+            forwarder="Forwarder A",
         ),
         FreightService(
             name="truck",
@@ -401,6 +438,7 @@ FARM = Farm(
             for_chain="chain 26",
             duty_share=0.02,
             available=900,
+            box_quantity=4,
         ),
     ),
     uplift_losses=(UpliftLoss("folding plate", 5.0, 0.9), UpliftLoss("plate 250", 10.0, 0.75)),
@@ -411,10 +449,14 @@ FARM = Farm(
         Reading("T1", "plate 250", "sand", 1.5, 90.0, penetration_mm=640.0),
         Reading("T1", "plate 250", "sand", 3.0, 70.0, Event.ROLLED_OUT, None, "heaved 200 mm"),
     ),
+    offers=(
+        Offer("shackle 32", "Supplier B", 23.0, 10, 5, 100, 12, 0.04, date(2027, 5, 1), "Q-7"),
+    ),
     price_breaks=(
         PriceBreak("plate 250", 50, 950.0),
-        PriceBreak("chain 26", 10, 38.0, Scheme.INCREMENTAL),
+        PriceBreak("chain 26", 10, 38.0, Scheme.INCREMENTAL, "Supplier A"),
     ),
+    layout_words=(LayoutWord("Supplier B", "Net price", "Unit price", "ft", "offer*.xlsx"),),
     on_hand=(OnHand("chain 26", 12.5), OnHand("shackle 32", 6.0)),
     restrictions=(
         Restriction("as last year", Rule.ALLOW, What.ANCHORS, ("plate 250",), ("corner",)),
@@ -430,6 +472,10 @@ FARM = Farm(
         LeaseCorner(500.0, -500.0),
         LeaseCorner(500.0, 500.0),
         LeaseCorner(-500.0, 500.0),
+    ),
+    uncertainties=(
+        Uncertainty(Uncertain.FREIGHT, 0.85, 1.3),
+        Uncertainty(Uncertain.CURRENCY, 0.95, 1.06, "USD"),
     ),
     origin_file="typed.xlsx",
 )

@@ -36,7 +36,7 @@ says."""
 
 LIBRARIES: Mapping[str, set[str]] = {
     "models": {"numpy"},
-    "optimiser": {"numpy", "pulp", "highspy"},
+    "optimiser": {"numpy", "pulp", "highspy", "joblib", "distributed"},
     "io": {"pandas", "openpyxl", "click", "defusedxml", "PIL"},
     FACE: {"pandas"},
 }

@@ -154,6 +154,15 @@ def test_holding_is_what_each_anchor_is_relied_on() -> None:
     assert within.holding.holding_kn == pytest.approx(120.0)
 
 
+def test_tests_and_certainty_are_asked_of_the_face() -> None:
+    """A declared holding has no test to add; with every day workable certainty costs nothing."""
+    assert moorledger.next_tests(HELD, gap=1e-6).rows == ()
+    sure = moorledger.price_sure(HELD, 0.8, gap=1e-6)
+    assert sure.installed_cost == pytest.approx(moorledger.price(HELD, gap=1e-6).installed_cost)
+    assert sure.sure_choice is not None
+    assert sure.sure_choice.among == 1
+
+
 def test_version_is_that_of_pyproject() -> None:
     """`__version__` and `python -m moorledger --version` both say it."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]

@@ -240,7 +240,9 @@ def farm_and_choices_of(instance: Instance, opened_by: OpenedBy) -> tuple[Farm, 
     For costs too many or too large for metres of chain. A farm's own hours do not depend on leg
     and anchor together; these do, so such a farm can be solved, but not priced from a workbook.
     """
-    vessel = replace(VESSEL, working_hours_per_day=1.0, day_rate=instance.money)
+    vessel = replace(
+        VESSEL, working_hours_per_day=1.0, day_rate=instance.money, round_trip_h=0.0
+    )  # whoever lays a line sails once: that must cost nothing here
     by_vessel = opened_by is OpenedBy.MOBILISATION
     farm = replace(
         farm_of(instance, opened_by),

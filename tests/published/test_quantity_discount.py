@@ -36,13 +36,14 @@ EXACT = SolveOptions("highs", gap=1e-9)
 def sold_as(example: DiscountExample, scheme: Scheme) -> Item:
     """Return an item sold at an example's prices, otherwise a shackle of the small farm."""
     shackle = farm_with().item_by_name[SHACKLE.name]
-    return replace(shackle, prices=example.prices(scheme))
+    offer = replace(shackle.offers[0], prices=example.prices(scheme))
+    return replace(shackle, offers=(offer,))
 
 
 def money_for(item: Item, quantity: int) -> float:
     """Return what the purchase rows of the programme pay for exactly `quantity` of an item."""
     programme = Programme()
-    order = add_order(programme, item, quantity, 1.0, None)
+    order = add_order(programme, item, item.offers[0], quantity, 1.0, None)
     programme.row("exactly", order.quantity, low=quantity, high=quantity)
     report = solve(programme.matrix(), EXACT)
     assert report.values is not None

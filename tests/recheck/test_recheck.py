@@ -26,11 +26,16 @@ from moorledger.optimiser.recheck.holding import fractile_kn, reliance
 from moorledger.optimiser.recheck.recheck import recheck
 from moorledger.optimiser.recheck.statics import hang
 
-from tests.farms.plan_fixture import example_plan
+from tests.farms.plan_fixture import ONE_TRIP, example_plan
 from tests.farms.random_farms import random_farm
 from tests.quick_run import mostly_long
 
 ANCHOR, CHAIN, ROPE, SHACKLE = "Plate 150", "Chain 20", "Rope 40", "Shackle 20"
+
+
+def _from_store(*packs: tuple[str, int]) -> tuple[tuple[str, str, int], ...]:
+    """Return packs of a booking, all bought from the store."""
+    return tuple((item, "Chain store", count) for item, count in packs)
 
 
 def sound_plan() -> Plan:
@@ -54,7 +59,8 @@ def sound_plan() -> Plan:
         uplift_losses=(UpliftLoss("folding plate", 10.0, 0.9), UpliftLoss(ANCHOR, 20.0, 0.8)),
         declared_holdings=(DeclaredHolding(ANCHOR, "sand", 95.0, "invented"),),
     )
-    boat = Campaign("Work boat", 6, 6, 2.352, 7.2, 1, 10.5, 2, 800.0, 4000.0, 150.0)
+    trip = replace(ONE_TRIP, mass_t=2.352, hours=7.5)
+    boat = Campaign("Work boat", 6, 6, 2.352, 7.2, 1, 10.5, 2, 800.0, 4000.0, 150.0, (trip,))
     bare = replace(plan, farm=farm, campaigns=(boat,))
     return replace(bare, assignments=tuple(_hung(bare, a) for a in plan.assignments))
 
@@ -331,7 +337,7 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     "item ordered twice": (_doubled("orders", 0), "is ordered on one line"),
     "another supplier": (
         _of_plan("orders", 1, supplier="Unused works"),
-        "is ordered from its supplier",
+        "is ordered from a supplier that offers it",
     ),
     "below the minimum order": (_farm("anchors", minimum_order=7), "minimum order"),
     "not a multiple": (
@@ -413,15 +419,15 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     ),
     "no such container left": (_farm("services", available=0), "containers available"),
     "packs left behind": (
-        _of_plan("bookings", 1, packs=((CHAIN, 3), (ROPE, 2))),
+        _of_plan("bookings", 1, packs=_from_store((CHAIN, 3), (ROPE, 2))),
         "packs carried",
     ),
     "packs carried twice": (
-        _of_plan("bookings", 1, packs=((CHAIN, 3), (ROPE, 2), (SHACKLE, 10), (ROPE, 2))),
+        _of_plan("bookings", 1, packs=_from_store((CHAIN, 3), (ROPE, 2), (SHACKLE, 10), (ROPE, 2))),
         "packs carried",
     ),
     "from another port": (
-        _of_plan("bookings", 0, packs=((ANCHOR, 2), (SHACKLE, 10))),
+        _of_plan("bookings", 0, packs=((ANCHOR, "Plate works", 2), (SHACKLE, "Chain store", 10))),
         "item is shipped from its origin",
     ),
     "too wide for the door": (

@@ -74,9 +74,10 @@ def with_one_fewer(plan: Plan, at: int) -> Plan:
     """Return the plan with one fewer on an order line, that line and its parts honestly priced."""
     line = plan.orders[at]
     item = plan.farm.item_by_name[line.item]
+    offer = plan.farm.offer_by_key[line.item, line.supplier]
     left = line.quantity - 1
-    money = item.goods(left)
-    less, duty = money - line.money, item.duty_share * money
+    money = offer.goods(left)
+    less, duty = money - line.money, offer.duty_share * money
     parts = {**plan.parts}
     parts[GOODS[item.kind]] += less
     parts[Part.DUTY] += duty - line.duty
@@ -86,7 +87,7 @@ def with_one_fewer(plan: Plan, at: int) -> Plan:
         "orders",
         at,
         quantity=left,
-        money_supplier=item.prices.money(left),
+        money_supplier=offer.prices.money(left),
         money=money,
         duty=duty,
     )
@@ -121,15 +122,16 @@ def test_one_fewer_ordered_is_caught(seed: int) -> None:
     for at, line in enumerate(plan.orders):
         wrong = failures(with_one_fewer(plan, at))
         item = plan.farm.item_by_name[line.item]
+        offer = plan.farm.offer_by_key[line.item, line.supplier]
         anchors += item.kind is ItemKind.ANCHOR
         if tight(plan, at):
             assert wrong & {NEED, "need not met from stock"}, line
-        elif line.quantity - 1 < item.minimum_order:
+        elif line.quantity - 1 < offer.minimum_order:
             assert "minimum order" in wrong, line
         elif item.cut_whole and "lengths cut" in wrong:
             pass  # enough metres, but pieces in one length do not fill every one
         else:
-            assert item.order_multiple > 1, f"more than is needed for no reason: {line}"
+            assert offer.order_multiple > 1, f"more than is needed for no reason: {line}"
             assert "is a whole number of its order multiple" in wrong, line
     assert anchors, "a plan that orders no anchor tries nothing"
 

@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 import pytest
-from moorledger.models.answer.break_even import OptionCosts
 from moorledger.models.answer.stopped import Stopped
+from moorledger.models.asked.break_even import OptionCosts
 from moorledger.models.farm import Farm
 from moorledger.models.option import FREE, Option
 from moorledger.models.option_menu import leanings
@@ -21,6 +21,7 @@ from moorledger.optimiser.search.settlement import Settlement
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.random_farms import random_farm
+from tests.farms.rival_offers import farm_with_rivals
 from tests.quick_run import LONG, mostly_long
 
 LOW, HIGH = 0.2, 3.0
@@ -78,9 +79,9 @@ def test_no_break_point_is_missed_and_every_stretch_is_least(seed: int, text: st
 
 
 @cache
-def priced(seed: int) -> tuple[Farm, FarmPricer, Settlement]:
+def priced(seed: int, rivals: bool) -> tuple[Farm, FarmPricer, Settlement]:
     """Return a farm at random, what priced it, and its least plan settled; once for all rates."""
-    farm = random_farm(seed)
+    farm = farm_with_rivals(seed) if rivals else random_farm(seed)
     pricing = FarmPricer(farm, gap=1e-3)
     settlement = pricing.price().settlement
     assert settlement is not None
@@ -93,7 +94,7 @@ def test_a_plan_costs_a_straight_line_in_every_rate(kind: RateKind) -> None:
     four multipliers lies on one line, and it does change with the rate for some farm."""
     bends, moves = [], []
     for seed in (2, 14, 156):
-        farm, pricing, settlement = priced(seed)
+        farm, pricing, settlement = priced(seed, kind is RateKind.OFFER)
         for rate in (one for one in rates_of(farm).values() if one.kind is kind):
             points = [0.0, 0.5, 1.0, 2.5]
             cost = [pricing.cost_at(settlement, Rates(((rate, x),))) for x in points]

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import math
 import re
+from dataclasses import replace
 
 from moorledger.io.words.case import case_of
-from moorledger.models.option import FREE
+from moorledger.models.answer.plan import Part
+from moorledger.models.asked.comparison import Comparison, Outcome
+from moorledger.models.option import FREE, Option, OptionKind
 from moorledger.models.rate import Rate, RateKind, Rates
+from moorledger.optimiser.price import price
+from moorledger.optimiser.repricing.alternatives import alternatives
 from moorledger.optimiser.repricing.compare import compare
 from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 
+from tests.farms.plan_fixture import INSTALLED_COST, example_plan
 from tests.farms.random_farms import random_farm
 from tests.quick_run import mostly_long
 
@@ -42,3 +49,69 @@ def test_past_a_turning_point_the_plan_is_no_longer_least(seeds: range, least_se
                 assert least.cost < held
                 seen += 1
     assert seen >= least_seen
+
+
+def outcome(name: str, more: float, kind: OptionKind, bound: float = math.inf) -> Outcome:
+    """Return what an option comes to: the example's plan with dearer anchors."""
+    plan = example_plan()
+    parts = {**plan.parts, Part.ANCHORS: plan.parts[Part.ANCHORS] + more}
+    option = FREE if kind is OptionKind.FREE else Option(name, (), kind)
+    cost = INSTALLED_COST + more
+    return Outcome(option, replace(plan, parts=parts), min(bound, cost))
+
+
+def test_options_asked_for_stand_first_and_no_plan_stands_twice() -> None:
+    """The buyer's own options come before cheaper ones of the menu; a plan that is the order's
+    own, or another option's, is no other answer; no more than five stand beside the order."""
+    menu = [outcome(f"menu {n}", 100.0 * n, OptionKind.LEANING) for n in range(1, 8)]
+    comparison = Comparison(
+        "EUR",
+        0.01,
+        (
+            outcome("free", 0.0, OptionKind.FREE),
+            *menu,
+            outcome("like the order", 0.0, OptionKind.SINGLE_MODEL),
+            outcome("twice", 100.0, OptionKind.LEFT_OUT),
+            outcome("the buyer's own", 900.0, OptionKind.OWN),
+        ),
+    )
+    names = [option.name for option in case_of(comparison).options]
+    assert names == ["the buyer's own", "menu 1", "menu 2", "menu 3", "menu 4"]
+
+
+def test_reasons_are_in_money_and_say_what_is_not_proven() -> None:
+    """Proven: at least so much; not proven: said so; cheaper than the order: said first."""
+    comparison = Comparison(
+        "EUR",
+        0.01,
+        (
+            outcome("free", 0.0, OptionKind.FREE),
+            outcome("proven", 500.0, OptionKind.OWN, INSTALLED_COST + 300.0),
+            outcome("open", 700.0, OptionKind.OWN, INSTALLED_COST - 100.0),
+            outcome("better", -50.0, OptionKind.OWN, INSTALLED_COST - 100.0),
+        ),
+    )
+    better, proven, unproven = case_of(comparison).reasons
+    assert better.startswith("Mind: a plan of 'better' was found that costs EUR 50 LESS")
+    assert "EUR 500" in proven
+    assert "at least EUR 300" in proven
+    assert "EUR 700" in unproven
+    assert "not proven" in unproven
+
+
+def test_alternatives_take_away_what_a_plan_leans_on() -> None:
+    """A small farm's own plan stands first, each alternative is dearer, or it is the same price;
+    without time there is none."""
+    seen = 0
+    for seed in (2, 3, 156):
+        plan = price(random_farm(seed), gap=1e-6, time_limit_s=60)
+        assert alternatives(plan, 0.0) is None
+        found = alternatives(plan, 30.0)
+        if found is None:
+            continue
+        assert found.base.plan is plan
+        for one in found.done[1:]:
+            assert one.plan is not None
+            assert one.plan.installed_cost >= plan.installed_cost * (1 - 1e-6)
+            seen += 1
+    assert seen

@@ -13,7 +13,9 @@ import openpyxl
 import pytest
 from moorledger.io.options.options_book import comparison_workbook
 from moorledger.io.told.option_text import comparison_text
-from moorledger.models.answer.comparison import (
+from moorledger.models.answer.plan import Part
+from moorledger.models.answer.stopped import Stopped
+from moorledger.models.asked.comparison import (
     Comparison,
     Outcome,
     Step,
@@ -22,8 +24,6 @@ from moorledger.models.answer.comparison import (
     steps_of,
     waterfall,
 )
-from moorledger.models.answer.plan import Part
-from moorledger.models.answer.stopped import Stopped
 from moorledger.models.goods.anchor import TransportForm
 from moorledger.models.option import FREE, Option
 from moorledger.optimiser.repricing.compare import compare

@@ -7,7 +7,7 @@ import random
 
 import numpy as np
 import pytest
-from moorledger.models.answer.break_even import CostLine
+from moorledger.models.asked.break_even import CostLine
 from moorledger.optimiser.repricing.envelope import Envelope, Intersection, Sample, crossings
 from scipy.optimize import linprog
 

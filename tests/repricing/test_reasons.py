@@ -6,8 +6,8 @@ import math
 from dataclasses import replace
 
 import pytest
-from moorledger.models.answer.reasons import Reasons
 from moorledger.models.answer.stopped import Stopped
+from moorledger.models.asked.reasons import Reasons
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import HoldsBy
 from moorledger.models.site.declared_holding import DeclaredHolding

@@ -28,6 +28,7 @@ from moorledger.models.site.project import FactorActsOn
 from moorledger.optimiser.price import price
 
 from tests.farms.random_farms import random_farm
+from tests.offers.offer_relations import split_offer, with_dearer_offer
 
 GAP = 1e-7
 ROUGH = 1e-6
@@ -94,7 +95,17 @@ def relations(farm: Farm, seed: int) -> list[Relation]:
         *limits(farm),
         *basis(farm),
         *practices(farm),
+        *offered(farm, draw),
     ]
+
+
+def offered(farm: Farm, draw: random.Random) -> list[Relation]:
+    """Return the relations of another offer of an item."""
+    beside = {
+        "an offer split in two alike": split_offer(farm, draw),
+        "a dearer offer beside a cheaper": with_dearer_offer(farm, draw),
+    }
+    return [Relation(name, other) for name, other in beside.items() if other is not None]
 
 
 def renamed(farm: Farm) -> Farm:

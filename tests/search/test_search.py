@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 
 import pytest
+from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
 from moorledger.optimiser.price import moorable_choices, price
-from moorledger.optimiser.search import search
+from moorledger.optimiser.search import incumbent, search
+from moorledger.optimiser.solvers.report import SolveOptions
 
 from tests.farms.random_farms import random_farm
 from tests.quick_run import mostly_long
@@ -64,3 +67,22 @@ def test_they_agree_on_many_choices(seed: int, monkeypatch: pytest.MonkeyPatch) 
     farm = middling_farm(seed)
     assert len(moorable_choices(farm)) >= 300
     assert_tree_and_whole_agree(farm, monkeypatch)
+
+
+@pytest.mark.parametrize("told", [False, True])
+def test_a_settlement_that_stays_is_left_behind(
+    told: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Tests a settlement that takes 30 s: the time limit of 1 s, or being told to stop, holds
+    within 2 s."""
+    monkeypatch.setattr(search, "SMALL", -1)
+    monkeypatch.setattr(incumbent, "settle", lambda *_given, **_named: time.sleep(30.0))
+    farm = middling_farm(9)
+    options = SolveOptions(
+        "highs", GAP, 600.0 if told else 1.0, on_progress=lambda _cost, _bound: told
+    )
+    began = time.perf_counter()
+    found = search.Search(farm, moorable_choices(farm), options).run()
+    assert found.settlement is None
+    assert found.stopped is (Stopped.INTERRUPTED if told else Stopped.TIME_LIMIT)
+    assert time.perf_counter() - began < 1.0 + 2.0 + 2.0  # the last two: enumerating choices

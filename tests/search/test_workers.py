@@ -62,6 +62,6 @@ def test_what_goes_wrong_in_a_worker_is_raised() -> None:
     tree = Tree(Node(7.0, 0, none, none), incumbent)
     before = threading.active_count()
     with pytest.raises(ArithmeticError, match="node 0"):
-        tree.run([_Broken(), _Broken()], lambda _bound: True)  # type: ignore[list-item]
+        tree.run([_Broken(), _Broken()], lambda _bound: None)  # type: ignore[list-item]
     assert threading.active_count() == before
     assert tree.bound == 7.0

@@ -10,7 +10,7 @@ from datetime import date
 
 import pytest
 from moorledger.models.farm_faults import farm_faults
-from moorledger.models.goods.freight import Basis
+from moorledger.models.goods.freight import Basis, FreightService
 from moorledger.models.goods.item import Item, ItemKind
 from moorledger.models.goods.price import PriceBreak, Scheme
 from moorledger.models.goods.supplier import OnHand
@@ -52,7 +52,8 @@ def test_smallest_and_largest_order(
     """An order is at least its minimum, a whole multiple, and at most what is available."""
     anchor = replace(ANCHOR, minimum_order=minimum, order_multiple=multiple, available=available)
     found = item(anchors=(anchor,))
-    assert (found.smallest_order, found.largest_order) == (smallest, largest)
+    (offer,) = found.offers
+    assert (offer.smallest_order, offer.largest_order) == (smallest, largest)
 
 
 @pytest.mark.parametrize(("quantity", "packs"), [(0, 0), (1, 1), (6, 1), (7, 2), (12, 2), (13, 3)])
@@ -75,7 +76,7 @@ def test_duty_is_the_items_own_else_its_suppliers(
         fittings=(replace(SHACKLE, duty_share=own),),
         suppliers=(replace(SUPPLIER, duty_share=stated),),
     )
-    assert [i.duty_share for i in farm.items] == [used] * 4
+    assert [offer.duty_share for i in farm.items for offer in i.offers] == [used] * 4
 
 
 @pytest.mark.parametrize(("own", "used"), [(None, 30), (0, 0), (45, 45)])
@@ -85,7 +86,7 @@ def test_lead_time_is_the_items_own_else_its_suppliers(own: int | None, used: in
         anchors=(replace(ANCHOR, lead_time_days=own),),
         suppliers=(replace(SUPPLIER, lead_time_days=30),),
     )
-    assert found.lead_time_days == used
+    assert found.offers[0].lead_time_days == used
 
 
 def test_goods_are_converted_at_the_suppliers_rate() -> None:
@@ -95,9 +96,9 @@ def test_goods_are_converted_at_the_suppliers_rate() -> None:
         chains=(replace(CHAIN, join_cost=10.0),),
         price_breaks=(PriceBreak(CHAIN.name, 2, 16.0, Scheme.ALL_UNITS),),
     )
-    assert farm.item_by_name[ANCHOR.name].goods(2) == pytest.approx(1620.0)
-    assert farm.item_by_name[CHAIN.name].goods(1) == pytest.approx(27.5 * 18.0 * 0.9)
-    assert farm.item_by_name[CHAIN.name].goods(2) == pytest.approx(55.0 * 16.0 * 0.9)
+    assert farm.item_by_name[ANCHOR.name].offers[0].goods(2) == pytest.approx(1620.0)
+    assert farm.item_by_name[CHAIN.name].offers[0].goods(1) == pytest.approx(27.5 * 18.0 * 0.9)
+    assert farm.item_by_name[CHAIN.name].offers[0].goods(2) == pytest.approx(55.0 * 16.0 * 0.9)
     assert farm.item_by_name[CHAIN.name].join_cost == pytest.approx(9.0)
 
 
@@ -145,25 +146,33 @@ def test_dates_bar_what_comes_too_late(
 ) -> None:
     """Lead time + transit must fit between order and need; a blank counts as nothing."""
     found = item(anchors=(replace(ANCHOR, lead_time_days=lead),))
-    assert found.travels_by(replace(SERVICE, transit_days=transit), days) is travels
+    service = replace(SERVICE, transit_days=transit)
+    assert found.travels_by(service, found.offers[0], days) is travels
 
 
 def test_days_to_deliver_need_both_dates() -> None:
     """From 1 March to 1 June are 92 days; with either date blank there is no limit."""
     order, need = date(2025, 3, 1), date(2025, 6, 1)
     assert Project(order_date=order, required_on_site=need).days_to_deliver == 92
+    late = Project(order_date=order, required_on_site=need, delivery_margin_days=7)
+    assert late.days_to_deliver == 85
     assert Project(order_date=order).days_to_deliver is None
     assert Project(required_on_site=need).days_to_deliver is None
+
+
+def travels(item: Item, service: FreightService) -> bool:
+    """Tell whether an item's only offer may go by a service, whatever the dates."""
+    return item.travels_by(service, item.offers[0], None)
 
 
 def test_packs_travel_only_from_their_origin_and_through_the_door() -> None:
     """Another origin bars, a door bars the anchor's pack (2000 × 1500 × 600), chain has none."""
     anchor, chain = FARM.item_by_name[ANCHOR.name], FARM.item_by_name[CHAIN.name]
-    assert not anchor.travels_by(replace(SERVICE, origin="west port"), None)
+    assert not travels(anchor, replace(SERVICE, origin="west port"))
     low = replace(SERVICE, door_width_mm=1400.0, door_height_mm=1400.0)
-    assert not replace(anchor, pack_sides_mm=(2000.0, 1500.0, 1500.0)).travels_by(low, None)
-    assert anchor.travels_by(replace(low, door_width_mm=1500.0), None)
-    assert chain.travels_by(low, None)
+    assert not travels(replace(anchor, pack_sides_mm=(2000.0, 1500.0, 1500.0)), low)
+    assert travels(anchor, replace(low, door_width_mm=1500.0))
+    assert travels(chain, low)
 
 
 def test_a_pack_larger_than_any_one_container_is_barred() -> None:
@@ -171,10 +180,10 @@ def test_a_pack_larger_than_any_one_container_is_barred() -> None:
     anchor = FARM.item_by_name[ANCHOR.name]
     service = replace(SERVICE, basis=Basis.CONTAINER, payload_t=0.3, volume_m3=1.8)
     assert anchor.pack_m3 == pytest.approx(1.8)
-    assert anchor.travels_by(service, None)
-    assert not anchor.travels_by(replace(service, payload_t=0.29), None)
-    assert not anchor.travels_by(replace(service, volume_m3=1.79), None)
-    assert anchor.travels_by(replace(service, basis=Basis.MEASURE, payload_t=0.29), None)
+    assert travels(anchor, service)
+    assert not travels(anchor, replace(service, payload_t=0.29))
+    assert not travels(anchor, replace(service, volume_m3=1.79))
+    assert travels(anchor, replace(service, basis=Basis.MEASURE, payload_t=0.29))
 
 
 def test_unknown_supplier_is_said_as_a_fault_first() -> None:

@@ -155,8 +155,11 @@ def test_dates_bar_a_slow_ship_and_a_late_anchor(farm: Farm) -> None:
     days = farm.project.days_to_deliver
     assert days == 112  # 2 February to 25 May 2026, by the calendar
     sold = [farm.item_by_name[anchor.name] for anchor in farm.anchors]
-    late = [i.name for i in sold if not any(i.travels_by(s, days) for s in farm.services)]
-    slow = [s.name for s in farm.services if not any(i.travels_by(s, days) for i in sold)]
+    ways = [
+        (i, s) for i in sold for s in farm.services for o in i.offers if i.travels_by(s, o, days)
+    ]
+    late = [i.name for i in sold if i not in [item for item, _ in ways]]
+    slow = [s.name for s in farm.services if s not in [service for _, service in ways]]
     assert late == ["Hinged fluke 180"]
     assert slow == ["Far slow sea by measure"]
 

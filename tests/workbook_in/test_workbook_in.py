@@ -100,7 +100,7 @@ def test_formula_is_read_by_its_stored_result(tmp_path: Path) -> None:
 def test_optional_sheets_may_be_absent(tmp_path: Path) -> None:
     """Without its optional sheets a workbook still is a farm."""
     optional = {"Uplift loss", "Holding", "Holding laws", "Pull tests", "Rope", "Fittings",
-                "Price breaks", "On hand"}  # fmt: skip
+                "Offers", "Price breaks", "Map", "On hand"}  # fmt: skip
     cells = {title: rows for title, rows in TYPED.items() if title not in optional}
     farm, warnings = read_farm_with_warnings(save(cells, tmp_path / "typed.xlsx"))
     assert farm.ropes == farm.readings == farm.on_hand == ()

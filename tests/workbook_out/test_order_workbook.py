@@ -146,31 +146,42 @@ def ordered(**settings: object) -> Worksheet:
 
 
 def test_an_order_carries_its_particulars() -> None:
-    """Buyer, places, term, dates and customs heading stand where the seller looks for them."""
+    """Parties, places, term, dates and customs heading stand where the seller looks for them, and
+    nothing of what is the buyer's alone."""
     order = ordered(
         buyer="Six Lines Ltd", delivery_place="North pier", delivery_term=DeliveryTerm.FCA
     )
-    facts = {order.cell(row, 1).value: order.cell(row, 3).value for row in range(4, 8)}
+    facts = {order.cell(row, 1).value: order.cell(row, 3).value for row in range(4, 10)}
     assert facts == {
         "Buyer": "Six Lines Ltd",
-        "Deliver to": "North pier",
+        "Supplier": "Plate works",
+        "Supplier's contact": None,
         "Delivery term": "FCA Free Carrier",
         "At the named place": "East port",
+        "Carried by": "the buyer's forwarder",
     }
-    dates = {order.cell(row, 6).value: order.cell(row, 9).value for row in range(4, 8)}
-    assert dates["Order number"] is None
+    dates = {order.cell(row, 8).value: order.cell(row, 10).value for row in range(4, 10)}
+    assert dates["Order number"] == "20310301-01"
     assert str(dates["Order date"]).startswith("2031-03-01")
-    assert dates["Rate, EUR per USD"] == 0.9
-    headings = {cell.value: cell.column for cell in order[9]}
-    assert order.cell(10, headings["HS heading"]).value == "7316"
-    assert "Mind:" not in words(order)
+    assert str(dates["All ready by"]).startswith("2031-04-05")  # 35 days of lead time
+    headings = {cell.value: cell.column for cell in order[11]}
+    assert order.cell(12, headings["HS heading"]).value == "7316"
+    assert order.cell(12, headings["Marks"]).value == "20310301-01/1"
+    said = words(order)
+    assert "EN 10204 type 3.1" in said
+    for hidden in ("Mind:", "Duty", "EUR", "Chain store"):
+        assert hidden not in said
 
 
-def test_an_order_warns_where_carriage_would_be_paid_twice() -> None:
+def test_the_buyer_is_warned_where_carriage_would_be_paid_twice() -> None:
     """Under CIF the seller carries, to the buyer's place: the freight priced here is double."""
-    order = ordered(delivery_place="North pier", delivery_term=DeliveryTerm.CIF)
-    assert order.cell(7, 3).value == "North pier"
-    assert "Mind: under CIF the supplier pays the carriage" in words(order)
+    plan = example_plan()
+    project = replace(
+        plan.farm.project, delivery_place="North pier", delivery_term=DeliveryTerm.CIF
+    )
+    book = opened(replace(plan, farm=replace(plan.farm, project=project)))
+    assert book["Order Plate works"].cell(8, 3).value == "North pier"
+    assert "Mind: under CIF the suppliers pay the carriage" in words(book["Landed cost"])
 
 
 def test_the_delivery_term_is_chosen_from_the_eleven_rules() -> None:

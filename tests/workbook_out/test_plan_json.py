@@ -70,6 +70,7 @@ def test_the_rows_say_what_is_laid_bought_shipped_and_sailed() -> None:
     assert record["orders"][0] == {
         "item": "Plate 150",
         "supplier": "Plate works",
+        "quotation": "",
         "quantity": 6,
         "money": 2124.0,
     }
@@ -81,6 +82,11 @@ def test_the_rows_say_what_is_laid_bought_shipped_and_sailed() -> None:
         "m3": 3.4,
         "t": 1.79,
         "money": 120.0,
+        "packs": [
+            {"item": "Chain 20", "supplier": "Chain store", "packs": 3},
+            {"item": "Rope 40", "supplier": "Chain store", "packs": 2},
+            {"item": "Shackle 20", "supplier": "Chain store", "packs": 10},
+        ],
     }
     assert record["campaigns"] == [
         {"vessel": "Work boat", "trips": 1, "hours": 12.5, "days": 2, "money": 4950.0}

@@ -43,6 +43,7 @@ REQUIRED = {
     "Freight": "Service, Origin, Basis, Rate, Currency, Project currency per unit",
     "Vessels": "Vessel, Day rate, Working hours per day, Crane limit, Deck load, Deck area, "
     "Round trip, Shifting per leg",
+    "Uncertainty": "What, P10, P90",
 }
 
 
@@ -145,7 +146,7 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         ("Holding", "E2"): '"yes,no"',
         ("Fittings", "G2"): '"yes,no"',
         ("Vessels", "F2"): '"yes,no"',
-        ("Project", "B39"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
+        ("Project", "B41"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
         ("Anchors", "D2"): '"folding,solid"',
         ("Anchors", "L2"): '"embedding,weight"',
         ("Pull tests", "F2"): '"rolled out,broke,stopped"',
@@ -153,14 +154,15 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         ("Anchors", "AB2"): '"yes,no"',
         ("Chain", "H2"): '"yes,no"',
         ("Fittings", "C2"): '"leg,anchor,extra anchor"',
-        ("Price breaks", "D2"): '"all units,incremental"',
+        ("Price breaks", "E2"): '"all units,incremental"',
         ("Freight", "C2"): '"container,measure"',
         ("Options", "B2"): '"allow,forbid,prefer"',
         ("Options", "C2"): (
             '"families,anchors,transport form,chains,ropes,vessels,suppliers,services"'
         ),
+        ("Uncertainty", "A2"): '"freight rates,service,currency,supplier,item,day rate"',
     }
-    assert blank_book["Project"]["A39"].value == "Delivery term"
+    assert blank_book["Project"]["A41"].value == "Delivery term"
 
 
 def test_names_that_refer_to_another_sheet_are_offered_from_it(blank_book: Any) -> None:
@@ -190,8 +192,8 @@ def test_numbers_have_their_limits(blank_book: Any) -> None:
     assert (tension.operator, tension.formula1, tension.formula2) == ("greaterThan", "0", None)
     uplift = decimal["Anchors", "G2"]
     assert (uplift.operator, uplift.formula1, uplift.formula2) == ("between", "0", "90")
-    assert ("Project", "B35") in rules(blank_book, "date")
-    assert blank_book["Project"]["A35"].value == "Order date"
+    assert ("Project", "B36") in rules(blank_book, "date")
+    assert blank_book["Project"]["A36"].value == "Order date"
 
 
 def test_required_headings_are_told_apart_without_colour(blank_book: Any) -> None:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ...models.answer.plan import Booking
 from ...models.constants import M3_PER_MM3
 from ...models.goods.load import LoadPlan, Pack, Placement
 from ..drawings.load_picture import FULL_PX, load_picture
-from ..paper.book import PlanBook
+from ..paper.book import PlanBook, unchanged
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
+from ..words.grammar import listed
 from ..words.kinds import NumberKind
 
 COLUMNS = (
@@ -47,15 +48,25 @@ CAUTION = (
     "competent person plans and leads the stuffing, and nobody stands below or behind a lift."
 )
 
+CHANGED = "THE ORDERS HAVE CHANGED SINCE: price again, and load by the new plan."
+
 PICTURE_CM = 24.0
 """Width of the picture of the longest container."""
 
 
 def write_load_plans(book: PlanBook) -> None:
-    """Write a picture and a list for every container; like containers are shown once."""
+    """Write the load plans of every booking."""
+    write_loads_of(book, book.plan.bookings)
+
+
+def write_loads_of(book: PlanBook, bookings: Sequence[Booking]) -> None:
+    """Write a picture and a list for every container of some bookings; like containers are shown
+    once. Where no container is booked there is no sheet."""
     plan = book.plan
+    if not any(booking.containers for booking in bookings):
+        return
     page = book.page("Load plan")
-    containers = sum(len(booking.loads) for booking in plan.bookings)
+    containers = sum(len(booking.loads) for booking in bookings)
     page.head(
         "Load plan",
         (
@@ -67,8 +78,13 @@ def write_load_plans(book: PlanBook) -> None:
         across=len(COLUMNS),
     )
     row = page.paragraphs(3, [HOW_TO_READ, CRATES, CAUTION], len(COLUMNS), Look.NOTE) + 1
+    flags = [book.booking_flags[b.service] for b in bookings if b.service in book.booking_flags]
+    flag = unchanged(flags, CHANGED)
+    if flag is not None:
+        page.put(row - 1, 1, flag, look=Look.STRONG, across=len(COLUMNS))
+        row += 1
     first = True
-    for booking in plan.bookings:
+    for booking in bookings:
         if booking.containers and not booking.loads:
             told = (
                 f"{booking.service}: {booking.containers} containers not load-planned: no inside "
@@ -113,6 +129,9 @@ def _container(page: Page, row: int, booking: Booking, numbers: list[int], load:
     )
     page.put(row + 1, 1, facts, across=len(COLUMNS))
     row += 2
+    if mixed := _mixed(booking):
+        page.put(row, 1, mixed, across=len(COLUMNS))
+        row += 1
     if load.line_load_t_per_m > box.line_load_caution_t_per_m:
         caution = (
             f"Caution: more than {box.line_load_caution_t_per_m:g} t on one metre of length; the "
@@ -126,6 +145,16 @@ def _container(page: Page, row: int, booking: Booking, numbers: list[int], load:
     kinds = {one.name: one for one in booking.stowed}
     rows = [_row(number, p, kinds[p.pack]) for number, p in enumerate(load.placements, 1)]
     return page.table(row, COLUMNS, rows).next_row + 1
+
+
+def _mixed(booking: Booking) -> str:
+    """Return whose packs a booking mixes, of items bought from several suppliers; or ""."""
+    told = [
+        f"{item}: " + listed([f"{count} from {supplier}" for supplier, count in whose.items()])
+        for item, whose in booking.suppliers_of.items()
+        if len(whose) > 1
+    ]
+    return f"In the whole booking, of {'; of '.join(told)}; their packs are alike." if told else ""
 
 
 def _row(number: int, placed: Placement, one: Pack) -> tuple[Value, ...]:

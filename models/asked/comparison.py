@@ -7,13 +7,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from ..answer.plan import Part, Plan
+from ..answer.stopped import Stopped
 from ..arrays import floor_to_whole
 from ..goods.freight import Basis
 from ..option import Option
 from ..rate import RateKind
 from .break_even import CostLine
-from .plan import Part, Plan
-from .stopped import Stopped
 
 FARTHEST = 10.0
 """Multipliers beyond which, or below whose inverse, a turning point says nothing to anybody."""

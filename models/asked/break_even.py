@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
+from ..answer.plan import Plan, within_gap
+from ..answer.stopped import Stopped
 from ..rate import Rate
-from .plan import Plan, within_gap
-from .stopped import Stopped
 
 
 @dataclass(frozen=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..answer.stopped import Stopped
 from ..standing.make_up import MakeUp
-from .stopped import Stopped
 
 
 @dataclass(frozen=True)

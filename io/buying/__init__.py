@@ -1,0 +1,1 @@
+"""What goes to sellers and carriers. May import: drawings, models, paper, words."""

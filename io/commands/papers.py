@@ -1,0 +1,88 @@
+"""Papers for every reader: of an order that was written before, and beside one that is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import click
+
+from ...optimiser.failures import PlanFaultError
+from ...optimiser.price import checked
+from ..papers.order_file import hand_written, plan_of_order
+from ..papers.readers import ZIP_NAME, papers_of, zip_of
+from ..reading.workbook import read_farm_with_warnings
+from ..whole_file import TargetError, TargetExistsError
+from ..words.grammar import counted
+from .exit_codes import AT_FAULT
+from .terms import end, faults_told, force, refuse_target, save
+
+FOLDER = click.Path(path_type=Path, file_okay=True)
+
+zipped = click.option("--zip", "zipped", is_flag=True, help=f"All papers too in one {ZIP_NAME}.")
+
+
+@dataclass(frozen=True)
+class PapersFolder:
+    """Where the papers go."""
+
+    path: Path
+    zipped: bool
+
+    def refuse(self, source: Path, force: bool) -> None:
+        """Raise TargetError where no papers can be written there after the work."""
+        if self.path.exists() and not self.path.is_dir():
+            raise TargetError(f"cannot write papers to {self.path}: it is a file")
+        if not self.path.exists() and not self.path.resolve().parent.is_dir():
+            raise TargetError(f"cannot make the folder {self.path}: its parent is not there")
+        if self.path.is_dir():
+            refuse_target(self.path / ZIP_NAME, source, force or not self.zipped, ".zip")
+
+    def keep(self, papers: Mapping[str, bytes], force: bool) -> str:
+        """Write the papers and return where they are; raises TargetError."""
+        self.path.mkdir(exist_ok=True)
+        files = dict(papers)
+        if self.zipped:
+            files[ZIP_NAME] = zip_of(papers)
+        there = [name for name in files if (self.path / name).exists()]
+        if there and not force:
+            raise TargetExistsError(
+                f"{self.path / there[0]} exists already: give another folder, or overwrite it"
+            )
+        for name, content in files.items():
+            save(self.path / name, "Paper", content, force)
+        return f"Papers: {counted(len(papers), 'paper')} in {self.path}"
+
+
+@click.command("papers")
+@click.argument("order", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.argument("folder", type=FOLDER)
+@zipped
+@force
+def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None:
+    """Write the papers of an order for those who sell, carry, cut, lay and sign.
+
+    ORDER is a workbook that moorledger price wrote. What was written by hand in its fields (an
+    order's number, a quotation) goes on the papers; a price or a quantity that was changed is
+    refused by cell: price the workbook again.
+
+    \b
+    Example:
+      moorledger papers "farm order.xlsx" papers --zip
+    """
+    where = PapersFolder(folder, zipped)
+    with faults_told():
+        where.refuse(order, force)
+        farm, _ = read_farm_with_warnings(order)
+        plan, case = plan_of_order(order, farm)
+        try:
+            plan = checked(plan)
+        except PlanFaultError as error:
+            end(
+                AT_FAULT,
+                f"{order.name} no longer holds together, no papers written: {error}. Price it "
+                "again",
+            )
+        papers = papers_of(plan, case, hand_written(order, plan, case))
+        click.echo(where.keep(papers, force))

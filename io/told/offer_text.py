@@ -1,0 +1,137 @@
+"""Offers compared in words and rows: for sheet, page and terminal alike."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from ...models.asked.offer_worth import OfferWorth, OfferWorths
+from ..words.grammar import counted, percent
+from ..words.kinds import NumberKind
+from ..words.stopped import in_brackets
+
+LOST = "Offers that lost, the nearest to winning first: what each must come down to"
+WON = "Offers that won: what each may rise to before it loses"
+
+READ = (
+    "Each offer is moved by itself, its whole price list by one share, all other prices held fast. "
+    "At its target an offer that lost would cost the farm the same as it does without it; below, "
+    "it is bought and the farm pays less. An offer that won is bought up to the price it may rise "
+    "to. 'Money' is what that move comes to. A target is a figure to bargain with, not a price "
+    "that anyone has given."
+)
+
+MOST_LINES = 12
+"""Offers of a kind that the terminal names."""
+
+Cell = str | int | float | None
+Row = tuple[Cell, ...]
+
+
+def columns_of(currency: str) -> tuple[tuple[str, NumberKind], ...]:
+    """Return the headings of an offer's row, and what each holds."""
+    return (
+        ("Item", NumberKind.TEXT),
+        ("Supplier", NumberKind.TEXT),
+        ("Quotation", NumberKind.TEXT),
+        ("Currency", NumberKind.TEXT),
+        ("Price asked (each, or per m)", NumberKind.PRICE),
+        ("Target, or may rise to", NumberKind.PRICE),
+        ("Move", NumberKind.SHARE_FINE),
+        ("Units bought there", NumberKind.COUNT),
+        (f"Money ({currency})", NumberKind.MONEY),
+        (f"The farm then pays ({currency})", NumberKind.MONEY),
+        (f"Each 1 % is worth ({currency})", NumberKind.MONEY),
+        (f"With it at the price asked ({currency})", NumberKind.MONEY),
+        ("What is not sure", NumberKind.TEXT),
+    )
+
+
+def lost_rows(worths: OfferWorths) -> list[Row]:
+    """Return a row for every offer that lost."""
+    return [_row(one, worths) for one in worths.lost]
+
+
+def won_rows(worths: OfferWorths) -> list[Row]:
+    """Return a row for every offer that is bought."""
+    return [_row(one, worths) for one in worths.won]
+
+
+def _row(one: OfferWorth, worths: OfferWorths) -> Row:
+    known = one.turning is not None
+    return (
+        one.item,
+        one.supplier,
+        one.quotation,
+        one.currency,
+        one.price,
+        one.target,
+        None if one.turning is None else one.turning - 1.0,
+        one.taken if known else None,
+        one.stake,
+        one.there if known else None,
+        one.per_share / 100.0 if known else None,
+        one.with_it,
+        not_sure(one, worths.asked_gap),
+    )
+
+
+def not_sure(one: OfferWorth, asked_gap: float) -> str:
+    """Return what must be said of an offer's figures; "" where they are exact to the gap."""
+    if one.why:
+        return one.why
+    if one.gap <= asked_gap * (1 + 1e-6) + 1e-9:
+        return ""
+    if not math.isfinite(one.gap):
+        return "how sure is not known: the time was up"
+    return f"at that price a plan may be cheaper yet by {percent(one.gap)}"
+
+
+def standing(worths: OfferWorths) -> str:
+    """Return how many offers there are, and how sure the figures are, in a sentence."""
+    every = len(worths.lost) + len(worths.won)
+    told = f"{counted(every, 'offer')}, {len(worths.won)} bought of. "
+    if worths.proven:
+        return told + (
+            f"Every target is exact to the gap of {percent(worths.asked_gap)}, by "
+            f"{counted(worths.solves, 'solve')}."
+        )
+    return told + (
+        f"NOT all are exact to the gap of {percent(worths.asked_gap)} asked"
+        f"{in_brackets(worths.stopped)}: see the last column, and allow more time (--time-limit)."
+    )
+
+
+def offers_text(worths: OfferWorths) -> str:
+    """Return the comparison as the terminal shows it."""
+    project = worths.plan.farm.project
+    cost = worths.plan.installed_cost
+    lines = [f"{project.name}: installed cost {project.currency} {cost:,.2f}. {standing(worths)}"]
+    for title, offers in ((LOST, worths.lost), (WON, worths.won)):
+        lines += ["", title, *_lines(offers, project.currency, worths.asked_gap)]
+    return "\n".join(lines)
+
+
+def _lines(offers: Sequence[OfferWorth], currency: str, asked_gap: float) -> list[str]:
+    told = [f"  {_line(one, currency, asked_gap)}" for one in offers[:MOST_LINES]]
+    more = len(offers) - MOST_LINES
+    return [*told, f"  and {more} more, in the workbook"] if more > 0 else told or ["  none"]
+
+
+def _line(one: OfferWorth, currency: str, asked_gap: float) -> str:
+    whose = f"{one.item} from {one.supplier}, {one.currency} {_price(one.price)}"
+    doubt = not_sure(one, asked_gap)
+    if one.target is None or one.turning is None:
+        return f"{whose}: {doubt}"
+    verb = "may rise to" if one.won else "enters at"
+    told = (
+        f"{whose}: {verb} {_price(one.target)} ({one.turning - 1:+.2%}, "
+        f"{currency} {one.stake or 0.0:,.2f})"
+    )
+    return f"{told}; {doubt}" if doubt else told
+
+
+def _price(price: float) -> str:
+    """Return a price with two to four decimals, no needless ones."""
+    whole, decimals = f"{price:,.4f}".split(".")
+    return f"{whole}.{decimals.rstrip('0'):0<2}"

@@ -1,0 +1,1 @@
+"""How sure the money is. May import: answer, arrays, farm, site, standing."""

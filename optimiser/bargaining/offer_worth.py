@@ -1,0 +1,341 @@
+"""What every offer is worth: the price at which it enters the least plan, or leaves it.
+
+Along the price of one offer the least cost is concave, and level wherever the offer is not bought:
+so it has one last break point, the turning, below which the offer is bought. It is where the line
+of the best plan that buys the offer meets the least cost without it, and is found from below: the
+line of any plan that buys it meets that cost at or below the turning; the farm priced there either
+has no cheaper plan, and that is the turning, or one whose line meets it farther up. Each step is
+one of the intersections of Eisner and Severance (see `envelope`), of which only the last is asked
+for; every plan found counts for all offers.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ...models.answer.stopped import Stopped
+from ...models.asked.break_even import CostLine
+from ...models.asked.offer_worth import OfferWorth, OfferWorths
+from ...models.goods.duty import goods_duty
+from ...models.goods.item import ItemKind, ItemOffer, OfferKey
+from ...models.option import FREE, Option, Rule, What, one_rule
+from ...models.rate import TODAY, Rate, RateKind, Rates
+from ..choices.choices import fittings_needed
+from ..repricing.farm_pricer import FarmPricer, PricedOption
+from ..search.settlement import Settlement
+
+BASE_SHARE = 1 / 3
+"""Most of the time that the plan itself may take: every offer is held against it."""
+
+NEXT_TO_NOTHING = 0.01
+"""Multiplier at which an offer that no plan buys is tried first."""
+
+MANY_TIMES = 100.0
+"""Multiplier at which an offer is as good as not made."""
+
+MOST_STEPS = 12
+"""Most solves for one offer."""
+
+SAME = 1e-9
+"""Share by which two multipliers may differ and be the same."""
+
+LEAST_S = 0.5
+"""Seconds that a solve is given at least."""
+
+RIVALS_LOOK, RIVALS_PROOF, LOOK = 0.5, 0.7, 0.85
+"""Shares of the time by which offers of items that several offer have been looked at, and proven,
+and by which the others have been looked at."""
+
+LOOK_S = 1.0
+"""Seconds of a look for a plan without an offer: enough to change a known plan."""
+
+LOOKS = 3
+"""Looks for plans that buy an offer, each at the turning of the one before."""
+
+OPTION_OF = {ItemKind.ANCHOR: What.ANCHORS, ItemKind.CHAIN: What.CHAINS, ItemKind.ROPE: What.ROPES}
+"""Kind of item → what an option calls it."""
+
+ENTERS_NEVER = "not in the least plan even at a hundredth of its price"
+LEAVES_NEVER = "some of it is bought at any price: nothing else will do"
+NO_LEG = "no leg can use it"
+NONE_WITH_IT = "no plan that buys it was found in the time"
+NONE_WITHOUT_IT = "no plan without it was found in the time"
+
+Told = Callable[[str, float, float], bool]
+"""Called with (what is being solved, best cost, bound); returns True to stop."""
+
+
+def offer_worths(
+    pricing: FarmPricer, *, time_limit_s: float = 600.0, progress: Told | None = None
+) -> OfferWorths:
+    """Return what every offer is worth, exact to the gap of `pricing`; the free choice is priced
+    first if it was not. Raises ValueError where there is no plan to hold offers against."""
+    return OfferWorthRun(pricing, progress, time_limit_s).all()
+
+
+@dataclass(frozen=True)
+class PlanKnown:
+    """A plan found on the way, and what it costs at the prices asked."""
+
+    settlement: Settlement
+    cost: float
+
+
+class OfferWorthRun:
+    """The question, its clock, and every plan found so far."""
+
+    def __init__(self, pricing: FarmPricer, progress: Told | None, time_limit_s: float) -> None:
+        self.pricing, self.progress = pricing, progress
+        self.began = time.perf_counter()
+        self.ends = self.began + time_limit_s
+        self.solves = 0
+        self.stopped: Stopped | None = None
+        self.plans: list[PlanKnown] = []
+        self.gaps: dict[OfferKey, float] = {}
+        self.whys: dict[OfferKey, str] = {}
+        """Why an offer has no turning, where that was plain at once."""
+        self.base = self._price("the plan itself", TODAY, time_limit_s * BASE_SHARE)
+        if self.base.settlement is None:
+            raise ValueError(self.base.why)
+
+    def all(self) -> OfferWorths:
+        """Ask of every offer in turn; those of items that several offer come first."""
+        offers = list(self.pricing.farm.offer_by_key.values())
+        rivals = {item.name for item in self.pricing.farm.items if len(item.offers) > 1}
+        used = {item for item, _ in self._least().settlement.quantities}
+        offers.sort(key=lambda o: (o.item not in rivals, o.item not in used))
+        for offer in offers:
+            if why := self._asked_in_vain(offer):
+                self.whys[offer.key], self.gaps[offer.key] = why, 0.0
+        offers = [offer for offer in offers if offer.key not in self.whys]
+        against = [offer for offer in offers if offer.item in rivals]
+        self._look_and_prove(against, RIVALS_LOOK, RIVALS_PROOF)
+        self._look_and_prove([offer for offer in offers if offer not in against], LOOK, 1.0)
+        unsure = [offer for offer in against if not near_enough(self._gap(offer), self.pricing.gap)]
+        self._look_and_prove(unsure, 1.0, 1.0)
+        least = self._least()
+        found = replace(self.pricing.bettered(self.base), settlement=least.settlement)
+        plan = replace(found, settlement=replace(least.settlement, cost=least.cost)).plan()
+        assert plan is not None, "a priced plan stays one"
+        worths = [self._worth(offer) for offer in self.pricing.farm.offer_by_key.values()]
+        return OfferWorths(
+            plan,
+            self.pricing.gap,
+            tuple(sorted((w for w in worths if not w.won), key=_nearest_first)),
+            tuple(sorted((w for w in worths if w.won), key=_dearest_first)),
+            self.solves,
+            time.perf_counter() - self.began,
+            self.stopped,
+        )
+
+    def _look_and_prove(self, offers: Sequence[ItemOffer], look: float, proof: float) -> None:
+        """Look at each of some offers, then prove each, both up to a share of all the time."""
+        whole = self.ends - self.began
+        for offer in offers:
+            if self._time_is_up(self.began + look * whole):
+                break
+            self._look(offer)
+        for number, offer in enumerate(offers):
+            now, until = time.perf_counter(), self.began + proof * whole
+            if self._time_is_up(until):
+                break
+            self._prove(offer, now + (until - now) / (len(offers) - number))
+
+    def _look(self, offer: ItemOffer) -> None:
+        """Find plans that buy an offer which lost, or do without one that won, at no proof."""
+        least = self._least().settlement
+        rate = Rate(RateKind.OFFER, offer.item, offer.supplier)
+        if self._takes(self._least(), offer):
+            option = self._without(offer)
+            if option is not None:
+                found = self.pricing.price(option, time_limit_s=LOOK_S)
+                self._keep(found.settlement)
+            else:
+                self._keep(self.pricing.resettled(least, Rates(((rate, MANY_TIMES),))))
+            return
+        at = NEXT_TO_NOTHING
+        for _ in range(LOOKS):
+            rates = Rates(((rate, at),))
+            if (offer.item, offer.supplier) in self._of_items_used():
+                self._keep(self.pricing.resettled(least, rates))
+            self._keep(self.pricing.with_item(least, offer.item, rates))
+            turning, _ = self._turning(offer)
+            if turning is None or turning <= at * (1 + SAME):
+                return
+            at = turning
+
+    def _asked_in_vain(self, offer: ItemOffer) -> str:
+        """Return why no price brings an offer in, or puts it out, where that is plain at once."""
+        farm, made = self.pricing.farm, self.pricing.choices.make_ups
+        item = farm.item_by_name[offer.item]
+        uses = np.zeros(len(made), dtype=bool)
+        for names, index in (
+            ([a.name for a in farm.anchors], made.anchor),
+            ([c.name for c in farm.chains], made.chain),
+            ([r.name for r in farm.ropes], made.rope),
+        ):
+            if item.name in names:
+                uses = index == names.index(item.name)
+        for place, needed in fittings_needed(farm, made):
+            if farm.fittings[place].name == item.name:
+                uses = needed > 0
+        if not uses.any():
+            return NO_LEG
+        served = np.unique(made.leg[~uses])
+        alone = len(item.offers) == 1 and item.on_hand_total <= 0
+        return LEAVES_NEVER if alone and len(served) < len(farm.legs) else ""
+
+    def _of_items_used(self) -> set[OfferKey]:
+        """Return the offers of items that the least plan uses."""
+        used = {item for item, _ in self._least().settlement.quantities}
+        return {key for key in self.pricing.farm.offer_by_key if key[0] in used}
+
+    def _without(self, offer: ItemOffer) -> Option | None:
+        """Return the option of doing without an item that only this offer is made of; None: others
+        offer it too, or no option names its kind."""
+        item = self.pricing.farm.item_by_name[offer.item]
+        what = OPTION_OF.get(item.kind)
+        if len(item.offers) > 1 or what is None:
+            return None
+        return one_rule(f"without {item.name}", Rule.FORBID, what, item.name)
+
+    def _prove(self, offer: ItemOffer, until: float) -> None:
+        """Find the turning of one offer to the gap, as far as the time goes."""
+        rate = Rate(RateKind.OFFER, offer.item, offer.supplier)
+        won = self._takes(self._least(), offer)
+        if won or self._turning(offer)[0] is None:
+            self._step(offer, rate, MANY_TIMES if won else NEXT_TO_NOTHING, until)
+        for _ in range(MOST_STEPS):
+            turning, _ = self._turning(offer)
+            if turning is None or self._time_is_up(until):
+                return
+            self._step(offer, rate, turning, until)
+            after, _ = self._turning(offer)
+            if after is None or abs(after - turning) <= turning * SAME:
+                return
+            self.gaps[offer.key] = math.inf  # it has moved: what was proven was of another price
+
+    def _step(self, offer: ItemOffer, rate: Rate, multiplier: float, until: float) -> None:
+        """Price the farm with the offer's prices multiplied, and keep how sure that is."""
+        seconds = max(until - time.perf_counter(), LEAST_S)
+        label = f"{rate} × {multiplier:.4g}"
+        priced = self._price(label, Rates(((rate, multiplier),)), seconds)
+        self.gaps[offer.key] = max(priced.gap_left, 0.0)
+
+    def _price(self, label: str, rates: Rates, seconds: float) -> PricedOption:
+        self.solves += 1
+
+        def told(cost: float, bound: float) -> bool:
+            if self.progress is not None and self.progress(label, cost, bound):
+                self.stopped = Stopped.INTERRUPTED
+            return self.stopped is Stopped.INTERRUPTED
+
+        priced = self.pricing.price(FREE, rates, time_limit_s=seconds, progress=told)
+        self._keep(priced.settlement)
+        return priced
+
+    def _keep(self, settlement: Settlement | None) -> None:
+        if settlement is not None:
+            cost = self.pricing.cost_at(settlement, TODAY)
+            self.plans.append(PlanKnown(settlement, cost))
+
+    def _least(self) -> PlanKnown:
+        return min(self.plans, key=lambda one: one.cost)
+
+    @staticmethod
+    def _takes(one: PlanKnown, offer: ItemOffer) -> bool:
+        return one.settlement.quantities.get(offer.key, 0) > 0
+
+    def _line(self, one: PlanKnown, offer: ItemOffer) -> CostLine:
+        """Return what a plan costs along the offer's price: goods, duty and insurance of it."""
+        project = self.pricing.farm.project
+        per_money = 1.0 + goods_duty(project, offer.duty_share) + project.insurance_share
+        rated = offer.goods(one.settlement.quantities.get(offer.key, 0)) * per_money
+        return CostLine(one.cost - rated, rated)
+
+    def _turning(self, offer: ItemOffer) -> tuple[float | None, PlanKnown | None]:
+        """Return where the best known plan with the offer meets the least known without it, and
+        that plan; None where either is not known, or no price is low enough."""
+        without = [one.cost for one in self.plans if not self._takes(one, offer)]
+        taking = [one for one in self.plans if self._takes(one, offer)]
+        if not without or not taking:
+            return None, None
+        least = min(without)
+
+        def meets(one: PlanKnown) -> float:
+            line = self._line(one, offer)
+            return (least - line.fixed) / line.rated if line.rated > 0 else -math.inf
+
+        best = max(taking, key=meets)
+        turning = meets(best)
+        return (turning, best) if turning > 0 else (None, best)
+
+    def _worth(self, offer: ItemOffer) -> OfferWorth:
+        item = self.pricing.farm.item_by_name[offer.item]
+        least = self._least()
+        bought = least.settlement.quantities.get(offer.key, 0)
+        turning, one = self._turning(offer)
+        taking = [known.cost for known in self.plans if self._takes(known, offer)]
+        without = [known.cost for known in self.plans if not self._takes(known, offer)]
+        gap = self._gap(offer)
+        why = self.whys.get(offer.key, "")
+        if why:
+            turning = None
+        elif turning is None and near_enough(gap, self.pricing.gap):
+            why = LEAVES_NEVER if bought else ENTERS_NEVER
+        elif turning is None:
+            why = NONE_WITHOUT_IT if bought else NONE_WITH_IT
+        return OfferWorth(
+            offer.item,
+            offer.supplier,
+            offer.quotation,
+            offer.currency,
+            offer.prices.brackets[0].price / (item.length_sold_m or 1.0),
+            bought,
+            turning,
+            least.cost if turning is None else min(without),
+            min(taking, default=None),
+            one.settlement.quantities.get(offer.key, 0) if one else 0,
+            self._line(one, offer).rated if one else 0.0,
+            gap,
+            why,
+        )
+
+    def _gap(self, offer: ItemOffer) -> float:
+        """Return by what share any plan may be cheaper at an offer's turning than is known: as it
+        was proven there, or as the bound on the plan itself says, whichever is less.
+
+        No plan costs less at a multiplier above 1 than at 1, nor, as no part of a cost is below
+        nothing, less than the multiplier's share of it below 1.
+        """
+        proven = self.gaps.get(offer.key, math.inf)
+        turning, _ = self._turning(offer)
+        if turning is None:
+            return proven
+        there = min(one.cost for one in self.plans if not self._takes(one, offer))
+        bound = self.base.bound * min(turning, 1.0)
+        return min(proven, max(1.0 - bound / there, 0.0)) if there > 0 else proven
+
+    def _time_is_up(self, until: float = math.inf) -> bool:
+        up = time.perf_counter() > min(self.ends, until)
+        if time.perf_counter() > self.ends and self.stopped is None:
+            self.stopped = Stopped.TIME_LIMIT
+        return up or self.stopped is not None
+
+
+def near_enough(gap: float, asked: float) -> bool:
+    """Tell whether a gap is the one asked for, but for rounding."""
+    return gap <= asked + SAME
+
+
+def _nearest_first(one: OfferWorth) -> tuple[bool, float]:
+    return one.stake is None, one.stake or 0.0
+
+
+def _dearest_first(one: OfferWorth) -> tuple[bool, float]:
+    return one.stake is not None, -(one.stake or 0.0)

@@ -1,0 +1,191 @@
+"""Deck packing: the fewest trips that carry loads which stay whole, by mass and by deck area.
+
+It is bin packing in as many dimensions as a deck has limits. Loads are few and mostly alike: some
+orders of first fit nearly always meet the bound, and where none does a search of the places of
+the loads, the largest first, settles it or gives up after so many steps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from ...models.arrays import ROUNDING, Floats, ceil_to_whole
+
+MOST_STEPS = 20_000
+"""Loads that the search puts in their place before it gives up."""
+
+MOST_SEARCHED = 200
+"""Loads; with more there is no search."""
+
+FILLED_BY = (1, 2, 3, 4)
+"""The dual feasible functions that are tried, k of u(k)."""
+
+Load = tuple[float, ...]
+"""What a load takes of each limit of the deck, as a share of it."""
+
+FULL = 1.0 + ROUNDING
+
+
+@dataclass(frozen=True)
+class DeckPacking:
+    """Loads on trips, by their places among those given, and the fewest trips there can be."""
+
+    trips: tuple[tuple[int, ...], ...]
+    bound: int
+
+    @property
+    def exact(self) -> bool:
+        """Whether it is known that no fewer trips do."""
+        return len(self.trips) == self.bound
+
+
+@lru_cache(maxsize=4096)
+def pack_decks(loads: tuple[Load, ...], most_steps: int = MOST_STEPS) -> DeckPacking:
+    """Return the fewest trips found for loads, each of which fits a deck by itself.
+
+    Raises ValueError where one does not.
+    """
+    if not loads:
+        return DeckPacking((), 0)
+    if any(share > FULL for load in loads for share in load):
+        raise ValueError("a load is more than a deck takes")
+    bound = least_trips(loads)
+    best: list[list[int]] | None = None
+    for order in _orders(loads):
+        packed = first_fit(loads, order)
+        if best is None or len(packed) < len(best):
+            best = packed
+        if len(best) == bound:
+            break
+    assert best is not None
+    if len(best) > bound and len(loads) <= MOST_SEARCHED:
+        search = _Search(loads, most_steps)
+        found = search.fewer_than(len(best), bound)
+        best = found or best
+        if search.finished:
+            bound = len(best)
+    return DeckPacking(tuple(tuple(trip) for trip in best), bound)
+
+
+def least_trips(loads: Sequence[Load]) -> int:
+    """Return a bound below: in each limit the sum, and the sums of the shares `filled`."""
+    shares = np.array(loads, dtype=float)
+    sums = [shares.sum(axis=0), *(filled(shares, k).sum(axis=0) for k in FILLED_BY)]
+    return max(1, *(ceil_to_whole(float(most)) for each in sums for most in each))
+
+
+def filled(shares: Floats, k: int) -> Floats:
+    """Return u(k) of shares of a deck, (...): those on one deck never come to more than 1.
+
+    Source: S. Fekete and J. Schepers, New classes of fast lower bounds for bin packing problems,
+    Mathematical Programming 91 (2001): u(k)(x) = x where (k + 1) x is whole, else
+    floor((k + 1) x) ÷ k.
+    """
+    scaled = (k + 1) * shares
+    nearest = np.rint(scaled)
+    whole = np.abs(scaled - nearest) <= (k + 1) * ROUNDING
+    return np.asarray(np.where(whole, nearest / (k + 1), np.floor(scaled) / k))
+
+
+def first_fit(loads: Sequence[Load], order: Sequence[int]) -> list[list[int]]:
+    """Return trips: each load in turn goes on the first that has room for it."""
+    trips: list[list[int]] = []
+    left: list[list[float]] = []
+    for place in order:
+        load = loads[place]
+        rooms = (
+            number
+            for number, room in enumerate(left)
+            if all(share <= free + ROUNDING for share, free in zip(load, room, strict=True))
+        )
+        number = next(rooms, len(trips))
+        if number == len(trips):
+            trips.append([])
+            left.append([1.0] * len(load))
+        trips[number].append(place)
+        left[number] = [free - share for share, free in zip(load, left[number], strict=True)]
+    return trips
+
+
+def next_fit(loads: Sequence[Load], order: Sequence[int]) -> list[list[int]]:
+    """Return trips: loads stay in turn, and a trip ends where the next one has no room."""
+    trips: list[list[int]] = []
+    room = [0.0] * (len(loads[0]) if loads else 0)
+    for place in order:
+        load = loads[place]
+        if not trips or any(s > free + ROUNDING for s, free in zip(load, room, strict=True)):
+            trips.append([])
+            room = [1.0] * len(load)
+        trips[-1].append(place)
+        room = [free - share for share, free in zip(load, room, strict=True)]
+    return trips
+
+
+def _orders(loads: Sequence[Load]) -> list[list[int]]:
+    """Return orders of first fit: the largest first, by several measures of large."""
+    places = range(len(loads))
+    measures = [max, sum, *((lambda load, limit=n: load[limit]) for n in range(len(loads[0])))]
+    return [sorted(places, key=lambda at, m=m: -m(loads[at])) for m in measures]  # type: ignore[misc]
+
+
+class _Search:
+    """A search of the places of the loads, the largest first; like loads and rooms once."""
+
+    def __init__(self, loads: Sequence[Load], most_steps: int) -> None:
+        self.loads = loads
+        self.order = sorted(range(len(loads)), key=lambda at: (-max(loads[at]), loads[at]))
+        self.left = most_steps
+        self.finished = True
+        """Whether everything was looked at."""
+        self.best: list[list[int]] | None = None
+        self.few = 0
+        self.rest: list[tuple[float, ...]] = [(0.0,) * len(loads[0])]
+        for place in reversed(self.order):
+            later = self.rest[-1]
+            self.rest.append(tuple(a + b for a, b in zip(later, loads[place], strict=True)))
+        self.rest.reverse()
+
+    def fewer_than(self, trips: int, bound: int) -> list[list[int]] | None:
+        """Return the fewest trips that are fewer, down to the bound; None where it found none."""
+        self.few, self.bound = trips, bound
+        self._place(0, [], [])
+        return self.best
+
+    def _place(self, at: int, trips: list[list[int]], rooms: list[tuple[float, ...]]) -> None:
+        """Try every place of the loads from `at` on."""
+        if self.few <= self.bound or not self.finished:
+            return
+        if at == len(self.order):
+            self.best, self.few = [list(trip) for trip in trips], len(trips)
+            return
+        more = max(
+            need - sum(room[limit] for room in rooms) for limit, need in enumerate(self.rest[at])
+        )
+        if len(trips) + max(ceil_to_whole(more), 0) >= self.few:
+            return
+        if self.left <= 0:
+            self.finished = False
+            return
+        self.left -= 1
+        load = self.loads[self.order[at]]
+        tried: set[tuple[float, ...]] = set()
+        for number, room in enumerate(rooms):
+            key = tuple(round(free, 9) for free in room)
+            if key in tried or any(s > r + ROUNDING for s, r in zip(load, room, strict=True)):
+                continue
+            tried.add(key)
+            rooms[number] = tuple(free - s for free, s in zip(room, load, strict=True))
+            trips[number].append(self.order[at])
+            self._place(at + 1, trips, rooms)
+            trips[number].pop()
+            rooms[number] = room
+        if len(trips) + 1 < self.few:
+            trips.append([self.order[at]])
+            rooms.append(tuple(1.0 - s for s in load))
+            self._place(at + 1, trips, rooms)
+            trips.pop()
+            rooms.pop()

@@ -1,0 +1,118 @@
+"""Trips: decks packed with whole lines, against every way of sharing them out."""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+from moorledger.models.answer.plan import Plan
+from moorledger.models.answer.trip import DeckLine
+from moorledger.models.site.vessel import Vessel
+from moorledger.optimiser.recheck.recheck import recheck
+from moorledger.optimiser.stowage.deck_packing import least_trips, pack_decks
+from moorledger.optimiser.stowage.trip_loading import fewest_trips, loaded_trips, nearest_next
+
+from tests.brute import brute_trips
+
+BOAT = Vessel("boat", 1000.0, 10.0, 5.0, 10.0, 20.0, 1.0, 10.0)
+
+
+def drawn_deck(seed: int) -> tuple[Vessel, list[DeckLine], list[brute_trips.Line]]:
+    """Return a vessel and a few lines at random; now and then one is more than its deck takes."""
+    draw = random.Random(seed)
+    vessel = replace(BOAT, deck_load_t=draw.choice((6.0, 10.0)), deck_area_m2=draw.choice((12, 20)))
+    lines, plain = [], []
+    for number in range(1, draw.randint(1, 8) + 1):
+        anchors = draw.choice((1, 1, 2, 3))
+        anchor_t = draw.choice((0.2, 0.8, 1.5))
+        anchor_m2 = draw.choice((1.0, 2.5, 4.0, 6.0))
+        mass = anchors * anchor_t + draw.choice((0.5, 1.9, 3.1, 4.4))
+        own = vessel.own_trips(mass, anchors, anchor_t, anchor_m2)
+        lines.append(DeckLine("leg", number, mass, anchors * anchor_m2, 1.0, own))
+        plain.append((mass, float(anchors), anchor_t, anchor_m2))
+    return vessel, lines, plain
+
+
+@pytest.mark.parametrize("first", range(0, 200, 20))
+def test_trips_are_the_fewest_by_brute_force(first: int) -> None:
+    """200 small decks: the number is that of the best of every way of sharing the lines out."""
+    for seed in range(first, first + 20):
+        vessel, lines, plain = drawn_deck(seed)
+        least = brute_trips.fewest_trips(tuple(plain), vessel.deck_load_t, vessel.deck_area_m2)
+        assert fewest_trips(lines, vessel) == least, f"deck {seed}"
+
+
+def test_some_of_the_decks_need_more_trips_than_their_sums() -> None:
+    """The 200 decks are about something: whole lines often need more, and some lines need parts."""
+    more = parts = 0
+    for seed in range(200):
+        vessel, lines, _ = drawn_deck(seed)
+        mass = sum(line.mass_t for line in lines) / vessel.deck_load_t
+        area = sum(line.area_m2 for line in lines) / vessel.deck_area_m2
+        more += fewest_trips(lines, vessel) > -(-max(mass, area) // 1)
+        parts += any(line.own_trips for line in lines)
+    assert more > 20
+    assert parts > 20
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_every_line_is_loaded_once_and_no_deck_is_overloaded(seed: int) -> None:
+    """Each trip keeps mass and area; a line in parts has each of its parts once."""
+    vessel, lines, _ = drawn_deck(seed)
+    trips = loaded_trips(lines, vessel, fewest_trips(lines, vessel))
+    seen = Counter((line, trip.part, trip.parts) for trip in trips for line in trip.lines)
+    assert set(seen.values()) == {1}
+    for line in lines:
+        due = max(line.own_trips, 1)
+        assert sum(one[0] == (line.leg, line.line) for one in seen) == due
+    for trip in trips:
+        assert trip.mass_t <= vessel.deck_load_t * (1 + 1e-9)
+    assert sum(trip.mass_t for trip in trips) == pytest.approx(sum(line.mass_t for line in lines))
+
+
+def test_a_bound_of_more_than_half_a_deck() -> None:
+    """Five loads of 0.51 need five decks though their sum is 2.55: u(1) says so.
+
+    Of Fekete and Schepers' u(2) at 0.34: floor(1.02) ÷ 2 = 0.5, so four such need two decks.
+    """
+    assert least_trips([(0.51, 0.1)] * 5) == 5
+    assert least_trips([(0.34, 0.1)] * 4) == 2
+    assert pack_decks(tuple([(0.51, 0.1)] * 5)).exact
+    with pytest.raises(ValueError, match="more than a deck"):
+        pack_decks(((1.2, 0.1),))
+
+
+def test_lines_are_laid_in_turn_along_the_farm() -> None:
+    """From the first line, each time the nearest that is left; one without a place comes last."""
+    places = {1: (0.0, 0.0), 2: (50.0, 0.0), 3: (10.0, 0.0), 4: None, 5: (30.0, 0.0)}
+    lines = [DeckLine("leg", number, 1.0, 1.0, 1.0, 0, place) for number, place in places.items()]
+    assert [line.line for line in nearest_next(lines)] == [1, 3, 5, 2, 4]
+
+
+def test_a_vessel_that_goes_home_is_given_no_more_than_a_day() -> None:
+    """Six lines of 2 h and 9 h at sea a day: four go out at most, though the deck takes all six."""
+    vessel = replace(BOAT, home_every_day=True)
+    lines = [DeckLine("leg", n, 1.0, 1.0, 2.0, 0, (float(n), 0.0)) for n in range(1, 7)]
+    assert fewest_trips(lines, vessel) == 1
+    assert [len(trip.lines) for trip in loaded_trips(lines, vessel, 2)] == [4, 2]
+
+
+def test_trips_of_a_plan_are_rechecked(sample_plan: Plan) -> None:
+    """A line left at the quay, one laid twice, and a deck overloaded each fail a check."""
+    campaign = sample_plan.campaigns[0]
+    assert all(line.passed for line in recheck(sample_plan))
+    first, second, *others = campaign.loaded
+    short = replace(first, lines=first.lines[1:])
+    twice = replace(second, lines=(*second.lines, first.lines[0]))
+    heaped = replace(first, lines=tuple(line for trip in campaign.loaded for line in trip.lines))
+    for loaded, told in (
+        ((short, second, *others), "every line is on a trip"),
+        ((first, twice, *others), "every line goes out once, or in all its parts"),
+        ((heaped,), "deck load of one trip"),
+    ):
+        changed = replace(campaign, loaded=loaded)
+        plan = replace(sample_plan, campaigns=(changed, *sample_plan.campaigns[1:]))
+        failed = {line.what for line in recheck(plan) if not line.passed}
+        assert told in failed

@@ -1,0 +1,1 @@
+"""Rival offers of one item: priced, asked for, taken and compared."""

@@ -1,0 +1,1 @@
+"""The papers of every reader, read as files; the order read back."""
