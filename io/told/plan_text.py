@@ -27,8 +27,6 @@ def plan_summary(plan: Plan) -> str:
     blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
     if plan.farm.doubts:
         blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
-    if left := left_out_line(plan):
-        blocks.append(iter((left,)))
     return "\n\n".join("\n".join(block) for block in blocks)
 
 
