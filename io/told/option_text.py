@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterator
 
 from ...models.answer.plan import Plan
@@ -146,10 +146,7 @@ def advantage_words(one: Advantage, currency: str) -> str:
 
 def laid(plan: Plan) -> str:
     """Return the anchors that a plan lays, the most first."""
-    anchors: Counter[str] = Counter()
-    for row in plan.assignments:
-        anchors[row.make_up.anchor] += row.count * row.make_up.anchors
-    return ", ".join(f"{count} × {name}" for name, count in anchors.most_common())
+    return ", ".join(f"{count} × {name}" for name, count in plan.anchors_laid.most_common())
 
 
 def changes(before: Stretch, after: Stretch) -> str:
@@ -163,10 +160,7 @@ def changes(before: Stretch, after: Stretch) -> str:
 
 
 def _anchors(plan: Plan) -> defaultdict[str, float]:
-    counted: defaultdict[str, float] = defaultdict(float)
-    for row in plan.assignments:
-        counted[row.make_up.anchor] += row.count * row.make_up.anchors
-    return counted
+    return defaultdict(float, plan.anchors_laid)
 
 
 def _services(plan: Plan) -> defaultdict[str, float]:

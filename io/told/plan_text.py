@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from ...models.answer.check_line import CheckLine
@@ -83,11 +83,8 @@ def _cost(plan: Plan) -> Iterator[str]:
 
 
 def _anchors(plan: Plan) -> Iterator[str]:
-    laid: Counter[str] = Counter()
-    for row in plan.assignments:
-        laid[row.make_up.anchor] += row.count * row.make_up.anchors
     yield "Anchors laid"
-    for name, count in laid.most_common():
+    for name, count in plan.anchors_laid.most_common():
         yield f"  {count:>4} × {name}"
 
 
@@ -159,10 +156,7 @@ def decision(plan: Plan) -> str:
     """Return what is to be decided, in a sentence."""
     project = plan.farm.project
     legs = sum(row.count for row in plan.assignments)
-    anchors: Counter[str] = Counter()
-    for row in plan.assignments:
-        anchors[row.make_up.anchor] += row.count * row.make_up.anchors
-    chosen = listed([f"{count} × {name}" for name, count in anchors.most_common()])
+    chosen = listed([f"{count} × {name}" for name, count in plan.anchors_laid.most_common()])
     bought = [line for line in plan.orders if line.quantity > 0]
     suppliers = len({line.supplier for line in bought})
     vessels = listed([f"{c.vessel} in {counted(c.days, 'charged day')}" for c in plan.campaigns])
@@ -183,9 +177,9 @@ def setting_words(plan: Plan) -> str:
     if plan.farm.project.setting_pull_share > 0:
         return ""
     anchors = sum(
-        row.count * row.make_up.anchors
-        for row in plan.assignments
-        if plan.farm.anchor_by_name[row.make_up.anchor].holds_by is HoldsBy.EMBEDDING
+        count
+        for name, count in plan.anchors_laid.items()
+        if plan.farm.anchor_by_name[name].holds_by is HoldsBy.EMBEDDING
     )
     if not anchors:
         return ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import Enum, StrEnum
@@ -271,6 +272,14 @@ class Plan:
     def needs(self) -> Mapping[str, float]:
         """What is needed of every item that is used: each, or metres; spare anchors in, whole."""
         return needs_of(self.farm, ((row.make_up, row.count) for row in self.assignments))
+
+    @property
+    def anchors_laid(self) -> Counter[str]:
+        """How many of each anchor model lie on the legs; spares are not among them."""
+        laid: Counter[str] = Counter()
+        for row in self.assignments:
+            laid[row.make_up.anchor] += row.count * row.make_up.anchors
+        return laid
 
     def connectors_from(self, chain: str) -> str:
         """Return who supplies the connectors of a chain: the first of its offers that is ordered

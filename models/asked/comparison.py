@@ -211,6 +211,6 @@ def amounts_of(plan: Plan) -> Amounts:
         trips=sum(campaign.trips for campaign in plan.campaigns),
         days=sum(campaign.days for campaign in plan.campaigns),
         chain_m=sum(row.count * row.make_up.chain_m for row in plan.assignments),
-        anchors=sum(row.count * row.make_up.anchors for row in plan.assignments),
+        anchors=plan.anchors_laid.total(),
         models=len({row.make_up.anchor for row in plan.assignments}),
     )

@@ -73,14 +73,11 @@ def alternatives(
 
 def _leant_on(plan: Plan) -> tuple[Option, ...]:
     """Return the options without what the plan leans on most."""
-    laid: Counter[str] = Counter()
-    for row in plan.assignments:
-        laid[row.make_up.anchor] += row.count * row.make_up.anchors
     bought: Counter[str] = Counter()
     for line in plan.orders:
         bought[line.supplier] += round(line.money)
     sailed = Counter({campaign.vessel: round(campaign.money) for campaign in plan.campaigns})
-    kinds = ((What.ANCHORS, laid), (What.SUPPLIERS, bought), (What.VESSELS, sailed))
+    kinds = ((What.ANCHORS, plan.anchors_laid), (What.SUPPLIERS, bought), (What.VESSELS, sailed))
     return tuple(
         one_rule(f"without {name}", Rule.FORBID, what, name, kind=OptionKind.LEFT_OUT)
         for what, amounts in kinds
