@@ -41,6 +41,17 @@ ALTERNATIVES_SHARE = 0.1
 MOST_ALTERNATIVES_S, LEAST_ALTERNATIVES_S = 20.0, 4.0
 """Seconds of the time limit in which a few alternatives are priced, to say why this order."""
 
+INSTEAD = {
+    ".pdf": "write it as .xlsx and print or export that to PDF; --papers FOLDER writes each "
+    "reader's paper, ready to be printed on A4",
+    ".json": "--json FILE writes the plan for programs",
+    ".html": "--page FILE writes the case as one HTML page",
+    ".csv": "--json FILE writes the plan for programs",
+    ".xls": "write it as .xlsx",
+    ".ods": "write it as .xlsx, which the same programs open",
+}
+"""By ending, what would do for who asks for an order as something that is no workbook."""
+
 
 @click.command("price")
 @workbook
@@ -104,8 +115,8 @@ def price_command(
     """
     output = output or beside(workbook, "order")
     with faults_told():
-        refuse_other_kinds(output)
-        refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
+        targets = {"-o": output, "--json": json_file, "--page": page_file}
+        refuse_targets(targets, workbook, force, INSTEAD)
         if zipped and papers_folder is None:
             raise click.UsageError("--zip is of the papers: give --papers FOLDER too")
         papers = None if papers_folder is None else PapersFolder(papers_folder, zipped)
@@ -128,22 +139,6 @@ def price_command(
         if papers is not None:
             kept.append(papers.keep(papers_of(plan, case), force))
         click.echo("\n".join([plan_summary(plan), "", *kept]))
-
-
-def refuse_other_kinds(output: Path) -> None:
-    """Raise click.UsageError where an order is asked for as something that is no workbook."""
-    would_do = {
-        ".pdf": "write it as .xlsx and print or export that to PDF; --papers FOLDER writes each "
-        "reader's paper, ready to be printed on A4",
-        ".json": "--json FILE writes the plan for programs",
-        ".html": "--page FILE writes the case as one HTML page",
-        ".csv": "--json FILE writes the plan for programs",
-        ".xls": "write it as .xlsx",
-        ".ods": "write it as .xlsx, which the same programs open",
-    }
-    advice = would_do.get(output.suffix.lower())
-    if advice is not None:
-        raise click.UsageError(f"-o writes a workbook, .xlsx, not {output.suffix}: {advice}")
 
 
 def reserve(time_limit_s: float) -> float:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import contextlib
 import math
 import tempfile
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, NoReturn
 
 import click
@@ -191,21 +192,36 @@ def beside(workbook: Path, what: str) -> Path:
     return real.parent / name if real == here or real in here.parents else Path(name)
 
 
-def refuse_targets(targets: dict[str, Path | None], source: Path, force: bool) -> None:
-    """Raise TargetError where any of an option's targets cannot be written, or two are one."""
+def refuse_targets(
+    targets: dict[str, Path | None],
+    source: Path,
+    force: bool,
+    instead: Mapping[str, str] = MappingProxyType({}),
+) -> None:
+    """Raise TargetError where any of an option's targets cannot be written, or two are one.
+
+    instead : by ending, what would do where a workbook is asked for by the name of another kind.
+    """
     seen: set[Path] = set()
     for option, target in targets.items():
         if target is None:
             continue
-        refuse_target(target, source, force, target.suffix if option in FREE_NAMES else WORKBOOK)
+        ending = target.suffix if option in FREE_NAMES else WORKBOOK
+        refuse_target(target, source, force, ending, instead)
         if target.resolve() in seen:
             raise TargetError(f"cannot write {target} twice: give {option} another name")
         seen.add(target.resolve())
 
 
-def refuse_target(target: Path, source: Path, force: bool, suffix: str = WORKBOOK) -> None:
+def refuse_target(
+    target: Path,
+    source: Path,
+    force: bool,
+    suffix: str = WORKBOOK,
+    instead: Mapping[str, str] = MappingProxyType({}),
+) -> None:
     """Raise TargetError where `target` is the input, could not be written after the work, or is
-    not named by `suffix`."""
+    not named by `suffix`: click.UsageError where `instead` says of its ending what would do."""
     real, read = target.resolve(), source.resolve()
     if real == read or read in real.parents:
         raise TargetError(f"cannot write {target}: that is the input, which is never changed")
@@ -214,6 +230,9 @@ def refuse_target(target: Path, source: Path, force: bool, suffix: str = WORKBOO
     if real.is_dir():
         raise TargetError(f"cannot write {target}: it is a folder")
     if target.suffix.casefold() != suffix.casefold():
+        if advice := instead.get(target.suffix.casefold()):
+            said = f"-o writes a workbook, {suffix}, not {target.suffix}: {advice}"
+            raise click.UsageError(said)
         raise TargetError(f"cannot write {target}: a workbook's name must end in {suffix}")
     if real.exists() and not force:
         raise TargetExistsError(f"{target} exists already: give another name, or overwrite it")
