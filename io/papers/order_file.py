@@ -48,19 +48,18 @@ def plan_of_order(path: Path, farm: Farm) -> tuple[Plan, Case]:
 
     Raises FarmError where the file holds none.
     """
+    cells = _sheets(path, only=TITLE).get(TITLE, {})
+    last: dict[int, int] = {}
+    for row, column in cells:
+        last[row] = max(last.get(row, 0), column)
     rows = [
-        tuple(cells.get((row, column)) for column in range(1, _last(cells, row) + 1))
-        for cells in [_sheets(path).get(TITLE, {})]
-        for row in range(HEADING_ROW + 1, max((at[0] for at in cells), default=0) + 1)
+        tuple(cells.get((row, column)) for column in range(1, last.get(row, 0) + 1))
+        for row in range(HEADING_ROW + 1, max(last, default=0) + 1)
     ]
     try:
         return plan_of_record(rows, farm)
     except RecordError as error:
         raise unusable(path, f"{NO_RECORD} ({error})") from error
-
-
-def _last(cells: Cells, row: int) -> int:
-    return max((column for at, column in cells if at == row), default=0)
 
 
 def hand_written(path: Path, plan: Plan, case: Case) -> HandWritten:
@@ -113,25 +112,26 @@ def _shown(value: Any) -> str:
     return f"'{text[:60]}'"
 
 
-def _sheets(path: Path) -> dict[str, Cells]:
-    """Return the cells of every sheet of a file; raises FarmError where it cannot be opened."""
+def _sheets(path: Path, only: str = "") -> dict[str, Cells]:
+    """Return the cells of every sheet of a file, or of one; raises FarmError where it cannot be
+    opened."""
     content = content_of(path)
     try:
         look_at(content)
-        return _cells_of(content)
+        return _cells_of(content, only)
     except RefusedPackageError as refused:
         raise unusable(path, str(refused)) from refused
     except Exception as error:  # openpyxl lets through whatever a damaged part makes of itself
         raise unusable(path, "the workbook is damaged and cannot be read") from error
 
 
-def _cells_of(content: bytes) -> dict[str, Cells]:
+def _cells_of(content: bytes, only: str = "") -> dict[str, Cells]:
     assert openpyxl.DEFUSEDXML, "defusedxml must be installed"
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # parts that are of no concern to a reader of cells
         book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
         sheets: dict[str, Cells] = {}
-        for sheet in book.worksheets:
+        for sheet in (one for one in book.worksheets if only in ("", one.title)):
             cells: Cells = {}
             for number, row in enumerate(sheet.iter_rows(values_only=True), start=1):
                 for column, value in enumerate(row, start=1):
