@@ -16,7 +16,7 @@ from ..plan_page import plan_page
 from ..told.offer_text import offers_text
 from ..told.plan_text import CAUTION
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .terms import end, faults_told, read_and_warn, refuse_targets, save, searched, workbook
+from .terms import beside, end, faults_told, read_and_warn, refuse_targets, save, searched, workbook
 from .watch import Watch
 
 
@@ -61,7 +61,7 @@ def offers(
     Example:
       moorledger offers farm.xlsx -o "farm offers.xlsx" --gap 0.1% --time-limit 180
     """
-    output = output or Path(f"{workbook.resolve().stem} offers.xlsx")
+    output = output or beside(workbook, "offers")
     with faults_told():
         targets = {"-o": output, "--order": order_file, "--page": page_file}
         refuse_targets(targets, workbook, force)

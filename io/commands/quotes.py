@@ -22,6 +22,7 @@ from ..quotes.taken_book import taken_workbook
 from ..words.fault_table import printable
 from .exit_codes import NO_PLAN, SOLVER_FAILED
 from .terms import (
+    beside,
     end,
     faults_told,
     force,
@@ -114,7 +115,7 @@ def take(workbook: Path, folder: Path, output: Path | None, accept: bool, force:
     Example:
       moorledger quotes take farm.xlsx . -o "farm with quotes.xlsx"
     """
-    output = output or Path(f"{workbook.resolve().stem} with quotes.xlsx")
+    output = output or beside(workbook, "with quotes")
     with faults_told():
         refuse_target(output, workbook, force)
         farm = read_and_warn(workbook)
