@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from ..arrays import ceil_to_whole
+from ..arrays import ROUNDING, ceil_to_whole
 from ..farm import Farm
 from ..goods.anchor import Anchor
 from ..site.pull_test import Reading, SupposedTests
@@ -32,9 +32,6 @@ PATTERNS = {
     3: (-1.0, 0.0, 1.0),
 }
 """So many numbers of mean 0 and standard deviation 1 (of a sample)."""
-
-NEWS = 1e-9
-"""Relative difference of holdings that is none."""
 
 
 @dataclass(frozen=True)
@@ -98,9 +95,9 @@ def _places(farm: Farm) -> Iterator[PlaceToTest]:
                 continue
             held = [[_held(one, anchor, seabed.name, drag) for drag in drags] for one in known]
             pairs = [(n, m) for later in held[1:] for n, m in zip(held[0], later, strict=True)]
-            raises = any(later > now * (1 + NEWS) + NEWS for now, later in pairs)
+            raises = any(later > now * (1 + ROUNDING) + ROUNDING for now, later in pairs)
             never_less = tuple(
-                all(m >= n * (1 - NEWS) for n, m in zip(held[0], later, strict=True))
+                all(m >= n * (1 - ROUNDING) for n, m in zip(held[0], later, strict=True))
                 for later in held[1:]
             )
             now = design_holding(farm, anchor, seabed.name, drags[0])
@@ -114,7 +111,7 @@ def _places(farm: Farm) -> Iterator[PlaceToTest]:
                     raises,
                     never_less,
                     all(
-                        most >= each * (1 - NEWS)
+                        most >= each * (1 - ROUNDING)
                         for fewer in held[:MOST]
                         for each, most in zip(fewer, held[MOST], strict=True)
                     ),

@@ -8,7 +8,7 @@ import numpy as np
 
 from ..answer.plan import Campaign, Plan
 from ..answer.spread import Percentiles, SourceSpread, Spread, SpreadOfOptions, VesselDays
-from ..arrays import Floats
+from ..arrays import ROUNDING, Floats
 from ..farm import Farm
 from .charged_days import chance_within, days_at, working_days_of
 from .draws import DRAWS, CostDraws
@@ -18,9 +18,6 @@ DEAREST = 0.2
 
 CURVE = np.linspace(0.01, 0.99, 50)
 """Chances at which the curve of the sum has a point."""
-
-SAME = 1e-9
-"""Relative difference of costs that is rounding."""
 
 
 def spread_of(plan: Plan) -> Spread:
@@ -37,7 +34,7 @@ def spread_of(plan: Plan) -> Spread:
         range_of(costs),
         float(costs.mean()),
         mean_beyond(costs, 1 - DEAREST),
-        float((costs <= cost * (1 + SAME)).mean()),
+        float((costs <= cost * (1 + ROUNDING)).mean()),
         tuple(sources),
         tuple(_days(plan.farm, campaign) for campaign in plan.campaigns),
         tuple(zip(points.tolist(), CURVE.tolist(), strict=True)) if sources else (),

@@ -19,6 +19,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...models.answer.stopped import Stopped
+from ...models.arrays import ROUNDING
 from ...models.asked.break_even import CostLine
 from ...models.asked.offer_worth import OfferWorth, OfferWorths
 from ...models.goods.duty import goods_duty
@@ -41,8 +42,6 @@ MANY_TIMES = 100.0
 MOST_STEPS = 12
 """Most solves for one offer."""
 
-SAME = 1e-9
-"""Share by which two multipliers may differ and be the same."""
 
 LEAST_S = 0.5
 """Seconds that a solve is given at least."""
@@ -165,7 +164,7 @@ class OfferWorthRun:
                 self._keep(self.pricing.resettled(least, rates))
             self._keep(self.pricing.with_item(least, offer.item, rates))
             turning, _ = self._turning(offer)
-            if turning is None or turning <= at * (1 + SAME):
+            if turning is None or turning <= at * (1 + ROUNDING):
                 return
             at = turning
 
@@ -216,7 +215,7 @@ class OfferWorthRun:
                 return
             self._step(offer, rate, turning, until)
             after, _ = self._turning(offer)
-            if after is None or abs(after - turning) <= turning * SAME:
+            if after is None or abs(after - turning) <= turning * ROUNDING:
                 return
             self.gaps[offer.key] = math.inf  # it has moved: what was proven was of another price
 
@@ -330,7 +329,7 @@ class OfferWorthRun:
 
 def near_enough(gap: float, asked: float) -> bool:
     """Tell whether a gap is the one asked for, but for rounding."""
-    return gap <= asked + SAME
+    return gap <= asked + ROUNDING
 
 
 def _nearest_first(one: OfferWorth) -> tuple[bool, float]:

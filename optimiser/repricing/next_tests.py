@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...models.answer.stopped import Stopped
+from ...models.arrays import ROUNDING
 from ...models.asked.next_tests import MoreTests, NextTest, NextTests
 from ...models.asked.reasons import CostRange
 from ...models.evidence.supposed_tests import (
@@ -40,8 +41,6 @@ LEAST_S = 1.0
 JOINT_SHARE = 0.6
 """Of the time then left, for the farm with three more tests of all."""
 
-NEWS = 1e-9
-"""Relative difference of costs that is rounding."""
 
 Told = Callable[[str, float, float], bool]
 """Called with (what is asked, best cost, bound); returns True to stop."""
@@ -136,7 +135,7 @@ def next_tests(
     if not stopped:
         if joint:
             (together,) = cost_of([_with_all(farm, joint)], JOINT_SHARE)
-        saving = together.cost < base.cost * (1 - NEWS)
+        saving = together.cost < base.cost * (1 - ROUNDING)
         apart = [place for place in raising if saving or place not in joint]
         apart.sort(key=lambda place: -_laid(farm, place, together.lines or start))
         solve([(place, MOST) for place in apart])
@@ -223,8 +222,8 @@ def _places(choices: Choices) -> list[tuple[int, int, int, int, int, float, int]
 def _may_save(place: PlaceToTest, more: int, with_most: float, today: float) -> bool:
     """Tell whether so many more tests, fewer than the most, may save anything: the most do, or
     they raise the holding above what the most do."""
-    higher = place.relied_on_kn[more] > place.relied_on_kn[MOST] * (1 + NEWS)
-    return higher or with_most < today * (1 - NEWS)
+    higher = place.relied_on_kn[more] > place.relied_on_kn[MOST] * (1 + ROUNDING)
+    return higher or with_most < today * (1 - ROUNDING)
 
 
 def _row(

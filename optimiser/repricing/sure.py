@@ -11,6 +11,7 @@ import numpy as np
 from ...models.answer.plan import Plan
 from ...models.answer.spread import SureChoice
 from ...models.answer.stopped import Stopped
+from ...models.arrays import ROUNDING
 from ...models.farm import Farm
 from ...models.option import FREE
 from ...models.rate import TODAY, Rate, RateKind, Rates
@@ -27,8 +28,6 @@ FIRST_SHARE = 0.6
 LEAST_S = 3.0
 """With less time left no further rates are tried."""
 
-SAME = 1e-9
-"""Relative difference of costs that is rounding."""
 
 KINDS = {
     Uncertain.FREIGHT: RateKind.FREIGHT,
@@ -130,7 +129,7 @@ def _unlike(found: list[PricedOption], bound: float) -> list[Plan]:
         alike = any(
             plan.assignments == other.assignments
             and plan.orders == other.orders
-            and abs(plan.installed_cost - other.installed_cost) <= SAME * other.installed_cost
+            and abs(plan.installed_cost - other.installed_cost) <= ROUNDING * other.installed_cost
             for other in plans
         )
         if not alike:
