@@ -1,79 +1,22 @@
-"""The plan as a page: the same case as the workbook's, for those who open no spreadsheet.
-
-One HTML file that asks nothing of the network: its style and drawings are in it, and its own policy
-forbids the rest. Every text from the input is escaped here, at the one place where it is written.
-"""
+"""The plan as a page: the same case as the workbook's, for those who open no spreadsheet."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
-from html import escape
 
 from ..models.answer.check_line import CheckLine
 from ..models.answer.plan import Part, Plan
 from .drawings.cost_drawing import cost_drawing
-from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
+from .web_page import Cell, bullets, document, escaped, figure, paragraph, table
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.doubt_text import HEADING, doubt_lines
 from .words.holding_evidence import evidence_text
-from .words.kinds import NumberKind, shown
+from .words.kinds import NumberKind
 from .words.orders import Line, duty_of, priced_orders
 from .words.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
-
-STYLE = """
-:root { color-scheme: light; }
-* { box-sizing: border-box; }
-body { margin: 0 auto; max-width: 60rem; padding: 1rem; background: #fff; color: #000;
-  font: 1rem/1.4 Arial, "Liberation Sans", sans-serif; overflow-wrap: break-word; }
-h1 { font-size: 1.4rem; margin: 0 0 .5rem; }
-h2 { font-size: 1.15rem; margin: 1.6rem 0 .5rem; border-bottom: 1px solid #000; }
-h3 { font-size: 1rem; margin: 1.2rem 0 .3rem; }
-p, ol, ul { margin: .4rem 0; }
-.alert { border: 2px solid #000; padding: .4rem; font-weight: bold; }
-.note { font-size: .875rem; }
-.wide { overflow-x: auto; }
-table { border-collapse: collapse; font-size: .875rem; margin: .4rem 0; }
-th { background: #e7e7e7; border-top: 1px solid #000; border-bottom: 1px solid #000;
-  text-align: left; vertical-align: bottom; }
-td, th { padding: .15rem .5rem; }
-td { border-bottom: 1px solid #bbb; vertical-align: top; }
-td.number, th.number { text-align: right; }
-td.number { white-space: nowrap; }
-td:first-child { min-width: 3.5rem; }
-tr.total td { border-top: 1px solid #000; font-weight: bold; }
-figure { margin: .8rem 0; }
-svg { display: block; width: 100%; min-width: 48rem; height: auto;
-  font-family: Arial, "Liberation Sans", sans-serif; }
-.signed { display: flex; flex-wrap: wrap; gap: 1rem; }
-.signed div { flex: 1 1 14rem; border-bottom: 1px solid #000; min-height: 4rem; }
-@page { size: A4; margin: 14mm; }
-@media print {
-  body { max-width: none; padding: 0; font-size: 9pt; line-height: 1.3; }
-  h2 { margin: .7rem 0 .3rem; }
-  p, ol, ul { margin: .25rem 0; }
-  table { font-size: 7.5pt; }
-  .legs { display: grid; grid-template-columns: 1fr 1fr; gap: 0 1rem; }
-  .orders { break-before: page; }
-  .signed div { flex-basis: 10rem; min-height: 2.6rem; }
-  td, th { padding: .1rem .25rem; }
-  .wide { overflow: visible; }
-  svg { min-width: 0; }
-  tr, figure, .signed { break-inside: avoid; }
-  h2, h3 { break-after: avoid; }
-  thead { display: table-header-group; }
-}
-"""
-
-POLICY = (
-    "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
-    "form-action 'none'"
-)
-
-Cell = str | int | float | None
 
 
 def plan_page(plan: Plan, case: Case = PLAN_ALONE) -> str:
@@ -91,14 +34,7 @@ def plan_page(plan: Plan, case: Case = PLAN_ALONE) -> str:
         *_installation(plan),
         *_checks(plan.checks),
     )
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        '<link rel="icon" href="data:,">\n'
-        f"<title>{escape(name)}: moorings</title>\n<style>{STYLE}</style>\n</head>\n"
-        f"<body>\n{chr(10).join(blocks)}\n</body>\n</html>\n"
-    )
+    return document(f"{name}: moorings", blocks)
 
 
 def _case(plan: Plan, case: Case) -> str:
@@ -109,29 +45,29 @@ def _case(plan: Plan, case: Case) -> str:
     impossible = [option for option in case.options if not option.parts]
     passed = bool(plan.checks) and all(check.passed for check in plan.checks)
     signed = "".join(
-        f"<div>{_text(label)}: {_text(project.approved_by) if label == SIGNED[-1] else ''}</div>"
-        for label in SIGNED
+        f"<div>{escaped(label)}: {escaped(by)}</div>"
+        for label, by in zip(SIGNED, ("", "", project.approved_by), strict=True)
     )
     return "\n".join(
         (
-            f"<h1>{_text(project.name)}: moorings</h1>",
-            _paragraph(decision(plan)),
-            _paragraph(f"How sure. {proof_text(plan)}", "" if plan.proof.proven else "alert"),
-            _paragraph(f"{verdict(plan.checks)}{nearest(plan)}", "" if passed else "alert"),
+            f"<h1>{escaped(project.name)}: moorings</h1>",
+            paragraph(decision(plan)),
+            paragraph(f"How sure. {proof_text(plan)}", "" if plan.proof.proven else "alert"),
+            paragraph(f"{verdict(plan.checks)}{nearest(plan)}", "" if passed else "alert"),
             "<h2>The money</h2>",
             _parts(plan),
-            _figure(cost_drawing(options, project.currency)),
+            figure(cost_drawing(options, project.currency)),
             _options(options, project.currency),
-            *(_paragraph(f"{o.name}: cannot be done. {o.note}") for o in impossible),
+            *(paragraph(f"{o.name}: cannot be done. {o.note}") for o in impossible),
             "<h2>Why this order</h2>",
-            _list("ol", case.why(plan)),
+            bullets("ol", case.why(plan)),
             "<h2>What would change the answer</h2>",
-            _list("ul", case.what_would_change(plan)),
-            *([f"<h2>{HEADING}</h2>", _list("ul", d)] if (d := doubt_lines(plan.farm)) else []),
+            bullets("ul", case.what_would_change(plan)),
+            *([f"<h2>{HEADING}</h2>", bullets("ul", d)] if (d := doubt_lines(plan.farm)) else []),
             "<h2>Cautions</h2>",
-            _list("ul", (*plan_cautions(plan), *CAUTIONS, COUNTED)),
+            bullets("ul", (*plan_cautions(plan), *CAUTIONS, COUNTED)),
             f'<div class="signed">{signed}</div>',
-            _paragraph("Name, signature, date", "note"),
+            paragraph("Name, signature, date", "note"),
         )
     )
 
@@ -154,7 +90,7 @@ def _parts(plan: Plan) -> str:
         (project.currency, NumberKind.MONEY),
         ("Share", NumberKind.SHARE),
     )
-    return _table(headings, rows, totals=2)
+    return table(headings, rows, totals=2)
 
 
 def _options(options: Sequence[OptionCost], currency: str) -> str:
@@ -172,7 +108,7 @@ def _options(options: Sequence[OptionCost], currency: str) -> str:
         )
         for option in options
     ]
-    return _table(headings, rows)
+    return table(headings, rows)
 
 
 def _orders(plan: Plan) -> Iterable[str]:
@@ -182,15 +118,15 @@ def _orders(plan: Plan) -> Iterable[str]:
     for supplier, lines in priced_orders(plan):
         charge = supplier.order_charge if supplier.name in plan.order_charges else 0.0
         goods = sum(line.extended for line in lines)
-        yield f"<h3>{_text(supplier.name)}, {_text(supplier.origin)}</h3>"
-        yield _table(ORDER_HEADINGS, [_order_row(n, line) for n, line in enumerate(lines, start=1)])
+        yield f"<h3>{escaped(supplier.name)}, {escaped(supplier.origin)}</h3>"
+        yield table(ORDER_HEADINGS, [_order_row(n, line) for n, line in enumerate(lines, start=1)])
         rate = supplier.exchange_rate
         told = f"Order charge {charge:,.2f}. To pay the supplier: {supplier.currency} "
         told += f"{goods + charge:,.2f}"
         if supplier.currency != project.currency:
             told += f" ({project.currency} {(goods + charge) * rate:,.2f} at {rate:g})"
         duty = sum(duty_of(project, line) for line in lines) * rate
-        yield _paragraph(f"{told}. Duty, to customs: {project.currency} {duty:,.2f} (estimate).")
+        yield paragraph(f"{told}. Duty, to customs: {project.currency} {duty:,.2f} (estimate).")
 
 
 ORDER_HEADINGS = (
@@ -229,11 +165,11 @@ def _farm(plan: Plan) -> Iterable[str]:
     if drawing is None:
         return
     yield "<h2>Farm picture</h2>"
-    yield _paragraph(
+    yield paragraph(
         "A mark for each anchor model; a mark stands for a leg group, which may be many legs near "
         "it. Not for navigation or for laying." + left_out_words(plan)
     )
-    yield _figure(drawing)
+    yield figure(drawing)
 
 
 def _legs(plan: Plan) -> Iterable[str]:
@@ -264,13 +200,13 @@ def _legs(plan: Plan) -> Iterable[str]:
         for row in plan.assignments
     ]
     yield "<h2>Legs</h2>"
-    yield _table(headings, rows)
+    yield table(headings, rows)
     yield "<h3>How they hang</h3>"
-    yield _paragraph(
+    yield paragraph(
         "At design tension, to scale: the anchor to the left, ground chain thick, rope thin, the "
         "attachment a square."
     )
-    drawn = (_figure(leg.drawing, f"{leg.title}. {leg.built}.") for leg in drawn_legs(plan))
+    drawn = (figure(leg.drawing, f"{leg.title}. {leg.built}.") for leg in drawn_legs(plan))
     yield f'<div class="legs">{"".join(drawn)}</div>'
 
 
@@ -297,9 +233,9 @@ def _freight(plan: Plan) -> Iterable[str]:
         for booking in plan.bookings
     ]
     yield "<h2>Freight</h2>"
-    yield _table(headings, rows)
+    yield table(headings, rows)
     if duty := sum(booking.duty for booking in plan.bookings):
-        yield _paragraph(f"Duty on freight: {plan.farm.project.currency} {duty:,.2f} (estimate).")
+        yield paragraph(f"Duty on freight: {plan.farm.project.currency} {duty:,.2f} (estimate).")
 
 
 def _installation(plan: Plan) -> Iterable[str]:
@@ -318,7 +254,7 @@ def _installation(plan: Plan) -> Iterable[str]:
         for c in plan.campaigns
     ]
     yield "<h2>Installation</h2>"
-    yield _table(headings, rows)
+    yield table(headings, rows)
 
 
 def _checks(checks: Sequence[CheckLine]) -> Iterable[str]:
@@ -338,62 +274,8 @@ def _checks(checks: Sequence[CheckLine]) -> Iterable[str]:
         failed = sum(not check.passed for check in each)
         rows.append((what, len(each), failed, nearest_one.where, nearest_one.utilisation))
     yield "<h2>Checks</h2>"
-    yield _table(headings, rows)
-    yield _paragraph(
+    yield table(headings, rows)
+    yield paragraph(
         "Cutting lists, every setting, and the evidence for each anchor are in the workbook.",
         "note",
     )
-
-
-def _text(text: str) -> str:
-    """Return a text as the page may hold it, with what XML and HTML forbid taken out."""
-    return escape("".join(letter for letter in text if letter.isprintable() or letter == "\n"))
-
-
-def _paragraph(text: str, look: str = "") -> str:
-    return f'<p class="{look}">{_text(text)}</p>' if look else f"<p>{_text(text)}</p>"
-
-
-def _list(kind: str, lines: Iterable[str]) -> str:
-    return f"<{kind}>{''.join(f'<li>{_text(line)}</li>' for line in lines)}</{kind}>"
-
-
-def _figure(drawing: Drawing, caption: str = "") -> str:
-    told = f"<figcaption>{_text(caption)}</figcaption>" if caption else ""
-    return f'<figure>{told}<div class="wide">{drawing.svg()}</div></figure>'
-
-
-def _table(
-    headings: Sequence[tuple[str, NumberKind]], rows: Iterable[Sequence[Cell]], *, totals: int = 0
-) -> str:
-    """Return a table; the last `totals` rows are set apart."""
-    head = "".join(
-        f'<th scope="col"{_class(kind)}>{_text(heading)}</th>' for heading, kind in headings
-    )
-    rows = list(rows)
-    body = []
-    for number, row in enumerate(rows):
-        cells = "".join(
-            f"<td{_class(kind)}>{_text(_shown(value, kind))}</td>"
-            for value, (_, kind) in zip(row, headings, strict=True)
-        )
-        last = ' class="total"' if number >= len(rows) - totals else ""
-        body.append(f"<tr{last}>{cells}</tr>")
-    return (
-        f'<div class="wide"><table><thead><tr>{head}</tr></thead>'
-        f"<tbody>{''.join(body)}</tbody></table></div>"
-    )
-
-
-def _class(kind: NumberKind) -> str:
-    return "" if kind is NumberKind.TEXT else ' class="number"'
-
-
-def _shown(value: Cell, kind: NumberKind) -> str:
-    if isinstance(value, float) and not math.isfinite(value):
-        return "not known" if math.isnan(value) else "no limit"
-    text = shown(value, kind)
-    if kind is NumberKind.PRICE and "." in text:  # at least two decimals, and no needless ones
-        whole, decimals = text.split(".")
-        text = f"{whole}.{decimals.rstrip('0'):0<2}"
-    return text

@@ -50,6 +50,8 @@ class Farm:
     """The engineer's own; none: the one case of the project's safety factors."""
     lease: tuple[LeaseCorner, ...] = ()
     """Corners in order; none: anchors may lie anywhere."""
+    drags_m: tuple[float, ...] = ()
+    """Allowed drags that the evidence is asked for, where no leg states one."""
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
     doubts: tuple[Fault, ...] = field(default=(), compare=False)
@@ -144,6 +146,16 @@ class Farm:
     def families(self) -> tuple[str, ...]:
         """The anchor families, in the order of the catalogue."""
         return tuple(dict.fromkeys(anchor.family for anchor in self.anchors))
+
+    @property
+    def freight_priced(self) -> bool:
+        """Whether carriage is part of its cost; else goods are taken as delivered."""
+        return not any("rate" in service.stood_in for service in self.services)
+
+    @property
+    def laying_priced(self) -> bool:
+        """Whether vessels are part of its cost; else none of their limits is looked at."""
+        return not any("day_rate" in vessel.stood_in for vessel in self.vessels)
 
     @property
     def leg_count(self) -> int:

@@ -123,7 +123,7 @@ PROJECT = InputSheet(
         C("Approved by", "approved_by", "Who signs the Summary and the orders", K.TEXT,
           blank=TO_FILL_IN),
     ),
-    required=True, settings=True,
+    absent="every setting is its default", settings=True,
 )
 
 LEGS = InputSheet(

@@ -6,6 +6,7 @@ from ...models.goods.freight import Basis, FreightService
 from ...models.goods.price import PriceBreak, Scheme
 from ...models.goods.supplier import OnHand, Supplier
 from ...models.site.vessel import Vessel
+from . import stand_ins as assumed
 from .column import Bounds, InputSheet, above
 from .shared_columns import (
     CHARGE,
@@ -51,7 +52,7 @@ SUPPLIERS = InputSheet(
         C("Supplier", "name", "A name of its own", K.NAME, names="supplier",
           example="Supplier A"),
         C("Origin", "origin", "Where its goods leave from; an origin on Freight", K.NAME,
-          names="origin", example="Port A"),
+          names="origin", example="Port A", stand_in=assumed.DELIVERED),
         currency_column(), exchange_rate_column(),
         C("Order charge", "order_charge", "For one order, in its currency", K.MONEY,
           range=CHARGE),
@@ -59,7 +60,7 @@ SUPPLIERS = InputSheet(
           range=DAYS, blank="none"),
         C("Duty", "duty_share", "Duty on its prices", K.PERCENT, "%", range=DUTY),
     ),
-    required=True,
+    absent="all is bought from the suppliers that the goods name, in the project's currency",
 )
 
 ON_HAND = InputSheet(
@@ -106,7 +107,7 @@ FREIGHT = InputSheet(
         C("Transit", "transit_days", "From the origin to the site", K.COUNT, "days", range=DAYS,
           blank="none"),
     ),
-    required=True,
+    absent="goods are taken as delivered: freight is not priced",
 )
 
 VESSELS = InputSheet(
@@ -138,6 +139,6 @@ VESSELS = InputSheet(
         C("Most days", "most_days", "Days that it can be had", K.COUNT, range=DAYS,
           blank=NO_LIMIT),
     ),
-    required=True,
+    absent="the laying is not priced, and no vessel's limits are looked at",
 )
 # fmt: on

@@ -12,6 +12,7 @@ from openpyxl.utils import get_column_letter
 from ...models.fault import Fault, Severity, Source
 from ..figures.decimals import NO_MARKS, DecimalMarks
 from ..layout.column import CellKind, InputColumn, InputSheet, wanted
+from ..layout.needs import PRICE, Needs
 from ..words.grammar import as_found, plain
 from .arrangement import Arrangement, arranged
 from .cells import NO_RESULT, Cell, RefusedError, currency_shown, value_of
@@ -39,6 +40,8 @@ class InputRow:
     failed: set[str] = field(default_factory=set)
     currencies: dict[str, str] = field(default_factory=dict)
     """Field → the currency that its cell, or its heading, shows beside the amount."""
+    stood_in: set[str] = field(default_factory=set)
+    """Fields whose value is a stand-in for a fact that is not stated."""
 
 
 @dataclass
@@ -56,6 +59,10 @@ class Records:
     """Addresses of cells of which a fault of other cells says all there is to say."""
     marks: DecimalMarks = NO_MARKS
     """How the whole file writes decimals."""
+    needs: Needs = PRICE
+    """What the command that it is read for needs."""
+    present: frozenset[str] = frozenset()
+    """The titles of all sheets that are there."""
 
     def fields_in_doubt(self) -> set[str]:
         """Return the fields of which at least one value could not be read."""
@@ -70,7 +77,22 @@ class Records:
         values = dict(record.values)
         for name in record.failed | (self.unread & self._needed()):
             values[name] = _stand_in(self.sheet.by_field[name], record.source)
+        if record.stood_in:
+            values["stood_in"] = frozenset(record.stood_in)
         return self.sheet.record(**values, source=record.source)
+
+    @property
+    def lacking(self) -> tuple[str, ...]:
+        """The titles of the columns that must be filled and cannot be read."""
+        return tuple(
+            column.title
+            for column in self.sheet.columns
+            if column.field in self.unread and self.must_have(column)
+        )
+
+    def must_have(self, column: InputColumn) -> bool:
+        """Tell whether a cell of a column must be filled."""
+        return self.needs.must_have(self.sheet, column, self.present)
 
     def _needed(self) -> set[str]:
         return {name for name, column in self.sheet.by_field.items() if self.sheet.needs(column)}
@@ -81,15 +103,29 @@ def arrange(sheet: InputSheet, table: InputTable) -> Arrangement:
     return arranged(table, _SETTING_HEADINGS if sheet.settings else sheet.columns)
 
 
-def read_records(sheet: InputSheet, laid: Arrangement, marks: DecimalMarks) -> Records:
+def read_records(
+    sheet: InputSheet,
+    laid: Arrangement,
+    marks: DecimalMarks,
+    needs: Needs = PRICE,
+    present: frozenset[str] = frozenset(),
+) -> Records:
     """Return the records of an arranged table; everything wrong with it is in their faults.
 
-    marks : how the whole file writes decimals.
+    marks : how the whole file writes decimals. needs : of the command that it is read for.
+    present : the titles of all sheets that are there.
     """
     table = laid.table
-    read = Records(sheet, table.title, faults=[*table.warnings, *laid.faults], marks=marks)
+    read = Records(
+        sheet,
+        table.title,
+        faults=[*table.warnings, *laid.faults],
+        marks=marks,
+        needs=needs,
+        present=present,
+    )
     if not table.rows:
-        if sheet.required:
+        if sheet in needs.sheets:
             read.faults.append(Fault(table.title, 0, "", "", "the sheet is empty"))
             read.unread |= set(sheet.by_field)
         return read
@@ -102,16 +138,16 @@ def read_records(sheet: InputSheet, laid: Arrangement, marks: DecimalMarks) -> R
     if sheet.settings:
         _settings(read, laid)
         return read
-    present = {column_match.column.field for column_match in found.values()}
+    headed = {column_match.column.field for column_match in found.values()}
     for column in sheet.columns:
-        if sheet.needs(column) and column.field not in present:
+        if read.must_have(column) and column.field not in headed:
             read.unread.add(column.field)
             message = f"the column '{column.title}' is missing"
             read.faults.append(Fault(table.title, 0, "", column.heading, message))
     for row in laid.rows:
         read.records.append(_record(read, row, found, covered))
     read.faults += _blank_counts(read, found)
-    if not read.records and sheet.required:
+    if not read.records and sheet in needs.sheets:
         message = "no rows; at least one is needed"
         read.faults.append(Fault(table.title, 0, "", "", message))
         read.unread |= set(sheet.by_field)
@@ -171,9 +207,24 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
             read.covered.add(addresses[column.heading])
             continue
         cell = row.cells.get(number, Cell(addresses[column.heading]))
-        needed = read.sheet.needs(column)
-        _take(read, record, cell, hit, needed)
+        _take(read, record, cell, hit, read.must_have(column))
+    _stand_ins(read, record)
     return record
+
+
+def _stand_ins(read: Records, record: InputRow) -> None:
+    """Put values in place of the facts that a row does not state and need not."""
+    values = read.sheet.defaults | record.values
+    for column in read.sheet.columns:
+        spare, name = column.stand_in, column.field
+        if spare is None or name in values or name in record.failed or read.must_have(column):
+            continue
+        try:
+            record.values[name] = spare.of(values)
+        except (KeyError, ArithmeticError):  # what it is made from could not be read
+            record.failed.add(name)
+        else:
+            record.stood_in.add(name)
 
 
 def _blank_counts(read: Records, found: dict[int, Match]) -> Iterator[Fault]:

@@ -14,8 +14,10 @@ from ...models.fault import FarmError, Fault, Severity, Source, closest
 from ...models.site.project import Project
 from ..figures.currency import may_be
 from ..figures.decimals import DecimalMarks, marks_in
+from ..layout.absent_sheets import absent_sheets
 from ..layout.column import InputColumn, InputSheet
 from ..layout.farm import PROJECT
+from ..layout.needs import PRICE, Needs
 from ..layout.offers import SUPPLIERS
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
 from ..words.grammar import as_found, plain
@@ -39,21 +41,25 @@ _MUTES: dict[tuple[str, str], tuple[str, ...]] = {
 there could be no more than the consequence of the first."""
 
 
-def read_farm(path: str | Path) -> Farm:
+def read_farm(path: str | Path, needs: Needs = PRICE) -> Farm:
     """Return the farm of a workbook, or of a folder of CSV files (one a sheet).
 
-    Raises FarmError with everything that is wrong with it.
+    needs : of the command that it is read for. Raises FarmError with everything that is wrong.
     """
-    return read_farm_with_warnings(path)[0]
+    return read_farm_with_warnings(path, needs)[0]
 
 
-def read_farm_with_warnings(path: str | Path) -> tuple[Farm, tuple[Fault, ...]]:
-    """Return the farm, and what is doubtful about its workbook but does not stop a price.
+def read_farm_with_warnings(
+    path: str | Path, needs: Needs = PRICE
+) -> tuple[Farm, tuple[Fault, ...]]:
+    """Return the farm, and what is doubtful about its workbook but does not stop a command.
+
+    needs : of the command that it is read for.
 
     Raises FarmError with everything that is wrong with it, the warnings too.
     """
     path = Path(path)
-    return farm_of(open_tables(path, _is_input), path.name)
+    return farm_of(open_tables(path, _is_input), path.name, needs)
 
 
 @dataclass(frozen=True)
@@ -112,18 +118,31 @@ def _marks(laid: dict[str, Arrangement]) -> DecimalMarks:
     )
 
 
-def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tuple[Fault, ...]]:
-    """Return the farm of some tables, and what is doubtful about them; raises FarmError."""
+def farm_of(
+    given: Iterable[InputTable], file_name: str = "", needs: Needs = PRICE
+) -> tuple[Farm, tuple[Fault, ...]]:
+    """Return the farm of some tables, and what is doubtful about them; raises FarmError.
+
+    needs : of the command that they are read for.
+    """
     tables, faults = _by_sheet(given)
+    tables = {s.title: tables[s.title] for s in SHEETS if s.title in tables and needs.reads(s)}
     reads: dict[str, Records] = {}
     laid = {s.title: arrange(s, tables[s.title]) for s in SHEETS if s.title in tables}
     marks = _marks(laid)
+    present = frozenset(tables)
     for sheet in SHEETS:
         if sheet.title in tables:
-            reads[sheet.title] = read_records(sheet, laid[sheet.title], marks)
-        elif sheet.required:
+            read = read_records(sheet, laid[sheet.title], marks, needs, present)
+            if sheet in needs.if_complete and read.lacking:
+                faults.append(_left_out(read, needs))
+            else:
+                reads[sheet.title] = read
+        elif sheet in needs.sheets:
             faults.append(Fault(sheet.title, 0, "", "", "the sheet is missing"))
             reads[sheet.title] = Records(sheet, sheet.title, unread=set(sheet.by_field))
+    faults += _no_evidence(needs, reads)
+    _stand_in(reads, needs)
     for read in reads.values():
         faults += read.faults
     _resolve_names(reads)
@@ -131,7 +150,9 @@ def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tup
     farm = _farm(reads, file_name)
     faults += _new_faults([*farm_faults(farm), *_no_rope(reads)], reads, faults)
     if not any(fault.severity is Severity.ERROR for fault in faults):
-        faults += doubts(farm)  # of figures that could all be read
+        assumed = _assumed(reads)
+        # Of figures that could all be read, and that somebody stated.
+        faults += [one for one in doubts(farm) if (one.sheet, one.row, one.heading) not in assumed]
     order = {read.title: number for number, read in enumerate(reads.values())}
     faults = sorted(
         dict.fromkeys(faults),
@@ -141,6 +162,41 @@ def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tup
         raise FarmError(faults)
     doubted = tuple(fault for fault in faults if fault.severity is Severity.WARNING)
     return replace(farm, doubts=doubted), tuple(faults)
+
+
+def _left_out(read: Records, needs: Needs) -> Fault:
+    """Return the warning that a sheet is not used, since columns of it are missing."""
+    missing = ", ".join(f"'{title}'" for title in read.lacking)
+    message = f"left out: for {needs.title} it would need {missing}"
+    return Fault(read.title, 0, "", "", message, Severity.WARNING)
+
+
+def _no_evidence(needs: Needs, reads: dict[str, Records]) -> Iterator[Fault]:
+    """Yield the fault that of several sheets, of which one at least is needed, there is none."""
+    if needs.one_of and not any(sheet.title in reads for sheet in needs.one_of):
+        names = ", ".join(sheet.title for sheet in needs.one_of)
+        yield Fault("", 0, "", "", f"nothing to go by: one of these sheets is needed: {names}")
+
+
+def _stand_in(reads: dict[str, Records], needs: Needs) -> None:
+    """Add what stands for the sheets that are absent and that the command can do without."""
+    given = {title: [record.values for record in read.records] for title, read in reads.items()}
+    settings = given.get(PROJECT.title) or [{}]
+    currency = str(settings[0].get("currency") or Project().currency)
+    for sheet, rows in absent_sheets(given, needs, currency):
+        source = Source(sheet.title, 0)
+        records = [InputRow(source, values, stood_in=set(values)) for values in rows]
+        reads[sheet.title] = Records(sheet, sheet.title, records, needs=needs)
+
+
+def _assumed(reads: dict[str, Records]) -> set[tuple[str, int, str]]:
+    """Return the sheet, row and heading of every figure that is a stand-in."""
+    return {
+        (read.title, row.source.row, read.sheet.by_field[name].heading)
+        for read in reads.values()
+        for row in read.records
+        for name in row.stood_in
+    }
 
 
 def _plain_title(title: str) -> str:
@@ -251,12 +307,11 @@ def _foreign(reads: dict[str, Records]) -> Iterator[Fault]:
 
 def _farm(reads: dict[str, Records], file_name: str) -> Farm:
     """Return the farm of what was read; stand-ins take the place of what failed."""
-    values: dict[str, Any] = {
-        read.sheet.farm_field: tuple(read.build(record) for record in read.records)
-        for read in reads.values()
-        if not read.sheet.settings
-    }
-    settings = reads[PROJECT.title].records
+    values: dict[str, Any] = {s.farm_field: () for s in SHEETS if not s.settings}
+    for read in reads.values():
+        if not read.sheet.settings:
+            values[read.sheet.farm_field] = tuple(read.build(row) for row in read.records)
+    settings = reads[PROJECT.title].records if PROJECT.title in reads else ()
     return Farm(
         project=_project(settings[0]) if settings else Project(), **values, origin_file=file_name
     )

@@ -38,6 +38,8 @@ class Fitting:
     """Of the Harmonized System, for customs."""
     available: int | None = None
     """The most that can be had; None: no limit."""
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     def applies_to(self, chain: str) -> bool:

@@ -62,6 +62,8 @@ class FreightService:
     fixed_charge: float = 0.0
     available: int | None = None
     transit_days: int | None = None
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @cached_property

@@ -19,6 +19,8 @@ class Supplier:
     order_charge: float = 0.0
     lead_time_days: int | None = None
     duty_share: float = 0.0
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
 

@@ -169,10 +169,7 @@ def tables_of(grid: Grid, draw: random.Random) -> list[InputTable]:
 def _cell(address: str, value: Any, odd: float, draw: random.Random) -> Cell:
     if isinstance(value, int) and abs(value) > 10**300:
         value = math.inf  # as the reader of files has it
-    marks = {
-        name: draw.random() < odd
-        for name in ("percent", "no_result", "formula", "struck")
-    }
+    marks = {name: draw.random() < odd for name in ("percent", "no_result", "formula", "struck")}
     error = (isinstance(value, str) and value.startswith("#")) or draw.random() < odd / 3
     return Cell(address, None if marks["no_result"] else value, error=error, **marks)
 
