@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from ..models.answer.check_line import CheckLine
 from ..models.answer.plan import Part, Plan
+from ..models.farm import Farm
 from .drawings.cost_drawing import cost_drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
@@ -17,6 +18,7 @@ from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind
 from .words.orders import Line, duty_of, priced_orders
 from .words.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
+from .words.unpriced import NO_VESSELS, not_priced, total_name
 
 
 def plan_page(plan: Plan, case: Case = PLAN_ALONE) -> str:
@@ -51,13 +53,13 @@ def _case(plan: Plan, case: Case) -> str:
     return "\n".join(
         (
             f"<h1>{escaped(project.name)}: moorings</h1>",
-            paragraph(decision(plan)),
+            paragraph(decision(plan), "alert" if not_priced(plan.farm) else ""),
             paragraph(f"How sure. {proof_text(plan)}", "" if plan.proof.proven else "alert"),
             paragraph(f"{verdict(plan.checks)}{nearest(plan)}", "" if passed else "alert"),
             "<h2>The money</h2>",
             _parts(plan),
-            figure(cost_drawing(options, project.currency)),
-            _options(options, project.currency),
+            figure(cost_drawing(options, project.currency, total_name(plan.farm))),
+            _options(options, plan.farm),
             *(paragraph(f"{o.name}: cannot be done. {o.note}") for o in impossible),
             "<h2>Why this order</h2>",
             bullets("ol", case.why(plan)),
@@ -82,23 +84,23 @@ def _parts(plan: Plan) -> str:
         )
         for part in Part
     ]
-    rows.append(("Installed cost", cost, 1.0 if cost else 0.0))
+    rows.append((total_name(plan.farm), cost, 1.0 if cost else 0.0))
     rows.append((f"With {project.contingency_share:.1%} contingency",
                  cost * (1 + project.contingency_share), None))  # fmt: skip
     headings = (
-        ("Installed cost", NumberKind.TEXT),
+        (total_name(plan.farm), NumberKind.TEXT),
         (project.currency, NumberKind.MONEY),
         ("Share", NumberKind.SHARE),
     )
     return table(headings, rows, totals=2)
 
 
-def _options(options: Sequence[OptionCost], currency: str) -> str:
+def _options(options: Sequence[OptionCost], farm: Farm) -> str:
     headings = [
-        (f"Options, {currency}", NumberKind.TEXT),
+        (f"Options, {farm.project.currency}", NumberKind.TEXT),
         *((name, NumberKind.MONEY) for name, _ in BARS),
     ]
-    headings += [("Installed cost", NumberKind.MONEY), ("More than this", NumberKind.MONEY)]
+    headings += [(total_name(farm), NumberKind.MONEY), ("More than this", NumberKind.MONEY)]
     rows: list[Sequence[Cell]] = [
         (
             f"{option.name} ({option.note})" if option.note else option.name,
@@ -233,6 +235,9 @@ def _freight(plan: Plan) -> Iterable[str]:
         for booking in plan.bookings
     ]
     yield "<h2>Freight</h2>"
+    if not plan.farm.freight_priced:
+        yield paragraph("Not priced: goods are taken as delivered.", "alert")
+        return
     yield table(headings, rows)
     if duty := sum(booking.duty for booking in plan.bookings):
         yield paragraph(f"Duty on freight: {plan.farm.project.currency} {duty:,.2f} (estimate).")
@@ -254,6 +259,9 @@ def _installation(plan: Plan) -> Iterable[str]:
         for c in plan.campaigns
     ]
     yield "<h2>Installation</h2>"
+    if not plan.farm.laying_priced:
+        yield paragraph(NO_VESSELS, "alert")
+        return
     yield table(headings, rows)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from .arrays import ROUNDING
+from .assumed import PACK_SIDES
 from .basis_faults import basis_faults
 from .farm import Farm
 from .fault import Fault, Severity, closest
@@ -24,12 +25,7 @@ from .standing.own_tests import own_tests
 SAME_VOLUME = 0.01
 """Relative difference up to which a stated volume and one by density agree: rounding."""
 
-PACK_SIDES = {
-    "pack_length_mm": "Pack length",
-    "pack_width_mm": "Pack width",
-    "pack_height_mm": "Pack height",
-}
-"""Field → its heading."""
+SIDE_HEADINGS = dict(zip(PACK_SIDES, ("Pack length", "Pack width", "Pack height"), strict=True))
 
 MOST_COMPARED = 20_000
 """Pairs of names compared, each some 30 µs, to find what an unknown one may be meant for."""
@@ -302,10 +298,10 @@ def _senseless(farm: Farm) -> Iterator[Fault]:
         message = f"{project.required_on_site} is before the order date, {project.order_date}"
         yield Fault.at(project.source, "Required on site", message)
     for anchor in farm.anchors:
-        for name in PACK_SIDES.keys() & anchor.stood_in:
-            if PACK_SIDES.keys() - anchor.stood_in:
-                message = "blank, but other sides of the pack are there: give all three, or none"
-                yield Fault.at(anchor.source, PACK_SIDES[name], message)
+        blank = [side for side in PACK_SIDES if side in anchor.stood_in]
+        if 0 < len(blank) < len(PACK_SIDES):
+            message = "blank, but other sides of the pack are there: give all three, or none"
+            yield Fault.at(anchor.source, SIDE_HEADINGS[blank[0]], message)
         contents = anchor.pack_quantity * anchor.mass_kg
         if anchor.pack_mass_kg < contents * (1 - ROUNDING):
             message = f"{anchor.pack_mass_kg:g} kg is less than its anchors weigh, {contents:g} kg"

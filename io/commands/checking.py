@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import sys
-from dataclasses import astuple
+from dataclasses import astuple, replace
 from pathlib import Path
 
 import click
@@ -13,8 +13,10 @@ from ...models.fault import FarmError
 from ...optimiser.price import refuse_unmoorable
 from ...optimiser.stowage.anchor_fits import anchor_fits
 from ..evidence.evidence_book import holding_text, write_holding
+from ..evidence.evidence_page import evidence_page
 from ..inputs.checked_copy import checked_copy
 from ..inputs.template import sample_folder, write_template
+from ..layout.needs import EVIDENCE
 from ..reading.workbook import columns_read, read_farm
 from ..whole_file import write_whole
 from ..words.fault_table import fault_table, text_table
@@ -29,6 +31,7 @@ from .terms import (
     read_and_warn,
     read_or_faults,
     refuse_target,
+    refuse_targets,
     strict,
     workbook,
 )
@@ -111,21 +114,63 @@ def check(workbook: Path, copy: Path | None, reading: bool, strict: bool, force:
 @click.option(
     "-o", "--output", type=click.Path(path_type=Path), help="Also write the evidence as a workbook."
 )
+@click.option(
+    "--page",
+    "page_file",
+    type=click.Path(path_type=Path),
+    help="Also write it as one HTML page with charts.",
+)
+@click.option(
+    "--drag",
+    "drags",
+    type=click.FloatRange(min=0, max=500),
+    multiple=True,
+    metavar="METRES",
+    help="Allowed drag to show the holding for, where there are no legs; may be repeated.",
+)
+@click.option(
+    "--scatter",
+    type=click.FloatRange(min=0, max=100, min_open=True),
+    metavar="PERCENT",
+    help="Coefficient of variation of holding between like tests, where no Project sheet states "
+    "it: without it one or two tests are not relied on.",
+)
 @force
-def holding(workbook: Path, output: Path | None, force: bool) -> None:
+def holding(
+    workbook: Path,
+    output: Path | None,
+    page_file: Path | None,
+    drags: tuple[float, ...],
+    scatter: float | None,
+    force: bool,
+) -> None:
     """Show what each anchor is relied on to hold.
 
-    On each seabed: on what evidence, and at what price for a kilonewton.
+    On each seabed and on what evidence; with prices and freight, at what price for a kilonewton.
+    The sheets Pull tests and Anchors (name, family, mass) are enough, or a single CSV file of
+    readings: anchor, mass, seabed, drag, load, event.
 
     \b
-    Example:
+    Examples:
       moorledger holding farm.xlsx -o "farm holding.xlsx"
+      moorledger holding pulls.csv --page pulls.html --drag 3
     """
     with faults_told():
-        if output is not None:
-            refuse_target(output, workbook, force)
-        farm = read_and_warn(workbook)
+        refuse_targets({"-o": output, "--page": page_file}, workbook, force)
+        farm = read_and_warn(workbook, EVIDENCE)
+        if drags and farm.legs:
+            raise click.BadParameter("the legs state theirs", param_hint="--drag")
+        if scatter is not None and "pull_test_scatter" in farm.project.given:
+            raise click.BadParameter("the Project sheet states it", param_hint="--scatter")
+        farm = replace(farm, drags_m=tuple(sorted(set(drags))))
+        if scatter is not None:
+            project = replace(farm.project, pull_test_scatter=scatter / 100)
+            farm = replace(farm, project=project)
         click.echo(holding_text(farm))
+        fits = anchor_fits(farm) if output is not None or page_file is not None else ()
         if output is not None:
-            write_holding(farm, output, anchor_fits(farm), overwrite=force)
+            write_holding(farm, output, fits, overwrite=force)
             click.echo(f"\nEvidence: {output}")
+        if page_file is not None:
+            write_whole(page_file, evidence_page(farm, fits).encode(), overwrite=force)
+            click.echo(f"Page: {page_file}")

@@ -1,1 +1,1 @@
-"""What holdings rest on, as sheets. May import: models, paper, whole_file, words."""
+"""What holdings rest on. May import: drawings, models, paper, web_page, whole_file, words."""

@@ -160,7 +160,11 @@ def _values(sheet: InputSheet, farm: Farm | None) -> Iterator[list[Any]]:
     """Yield the rows to write: the farm's, or examples."""
     if farm is not None:
         for record in getattr(farm, sheet.farm_field):
-            yield [getattr(record, column.field) for column in sheet.columns]
+            unknown = getattr(record, "stood_in", frozenset())  # a stand-in is no fact: left blank
+            yield [
+                None if column.field in unknown else getattr(record, column.field)
+                for column in sheet.columns
+            ]
         return
     for first, *others in ([column.example for column in sheet.columns], *sheet.more_examples):
         yield [f"Example: {first}", *others]

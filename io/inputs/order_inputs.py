@@ -13,7 +13,9 @@ def write_inputs(book: PlanBook) -> None:
     farm = book.plan.farm
     setting = SheetPlace(INPUT_PREFIX, clean(farm.project.name))
     for sheet in SHEETS:
-        if sheet.settings or getattr(farm, sheet.farm_field):
+        records = () if sheet.settings else getattr(farm, sheet.farm_field)
+        stated = any("name" not in getattr(one, "stood_in", ()) for one in records)
+        if sheet.settings or stated:
             about = f"Priced on: {sheet.help[0].lower()}{sheet.help[1:]}"
             page = book.plain_sheet(setting.name(sheet), about)
             write_input_sheet(page, sheet, farm, setting)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from .column import InputColumn, InputSheet
-from .farm import LEGS, LOAD_CASES, SEABEDS
+from .farm import LEASE, LEGS, LOAD_CASES, SEABEDS
 from .goods import ANCHORS, CHAIN, FITTINGS, ROPE
 from .holding import HOLDING, HOLDING_LAWS, PULL_TESTS
 from .offers import FREIGHT, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
@@ -30,6 +30,8 @@ class Needs:
     """Sheets used where all their required columns are there, else left out, and that is said."""
     unread: tuple[InputSheet, ...] = ()
     """Sheets that it has no use for, whatever they hold."""
+    with_legs: tuple[InputSheet, ...] = ()
+    """Sheets that say nothing where there are no legs."""
     asked: Mapping[str, frozenset[str]] = field(default_factory=lambda: MappingProxyType({}))
     """Sheet → fields that must be filled though there is a stand-in."""
 
@@ -68,6 +70,7 @@ EVIDENCE = Needs(
     one_of=(PULL_TESTS, HOLDING, HOLDING_LAWS),
     whole=(LEGS, FREIGHT),
     if_complete=(LEGS, LOAD_CASES, SEABEDS, CHAIN, ROPE, SUPPLIERS, FREIGHT),
+    with_legs=(LOAD_CASES, LEASE),
     unread=(FITTINGS, PRICE_BREAKS, ON_HAND, VESSELS, OPTIONS),
 )
 

@@ -20,6 +20,7 @@ from ..words.plan_text import (
     proof_text,
     verdict,
 )
+from ..words.unpriced import not_priced, total_name
 
 WIDTHS = (25.0, 15.0, 15.0, 9.0, 2.5, 24.0, 14.0, 14.0, 14.0, 14.0, 15.0, 15.0)
 """The parts stand in the first four columns, the options in the last seven."""
@@ -49,7 +50,8 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
     project = plan.farm.project
     page.widths(WIDTHS)
     page.put(1, 1, f"{project.name}: moorings", look=Look.TITLE, across=ACROSS)
-    page.put(2, 1, decision(plan), look=Look.LEAD, across=ACROSS)
+    look = Look.ALERT if not_priced(plan.farm) else Look.LEAD
+    page.put(2, 1, decision(plan), look=look, across=ACROSS)
     page.lead = "The case on one page, to be signed."
     sure = f"How sure. {proof_text(plan)}"
     page.put(3, 1, sure, look=Look.LEAD if plan.proof.proven else Look.ALERT, across=ACROSS)
@@ -80,7 +82,7 @@ def _write_parts(book: PlanBook, page: Page) -> int:
     plan = book.plan
     project = plan.farm.project
     columns = (
-        SheetColumn(f"Installed cost, {project.currency}"),
+        SheetColumn(f"{total_name(plan.farm)}, {project.currency}"),
         SheetColumn("Now", NumberKind.MONEY),
         SheetColumn("As priced", NumberKind.MONEY),
         SheetColumn("Share", NumberKind.SHARE),
@@ -97,7 +99,7 @@ def _write_parts(book: PlanBook, page: Page) -> int:
         live = Formula(_part_formula(book, page, part, first), priced)
         rows.append((str(part).capitalize(), live, priced, share))
     page.table(TOP, columns, rows)
-    _total(page, total_row, "Installed cost", [cost, cost], first)
+    _total(page, total_row, total_name(plan.farm), [cost, cost], first)
     page.put(total_row, 4, 1.0, NumberKind.SHARE, Look.TOTAL)
     contingency = cost * project.contingency_share
     rate = book.settings["contingency_share"]
@@ -111,7 +113,7 @@ def _write_parts(book: PlanBook, page: Page) -> int:
     page.put(row + 1, 3, cost + contingency, NumberKind.MONEY, Look.TOTAL)
     page.put(row + 1, 4, None, look=Look.TOTAL)
     legs = max(sum(each.count for each in plan.assignments), 1)
-    page.put(row + 2, 1, f"Installed cost a leg ({legs})")
+    page.put(row + 2, 1, f"{total_name(plan.farm)} a leg ({legs})")
     page.put(row + 2, 2, Formula(f"{total}/{legs}", cost / legs), NumberKind.MONEY)
     page.put(row + 2, 3, cost / legs, NumberKind.MONEY)
     page.put(row + 3, 1, "Change since priced")
@@ -145,7 +147,7 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
     columns = (
         SheetColumn(f"Options, {plan.farm.project.currency}"),
         *(SheetColumn(name, NumberKind.MONEY) for name, _ in BARS),
-        SheetColumn("Installed cost", NumberKind.MONEY),
+        SheetColumn(total_name(plan.farm), NumberKind.MONEY),
         *([SheetColumn("More than this", NumberKind.MONEY)] if case.options else []),
     )
     first = TOP + 1
@@ -177,7 +179,7 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
     height = max(room, LEAST_CHART_CM)
     span = (table.first, table.last)
     chart = stacked_bars(
-        f"Installed cost and what it is made of, {plan.farm.project.currency}",
+        f"{total_name(plan.farm)} and what it is made of, {plan.farm.project.currency}",
         "",
         page.span(*span, RIGHT),
         [

@@ -16,7 +16,7 @@ from ..figures.currency import may_be
 from ..figures.decimals import DecimalMarks, marks_in
 from ..layout.absent_sheets import absent_sheets
 from ..layout.column import InputColumn, InputSheet
-from ..layout.farm import PROJECT
+from ..layout.farm import LEGS, PROJECT
 from ..layout.needs import PRICE, Needs
 from ..layout.offers import SUPPLIERS
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
@@ -141,6 +141,9 @@ def farm_of(
         elif sheet in needs.sheets:
             faults.append(Fault(sheet.title, 0, "", "", "the sheet is missing"))
             reads[sheet.title] = Records(sheet, sheet.title, unread=set(sheet.by_field))
+    if LEGS.title not in reads:
+        for sheet in needs.with_legs:
+            reads.pop(sheet.title, None)
     faults += _no_evidence(needs, reads)
     _stand_in(reads, needs)
     for read in reads.values():

@@ -12,6 +12,7 @@ from ...models.goods.anchor import HoldsBy
 from .doubt_text import HEADING, doubt_lines
 from .grammar import counted, listed, percent
 from .stopped import WHY_NOT_PROVEN, in_brackets
+from .unpriced import assumed_words, first_price_words, not_priced, total_name
 
 CAUTION = (
     "Caution: a licensed engineer must accept the design values, with pull tests on the site's "
@@ -21,7 +22,8 @@ CAUTION = (
 
 def plan_summary(plan: Plan) -> str:
     """Return the cost and its parts, what is bought and sailed, the proof and the checks."""
-    blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
+    blocks = [iter(first_price_words(plan.farm))] if first_price_words(plan.farm) else []
+    blocks += [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
     if plan.farm.doubts:
         blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
     return "\n\n".join("\n".join(block) for block in blocks)
@@ -67,7 +69,7 @@ def _cost(plan: Plan) -> Iterator[str]:
     per_leg = f"{project.currency} {cost / legs:,.2f} a leg" if legs else "no legs"
     groups = counted(len(plan.farm.legs), "group")
     yield f"{project.name}: {counted(legs, 'leg')} in {groups}"
-    yield f"Installed cost {project.currency} {cost:,.2f} ({per_leg})"
+    yield f"{total_name(plan.farm)} {project.currency} {cost:,.2f} ({per_leg})"
     for part in Part:
         money = plan.parts.get(part, 0.0)
         share = money / cost if cost else 0.0
@@ -99,6 +101,9 @@ def _suppliers(plan: Plan) -> Iterator[str]:
 
 
 def _vessels(plan: Plan) -> Iterator[str]:
+    if not plan.farm.laying_priced:
+        yield "Vessels: none named; the laying is not priced"
+        return
     yield "Vessels"
     for campaign in plan.campaigns:
         yield (
@@ -161,12 +166,19 @@ def decision(plan: Plan) -> str:
     if project.contingency_share:
         with_it = cost * (1 + project.contingency_share)
         more = f" ({with_it:,.2f} with {project.contingency_share:.1%} contingency)"
-    return (
-        f"To approve: {project.currency} {cost:,.2f}{more}, as priced, to lay "
-        f"{counted(legs, 'leg')} on {chosen or 'no anchors'}; bought from "
-        f"{counted(suppliers, 'supplier')}, shipped in {counted(len(plan.bookings), 'booking')}, "
-        f"installed with {vessels or 'no vessel'}."
+    farm = plan.farm
+    what = f"to lay {counted(legs, 'leg')} on {chosen or 'no anchors'}"
+    bought_from = f"bought from {counted(suppliers, 'supplier')}"
+    if missing := not_priced(farm):
+        said = (missing, f"{total_name(farm)} {project.currency} {cost:,.2f}{more} {what}, "
+                f"{bought_from}.", assumed_words(farm))  # fmt: skip
+        return " ".join(filter(None, said))
+    approved = (
+        f"To approve: {project.currency} {cost:,.2f}{more}, as priced, {what}; {bought_from}, "
+        f"shipped in {counted(len(plan.bookings), 'booking')}, installed with "
+        f"{vessels or 'no vessel'}."
     )
+    return " ".join(filter(None, (approved, assumed_words(farm))))
 
 
 def evidence_words(plan: Plan) -> str:

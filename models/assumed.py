@@ -1,0 +1,72 @@
+"""What is assumed of a farm: each stand-in for a fact that its workbook does not state.
+
+Only those that its price depends on: a deck area tells nothing where the laying is not priced.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from .farm import Farm
+
+PACK_SIDES = ("pack_length_mm", "pack_width_mm", "pack_height_mm")
+
+LAYING = ("deck_area_m2", "lowering_min", "setting_min")
+CARRIAGE = ("pack_length_mm", "packed_volume_m3")
+"""Fields that only the laying, or only freight, depends on; a pack's length stands for its size."""
+
+SETTINGS = ("rope_in_each_eye_m", "shortest_chain_m", "container_stowage_share")
+"""Defaults of the Project sheet that stand in for a fact too."""
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """One stand-in."""
+
+    catalogue: str
+    """The farm's field: "anchors", or "project"."""
+    name: str
+    """Of its record; "" for a setting."""
+    field: str
+    value: float
+    """Of a pack's size: its volume, m³."""
+
+    def put(self, farm: Farm, value: float) -> Farm:
+        """Return the farm with another value in its place."""
+        if self.catalogue == "project":
+            return replace(farm, project=replace(farm.project, **{self.field: value}))
+        records: tuple[Any, ...] = getattr(farm, self.catalogue)
+        made = tuple(self._other(r, value) if r.name == self.name else r for r in records)
+        return replace(farm, **{self.catalogue: made})
+
+    def _other(self, record: Any, value: float) -> Any:
+        if self.field != PACK_SIDES[0]:
+            return replace(record, **{self.field: value})
+        times = (value / record.pack_volume_m3) ** (1 / 3)
+        return replace(record, **{side: getattr(record, side) * times for side in PACK_SIDES})
+
+
+def assumed(farm: Farm) -> tuple[Assumed, ...]:
+    """Return every stand-in that the farm's price depends on, by catalogue."""
+    counting = (*(LAYING if farm.laying_priced else ()), *(CARRIAGE if farm.freight_priced else ()))
+    found = []
+    for catalogue in ("anchors", "chains", "ropes", "fittings"):
+        for record in getattr(farm, catalogue):
+            for field in counting:
+                if field in record.stood_in:
+                    sides = field == PACK_SIDES[0]
+                    value = record.pack_volume_m3 if sides else getattr(record, field)
+                    found.append(Assumed(catalogue, record.name, field, value))
+    return tuple(found)
+
+
+def assumed_settings(farm: Farm) -> tuple[Assumed, ...]:
+    """Return the project's defaults that stand in for a fact that its price depends on."""
+    idle = set() if farm.freight_priced else {"container_stowage_share"}
+    idle |= set() if farm.ropes else {"rope_in_each_eye_m"}
+    return tuple(
+        Assumed("project", "", field, getattr(farm.project, field))
+        for field in SETTINGS
+        if field not in farm.project.given and field not in idle
+    )
