@@ -8,11 +8,10 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 from .arrays import ROUNDING
-from .assumed import PACK_SIDES
 from .basis_faults import basis_faults
 from .farm import Farm
 from .fault import Fault, Severity, closest
-from .goods.anchor import HoldsBy
+from .goods.anchor import PACK_SIDES, HoldsBy
 from .goods.freight import Basis, FreightService
 from .goods.price import PriceBreak
 from .goods.supplier import Supplier

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from openpyxl.utils import get_column_letter
 
+from ...models.answer.assumed import assumed
 from ...models.answer.plan import Plan
-from ...models.assumed import PACK_SIDES, assumed
 from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ...models.goods.anchor import PACK_SIDES
 from ...models.site.delivery_term import DeliveryTerm
 from ...models.site.project import DutyOn
 from ..layout.column import CellKind, InputColumn

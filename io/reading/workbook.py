@@ -130,7 +130,7 @@ def farm_of(
     reads: dict[str, Records] = {}
     laid = {s.title: arrange(s, tables[s.title]) for s in SHEETS if s.title in tables}
     marks = _marks(laid)
-    present = frozenset(tables)
+    present = frozenset(title for title, table in laid.items() if table.rows)
     for sheet in SHEETS:
         if sheet.title in tables:
             read = read_records(sheet, laid[sheet.title], marks, needs, present)
@@ -182,14 +182,19 @@ def _no_evidence(needs: Needs, reads: dict[str, Records]) -> Iterator[Fault]:
 
 
 def _stand_in(reads: dict[str, Records], needs: Needs) -> None:
-    """Add what stands for the sheets that are absent and that the command can do without."""
-    given = {title: [record.values for record in read.records] for title, read in reads.items()}
+    """Add what stands for the sheets that are absent or without a row, where a command can do
+    without them."""
+    given = {
+        title: [record.values for record in read.records]
+        for title, read in reads.items()
+        if read.records
+    }
     settings = given.get(PROJECT.title) or [{}]
     currency = str(settings[0].get("currency") or Project().currency)
     for sheet, rows in absent_sheets(given, needs, currency):
         source = Source(sheet.title, 0)
-        records = [InputRow(source, values, stood_in=set(values)) for values in rows]
-        reads[sheet.title] = Records(sheet, sheet.title, records, needs=needs)
+        read = reads.setdefault(sheet.title, Records(sheet, sheet.title, needs=needs))
+        read.records = [InputRow(source, values, stood_in=set(values)) for values in rows]
 
 
 def _assumed(reads: dict[str, Records]) -> set[tuple[str, int, str]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from ...models.assumed import assumed
+from ...models.answer.assumed import assumed
 from ...models.farm import Farm
 from .grammar import counted, listed
 
@@ -46,6 +46,8 @@ def not_priced(farm: Farm) -> str:
             "the laying (no Vessels sheet: no crane, deck or bollard pull was looked at, nor "
             "whether any vessel can lay this)"
         )
+    if left and not farm.fittings:
+        left.append("fittings (no Fittings sheet)")
     return f"NOT PRICED: {listed(left)}. {NO_DESIGN}" if left else ""
 
 

@@ -8,6 +8,9 @@ from enum import StrEnum
 from ..constants import GRAVITY_M_S2, M3_PER_MM3, SEA_WATER_KG_M3, STEEL_KG_M3
 from ..fault import Source
 
+PACK_SIDES = ("pack_length_mm", "pack_width_mm", "pack_height_mm")
+"""Fields of an anchor."""
+
 
 class TransportForm(StrEnum):
     """How an anchor travels."""

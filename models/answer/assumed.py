@@ -8,9 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from .farm import Farm
-
-PACK_SIDES = ("pack_length_mm", "pack_width_mm", "pack_height_mm")
+from ..farm import Farm
+from ..goods.anchor import PACK_SIDES
 
 LAYING = ("deck_area_m2", "lowering_min", "setting_min")
 CARRIAGE = ("pack_length_mm", "packed_volume_m3")
