@@ -15,8 +15,11 @@ from ...optimiser.stowage.anchor_fits import anchor_fits
 from ..evidence.evidence_book import holding_text, write_holding
 from ..evidence.evidence_page import evidence_page
 from ..inputs.checked_copy import checked_copy
+from ..inputs.enough import Reading, enough_words
 from ..inputs.template import sample_folder, write_template
-from ..layout.needs import EVIDENCE
+from ..layout.needs import EVIDENCE, PRICE
+from ..layout.sheets import SHEETS
+from ..layout.short import SHORT
 from ..reading.workbook import columns_read, read_farm
 from ..whole_file import write_whole
 from ..words.fault_table import fault_table, text_table
@@ -40,19 +43,35 @@ from .terms import (
 @click.command()
 @click.argument("output", type=click.Path(path_type=Path))
 @click.option("--sample", is_flag=True, help="Write the sample farm, all of it invented.")
+@click.option("--short", is_flag=True, help="Only what a first price takes: 5 sheets, 25 columns.")
+@click.option(
+    "--from",
+    "source",
+    type=click.Path(exists=True, path_type=Path),
+    help="Carry the rows of a workbook, such as a short one, over into the full template.",
+)
 @force
-def template(output: Path, sample: bool, force: bool) -> None:
+def template(output: Path, sample: bool, short: bool, source: Path | None, force: bool) -> None:
     """Write a workbook to fill in.
 
     It has every sheet and heading, with notes, lists to choose from and an example row each.
 
     \b
-    Example:
+    Examples:
       moorledger template farm.xlsx
+      moorledger template short.xlsx --short
     """
+    if sample + short + (source is not None) > 1:
+        raise click.UsageError("give one of --sample, --short and --from")
     with faults_told():
-        write_template(output, read_farm(sample_folder()) if sample else None, overwrite=force)
-    if sample:
+        farm = read_farm(sample_folder()) if sample else None
+        if source is not None:
+            refuse_target(output, source, force)
+            farm = read_and_warn(source)
+        write_template(output, farm, sheets=SHORT if short else SHEETS, overwrite=force)
+    if source is not None:
+        click.echo(f"Wrote {output}, with what {source} states: what is still blank may wait")
+    elif sample:
         click.echo(f"Wrote {output}, an invented farm: moorledger price {quoted(output)}")
     else:
         click.echo(f"Wrote {output}: fill it in, then: moorledger check {quoted(output)}")
@@ -84,10 +103,15 @@ def check(workbook: Path, copy: Path | None, reading: bool, strict: bool, force:
     if copy is not None:
         with faults_told():
             refuse_target(copy, workbook, force)
-    farm, faults = read_or_faults(workbook)
-    if farm is not None:
+    readings = [Reading(needs, *read_or_faults(workbook, needs)) for needs in (EVIDENCE, PRICE)]
+    evidence, pricing = readings
+    # A workbook of evidence without legs is not meant to be priced yet.
+    alone = evidence.farm is not None and not evidence.farm.legs
+    read = evidence if alone and pricing.farm is None else pricing
+    faults = read.faults
+    if read is pricing and read.farm is not None:
         try:
-            refuse_unmoorable(farm)
+            refuse_unmoorable(read.farm)
         except FarmError as error:
             faults = (*faults, *error.faults)
     if strict:
@@ -101,6 +125,8 @@ def check(workbook: Path, copy: Path | None, reading: bool, strict: bool, force:
     for line in fault_table(faults, width):
         click.echo(line)
     click.echo(f"{counted(faults)} in {workbook}")
+    for line in enough_words(readings):
+        click.echo(line)
     if copy is not None:
         with faults_told():
             write_whole(copy, checked_copy(workbook, faults), overwrite=force)

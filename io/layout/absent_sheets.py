@@ -41,7 +41,8 @@ def absent_sheets(given: Given, needs: Needs, currency: str) -> Iterator[tuple[I
     suppliers = given.get(SUPPLIERS.title)
     if suppliers is None:
         sellers = _named(given, SELLING, "supplier")
-        suppliers = [{"name": name, "origin": THE_QUAY, **priced} for name in sellers]
+        quays = _named(given, (FREIGHT,), "origin") or [THE_QUAY]  # several: said as a fault
+        suppliers = [{"name": name, "origin": quays[0], **priced} for name in sellers]
         yield SUPPLIERS, suppliers
     if FREIGHT.title not in given:
         origins = _distinct(row.get("origin") for row in suppliers)

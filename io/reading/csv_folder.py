@@ -79,7 +79,7 @@ def csv_readings(path: Path) -> tuple[InputTable, ...]:
         raise unusable(path, f"a single CSV file holds readings: it needs the headings {asked}")
     at = _columns_of(headings)
     rows = [row for row in table.rows if row.number > headings.number]
-    tests, anchors = [], {}
+    anchors: dict[str, Row] = {}
     width = max(headings.cells) + 1
     for row in rows:
         name = row.cells.get(at["anchor"])

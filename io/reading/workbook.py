@@ -14,7 +14,6 @@ from ...models.fault import FarmError, Fault, Severity, Source, closest
 from ...models.site.project import Project
 from ..figures.currency import may_be
 from ..figures.decimals import DecimalMarks, marks_in
-from ..layout.absent_sheets import absent_sheets
 from ..layout.column import InputColumn, InputSheet
 from ..layout.farm import LEGS, PROJECT
 from ..layout.needs import PRICE, Needs
@@ -24,8 +23,9 @@ from ..words.grammar import as_found, plain
 from .arrangement import Arrangement, first_filled
 from .records import InputRow, Records, arrange, read_as, read_records
 from .sheet_marks import runs_of
+from .stand_ins import add_stand_ins, left_out, no_evidence, stood_in, whose_origin
 from .table import InputTable
-from .tables import open_tables
+from .xlsx_file import open_tables
 
 __all__ = ["farm_of", "read_farm", "read_farm_with_warnings"]
 
@@ -135,7 +135,7 @@ def farm_of(
         if sheet.title in tables:
             read = read_records(sheet, laid[sheet.title], marks, needs, present)
             if sheet in needs.if_complete and read.lacking:
-                faults.append(_left_out(read, needs))
+                faults.append(left_out(read, needs))
             else:
                 reads[sheet.title] = read
         elif sheet in needs.sheets:
@@ -144,8 +144,9 @@ def farm_of(
     if LEGS.title not in reads:
         for sheet in needs.with_legs:
             reads.pop(sheet.title, None)
-    faults += _no_evidence(needs, reads)
-    _stand_in(reads, needs)
+    faults += no_evidence(needs, reads)
+    faults += whose_origin(reads)
+    add_stand_ins(reads, needs)
     for read in reads.values():
         faults += read.faults
     _resolve_names(reads)
@@ -153,7 +154,7 @@ def farm_of(
     farm = _farm(reads, file_name)
     faults += _new_faults([*farm_faults(farm), *_no_rope(reads)], reads, faults)
     if not any(fault.severity is Severity.ERROR for fault in faults):
-        assumed = _assumed(reads)
+        assumed = stood_in(reads)
         # Of figures that could all be read, and that somebody stated.
         faults += [one for one in doubts(farm) if (one.sheet, one.row, one.heading) not in assumed]
     order = {read.title: number for number, read in enumerate(reads.values())}
@@ -165,46 +166,6 @@ def farm_of(
         raise FarmError(faults)
     doubted = tuple(fault for fault in faults if fault.severity is Severity.WARNING)
     return replace(farm, doubts=doubted), tuple(faults)
-
-
-def _left_out(read: Records, needs: Needs) -> Fault:
-    """Return the warning that a sheet is not used, since columns of it are missing."""
-    missing = ", ".join(f"'{title}'" for title in read.lacking)
-    message = f"left out: for {needs.title} it would need {missing}"
-    return Fault(read.title, 0, "", "", message, Severity.WARNING)
-
-
-def _no_evidence(needs: Needs, reads: dict[str, Records]) -> Iterator[Fault]:
-    """Yield the fault that of several sheets, of which one at least is needed, there is none."""
-    if needs.one_of and not any(sheet.title in reads for sheet in needs.one_of):
-        names = ", ".join(sheet.title for sheet in needs.one_of)
-        yield Fault("", 0, "", "", f"nothing to go by: one of these sheets is needed: {names}")
-
-
-def _stand_in(reads: dict[str, Records], needs: Needs) -> None:
-    """Add what stands for the sheets that are absent or without a row, where a command can do
-    without them."""
-    given = {
-        title: [record.values for record in read.records]
-        for title, read in reads.items()
-        if read.records
-    }
-    settings = given.get(PROJECT.title) or [{}]
-    currency = str(settings[0].get("currency") or Project().currency)
-    for sheet, rows in absent_sheets(given, needs, currency):
-        source = Source(sheet.title, 0)
-        read = reads.setdefault(sheet.title, Records(sheet, sheet.title, needs=needs))
-        read.records = [InputRow(source, values, stood_in=set(values)) for values in rows]
-
-
-def _assumed(reads: dict[str, Records]) -> set[tuple[str, int, str]]:
-    """Return the sheet, row and heading of every figure that is a stand-in."""
-    return {
-        (read.title, row.source.row, read.sheet.by_field[name].heading)
-        for read in reads.values()
-        for row in read.records
-        for name in row.stood_in
-    }
 
 
 def _plain_title(title: str) -> str:

@@ -34,10 +34,12 @@ class Assumed:
     def put(self, farm: Farm, value: float) -> Farm:
         """Return the farm with another value in its place."""
         if self.catalogue == "project":
-            return replace(farm, project=replace(farm.project, **{self.field: value}))
+            settings: dict[str, Any] = {self.field: value}
+            return replace(farm, project=replace(farm.project, **settings))
         records: tuple[Any, ...] = getattr(farm, self.catalogue)
         made = tuple(self._other(r, value) if r.name == self.name else r for r in records)
-        return replace(farm, **{self.catalogue: made})
+        changed: dict[str, Any] = {self.catalogue: made}
+        return replace(farm, **changed)
 
     def _other(self, record: Any, value: float) -> Any:
         if self.field != PACK_SIDES[0]:
