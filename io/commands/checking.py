@@ -9,8 +9,12 @@ from pathlib import Path
 
 import click
 
+from ...models.farm import Farm
 from ...models.fault import FarmError
-from ...optimiser.price import refuse_unmoorable
+from ...optimiser.failures import NoPlanError, SolverFailedError
+from ...optimiser.price import DEFAULT_GAP, refuse_unmoorable
+from ...optimiser.repricing.next_facts import next_facts
+from ...optimiser.solvers.cbc_process import end_all
 from ...optimiser.stowage.anchor_fits import anchor_fits
 from ..evidence.evidence_book import holding_text, write_holding
 from ..evidence.evidence_page import evidence_page
@@ -20,24 +24,30 @@ from ..inputs.template import sample_folder, write_template
 from ..layout.needs import EVIDENCE, PRICE
 from ..layout.sheets import SHEETS
 from ..layout.short import SHORT
+from ..options.next_facts import next_workbook
 from ..reading.workbook import columns_read, read_farm
 from ..whole_file import write_whole
 from ..words.fault_table import fault_table, text_table
-from .exit_codes import AT_FAULT
+from ..words.next_text import next_text
+from .exit_codes import AT_FAULT, NO_PLAN, SOLVER_FAILED
 from .terms import (
     as_errors,
     counted,
+    end,
     errors_of,
     faults_told,
+    finite,
     force,
     quoted,
     read_and_warn,
     read_or_faults,
     refuse_target,
     refuse_targets,
+    save,
     strict,
     workbook,
 )
+from .watch import Watch
 
 
 @click.command()
@@ -89,9 +99,33 @@ READING = ("Sheet", "Cell", "Heading found", "Taken as", "Unit", "First cell", "
     help="Also write a copy of the workbook with a comment in each faulty cell.",
 )
 @click.option("--reading", is_flag=True, help="List every column: what it was taken for.")
+@click.option(
+    "--next",
+    "rank",
+    is_flag=True,
+    help="Rank the facts that defaults stand in for, by the money that finding out may be worth.",
+)
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="That ranking as a workbook.")
+@click.option(
+    "--time-limit",
+    type=click.FloatRange(min=1),
+    callback=finite,
+    default=120.0,
+    show_default=True,
+    help="Seconds for --next.",
+)
 @strict
 @force
-def check(workbook: Path, copy: Path | None, reading: bool, strict: bool, force: bool) -> None:
+def check(
+    workbook: Path,
+    copy: Path | None,
+    reading: bool,
+    rank: bool,
+    output: Path | None,
+    time_limit: float,
+    strict: bool,
+    force: bool,
+) -> None:
     """Say all that is wrong with a workbook, and what is doubted.
 
     Cell by cell; then, which legs no make-up on offer can hold, and what came nearest.
@@ -100,20 +134,19 @@ def check(workbook: Path, copy: Path | None, reading: bool, strict: bool, force:
     Example:
       moorledger check farm.xlsx --comments "farm checked.xlsx"
     """
-    if copy is not None:
-        with faults_told():
-            refuse_target(copy, workbook, force)
+    with faults_told():
+        refuse_targets({"--comments": copy, "-o": output}, workbook, force)
     readings = [Reading(needs, *read_or_faults(workbook, needs)) for needs in (EVIDENCE, PRICE)]
     evidence, pricing = readings
     # A workbook of evidence without legs is not meant to be priced yet.
     alone = evidence.farm is not None and not evidence.farm.legs
     read = evidence if alone and pricing.farm is None else pricing
-    faults = read.faults
     if read is pricing and read.farm is not None:
         try:
             refuse_unmoorable(read.farm)
         except FarmError as error:
-            faults = (*faults, *error.faults)
+            read = pricing = Reading(PRICE, None, (*read.faults, *error.faults))
+    faults = read.faults
     if strict:
         faults = as_errors(faults)
     width = shutil.get_terminal_size().columns if sys.stdout.isatty() else None
@@ -125,7 +158,7 @@ def check(workbook: Path, copy: Path | None, reading: bool, strict: bool, force:
     for line in fault_table(faults, width):
         click.echo(line)
     click.echo(f"{counted(faults)} in {workbook}")
-    for line in enough_words(readings):
+    for line in enough_words((evidence, pricing)):
         click.echo(line)
     if copy is not None:
         with faults_told():
@@ -133,6 +166,26 @@ def check(workbook: Path, copy: Path | None, reading: bool, strict: bool, force:
         click.echo(f"Comments: {copy}")
     if errors_of(faults):
         raise SystemExit(AT_FAULT)
+    if rank and pricing.farm is not None:
+        _say_next(pricing.farm, output, time_limit, force)
+
+
+def _say_next(farm: Farm, output: Path | None, time_limit: float, force: bool) -> None:
+    """Rank what to find out next; write it as a workbook too where that is asked for."""
+    project = farm.project
+    with Watch(project.currency, give_up=end_all) as watch:
+        try:
+            found = next_facts(farm, gap=DEFAULT_GAP, time_limit_s=time_limit, progress=watch.about)
+        except NoPlanError as error:
+            watch.clear()
+            end(NO_PLAN, str(error))
+        except SolverFailedError as error:
+            watch.clear()
+            end(SOLVER_FAILED, str(error))
+    click.echo(next_text(found, project.currency))
+    if output is not None:
+        content = next_workbook(found, project.name, project.currency)
+        click.echo(save(output, "To find out next", content, force))
 
 
 @click.command()

@@ -18,9 +18,8 @@ def _with(sheet: InputSheet, *headings: str) -> InputSheet:
 
 SHORT = (
     _with(SEABEDS, "Seabed", "Chain friction"),
-    _with(LEGS, "Leg", "Count", "Design tension", "Depth", "Seabed", "Allowed drag",
-          "Longest radius"),
-    _with(ANCHORS, "Anchor", "Family", "Mass", "Unit price"),
+    _with(LEGS, "Leg", "Count", "Design tension", "Depth", "Seabed", "Allowed drag"),
+    _with(ANCHORS, "Anchor", "Family", "Mass", "Unit price", "Largest uplift"),
     _with(PULL_TESTS, "Test", "Anchor", "Seabed", "Drag", "Load", "Event"),
     _with(CHAIN, "Chain", "Diameter", "Mass", "Breaking load", "Price per m", "Length sold"),
 )  # fmt: skip
