@@ -18,7 +18,7 @@ from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind
 from .words.orders import Line, duty_of, priced_orders
 from .words.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
-from .words.unpriced import NO_VESSELS, not_priced, total_name
+from .words.unpriced import NO_VESSELS, not_priced, part_name, total_name
 
 
 def plan_page(plan: Plan, case: Case = PLAN_ALONE) -> str:
@@ -78,7 +78,7 @@ def _parts(plan: Plan) -> str:
     project, cost = plan.farm.project, plan.installed_cost
     rows: list[Sequence[Cell]] = [
         (
-            str(part).capitalize(),
+            part_name(plan.farm, part),
             plan.parts.get(part, 0.0),
             plan.parts.get(part, 0.0) / cost if cost else 0.0,
         )

@@ -24,11 +24,10 @@ from ..inputs.template import sample_folder, write_template
 from ..layout.needs import EVIDENCE, PRICE
 from ..layout.sheets import SHEETS
 from ..layout.short import SHORT
-from ..options.next_facts import next_workbook
+from ..options.next_facts import next_text, next_workbook
 from ..reading.workbook import columns_read, read_farm
 from ..whole_file import write_whole
 from ..words.fault_table import fault_table, text_table
-from ..words.next_text import next_text
 from .exit_codes import AT_FAULT, NO_PLAN, SOLVER_FAILED
 from .terms import (
     as_errors,

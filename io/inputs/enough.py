@@ -10,6 +10,7 @@ from ...models.answer.assumed import assumed
 from ...models.farm import Farm
 from ...models.fault import Fault, Severity
 from ..layout.needs import EVIDENCE, Needs
+from ..layout.sheets import SHEETS
 from ..words.grammar import counted, listed
 from ..words.unpriced import total_name
 
@@ -44,10 +45,9 @@ def enough_words(readings: Sequence[Reading]) -> Iterator[str]:
 def _lacking(errors: Sequence[Fault]) -> str:
     """Return the sheets and columns that are missing, and how many cells are at fault."""
     whole = [fault for fault in errors if not fault.cell and not fault.row]
-    sheets = [f"the sheet {fault.sheet}" for fault in whole if fault.sheet and not fault.heading]
-    columns = [
-        f"{fault.sheet}: {fault.heading}" for fault in whole if fault.sheet and fault.heading
-    ]
+    named = [fault for fault in whole if fault.sheet]
+    sheets = [f"the sheet {fault.sheet}" for fault in named if not fault.heading]
+    columns = [f"{fault.heading} on {fault.sheet}" for fault in named if fault.heading]
     others = [fault.message for fault in whole if not fault.sheet]
     cells = len(errors) - len(whole)
     mended = [f"{counted(cells, 'cell')} mended"] if cells else []
@@ -75,7 +75,8 @@ def _more(farm: Farm) -> str:
         more.append("the sheet Suppliers, or all prices are in the project's currency")
     found = Counter(one.catalogue for one in assumed(farm))
     if found:
-        said = listed([f"{number} on {where.capitalize()}" for where, number in found.items()])
+        titles = {sheet.farm_field: sheet.title for sheet in SHEETS}
+        said = listed([f"{number} on {titles[where]}" for where, number in found.items()])
         more.append(f"facts that defaults stand in for: {said} (check --next ranks them)")
     return f"; more: {'; '.join(more)}" if more else ""
 

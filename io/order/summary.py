@@ -20,7 +20,7 @@ from ..words.plan_text import (
     proof_text,
     verdict,
 )
-from ..words.unpriced import not_priced, total_name
+from ..words.unpriced import not_priced, part_name, total_name
 
 WIDTHS = (25.0, 15.0, 15.0, 9.0, 2.5, 24.0, 14.0, 14.0, 14.0, 14.0, 15.0, 15.0)
 """The parts stand in the first four columns, the options in the last seven."""
@@ -97,7 +97,7 @@ def _write_parts(book: PlanBook, page: Page) -> int:
             f"IF({total}=0,0,{page.at(first + index, 2)}/{total})", priced / cost if cost else 0.0
         )
         live = Formula(_part_formula(book, page, part, first), priced)
-        rows.append((str(part).capitalize(), live, priced, share))
+        rows.append((part_name(plan.farm, part), live, priced, share))
     page.table(TOP, columns, rows)
     _total(page, total_row, total_name(plan.farm), [cost, cost], first)
     page.put(total_row, 4, 1.0, NumberKind.SHARE, Look.TOTAL)

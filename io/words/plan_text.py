@@ -12,7 +12,7 @@ from ...models.goods.anchor import HoldsBy
 from .doubt_text import HEADING, doubt_lines
 from .grammar import counted, listed, percent
 from .stopped import WHY_NOT_PROVEN, in_brackets
-from .unpriced import assumed_words, first_price_words, not_priced, total_name
+from .unpriced import assumed_words, first_price_words, is_priced, not_priced, total_name
 
 CAUTION = (
     "Caution: a licensed engineer must accept the design values, with pull tests on the site's "
@@ -73,6 +73,9 @@ def _cost(plan: Plan) -> Iterator[str]:
     for part in Part:
         money = plan.parts.get(part, 0.0)
         share = money / cost if cost else 0.0
+        if not is_priced(plan.farm, part):
+            yield f"  {part:<16}{'not priced':>15}"
+            continue
         yield f"  {part:<16}{money:>15,.2f}{share:>8.1%}"
     if project.contingency_share:
         with_it = cost * (1 + project.contingency_share)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from ...models.answer.assumed import assumed
+from ...models.answer.plan import Part, PartGroup
 from ...models.farm import Farm
 from .grammar import counted, listed
 
@@ -34,6 +35,19 @@ def total_name(farm: Farm) -> str:
     if farm.freight_priced:
         return "Installed cost" if farm.laying_priced else "Landed cost"
     return "Cost of goods and laying" if farm.laying_priced else "Cost of goods"
+
+
+def part_name(farm: Farm, part: Part) -> str:
+    """Return a part's name as a heading; where it is not priced, it says so beside its nought."""
+    name = str(part).capitalize()
+    return name if is_priced(farm, part) else f"{name}: not priced"
+
+
+def is_priced(farm: Farm, part: Part) -> bool:
+    """Tell whether a part of the cost is priced at all."""
+    if part is Part.FREIGHT:
+        return farm.freight_priced
+    return farm.laying_priced or part not in PartGroup.VESSELS.value
 
 
 def not_priced(farm: Farm) -> str:

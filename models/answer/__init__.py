@@ -1,1 +1,1 @@
-"""What is handed back, the plan first. May import: arrays, farm, goods, option, rate, standing."""
+"""What is handed back. May import: arrays, constants, farm, goods, option, rate, standing."""

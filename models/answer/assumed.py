@@ -8,12 +8,20 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
+from ..constants import STEEL_KG_M3
 from ..farm import Farm
 from ..goods.anchor import PACK_SIDES
 
 LAYING = ("deck_area_m2", "lowering_min", "setting_min")
 CARRIAGE = ("pack_length_mm", "packed_volume_m3")
 """Fields that only the laying, or only freight, depends on; a pack's length stands for its size."""
+
+LOWER, HIGHER = 0.5, 1.5
+"""A stand-in is tried a half lower and a half higher."""
+
+LOOSE_KG_M3 = 500.0
+"""A pack that goes by mass alone is as small as its steel: it is tried from there up to this
+density (common practice, no source)."""
 
 SETTINGS = ("rope_in_each_eye_m", "shortest_chain_m", "container_stowage_share")
 """Defaults of the Project sheet that stand in for a fact too."""
@@ -30,6 +38,13 @@ class Assumed:
     field: str
     value: float
     """Of a pack's size: its volume, m³."""
+
+    @property
+    def tried(self) -> tuple[float, float]:
+        """The values that it is tried at."""
+        if self.field == PACK_SIDES[0]:
+            return self.value, self.value * STEEL_KG_M3 / LOOSE_KG_M3
+        return self.value * LOWER, self.value * HIGHER
 
     def put(self, farm: Farm, value: float) -> Farm:
         """Return the farm with another value in its place."""

@@ -8,9 +8,6 @@ from enum import StrEnum
 
 from .assumed import Assumed
 
-LOWER, HIGHER = 0.5, 1.5
-"""A stand-in is tried a half lower and a half higher."""
-
 
 class How(StrEnum):
     """How a price with another value was found."""

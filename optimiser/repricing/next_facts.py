@@ -9,12 +9,11 @@ from dataclasses import replace
 import numpy as np
 
 from ...models.answer.assumed import Assumed, assumed, assumed_settings
-from ...models.answer.finding import HIGHER, LOWER, Finding, Findings, How
+from ...models.answer.finding import Finding, Findings, How
 from ...models.farm import Farm
 from ...models.fault import FarmError
 from ..choices.choices import choices_with
-from ..failures import NoPlanError
-from ..price import moorable_choices
+from ..price import NoPlanError, moorable_choices
 from ..search.search import Search
 from ..search.settlement import Settlement, settle
 from ..solvers.report import SolveOptions
@@ -64,8 +63,8 @@ def next_facts(
             continue
         asked = replace(options, time_limit_s=min(left / 2, 4 * QUICK_S), on_progress=None)
         costs = []
-        for times in (LOWER, HIGHER):
-            other = one.put(farm, one.value * times)
+        for value in one.tried:
+            other = one.put(farm, value)
             settled = _held_fast(other, base, options.solver)
             if how is How.SOLVED:
                 settled = _least(settled, _solved(other, asked))
