@@ -31,7 +31,12 @@ class Reading:
 
 
 def enough_words(readings: Sequence[Reading]) -> Iterator[str]:
-    """Yield a line for each kind of command: enough or not, and what more it would take."""
+    """Yield a line for each kind of command: enough or not, and what more it would take.
+
+    None where all of them meet the same faults, as of a file that cannot be opened.
+    """
+    if all(r.farm is None and r.errors == readings[0].errors for r in readings):
+        return
     for reading in readings:
         name = reading.needs.title
         if reading.farm is None:
