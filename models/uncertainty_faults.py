@@ -55,6 +55,8 @@ def _names(farm: Farm, what: Uncertain) -> Sequence[str]:
         case Uncertain.SUPPLIER:
             return [supplier.name for supplier in farm.suppliers]
         case Uncertain.ITEM:
-            return [item.name for item in farm.items]
+            # Not the farm's items, which cannot be made where a supplier is not known.
+            goods = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
+            return [one.name for one in goods]
         case Uncertain.DAY_RATE:
             return [vessel.name for vessel in farm.vessels]
