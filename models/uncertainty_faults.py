@@ -56,7 +56,9 @@ def _names(farm: Farm, what: Uncertain) -> Sequence[str]:
             return [supplier.name for supplier in farm.suppliers]
         case Uncertain.ITEM:
             # Not the farm's items, which cannot be made where a supplier is not known.
-            goods = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
-            return [one.name for one in goods]
+            names = [anchor.name for anchor in farm.anchors]
+            names += [chain.name for chain in farm.chains]
+            names += [rope.name for rope in farm.ropes]
+            return [*names, *(fitting.name for fitting in farm.fittings)]
         case Uncertain.DAY_RATE:
             return [vessel.name for vessel in farm.vessels]
