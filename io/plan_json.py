@@ -22,6 +22,14 @@ def plan_record(plan: Plan) -> dict[str, Any]:
         "bound": _known(plan.proof.bound),
         "gap": _known(plan.proof.gap),
         "proven": plan.proof.proven,
+        "not_priced": [
+            name
+            for name, priced in (
+                ("freight", plan.farm.freight_priced),
+                ("laying", plan.farm.laying_priced),
+            )
+            if not priced
+        ],
         "currency": plan.farm.project.currency,
         "contingency": plan.contingency,
         "spread": _spread(plan.spread),

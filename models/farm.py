@@ -59,6 +59,8 @@ class Farm:
     """How far rates, prices and currencies may turn out otherwise; none: as given."""
     supposed_tests: tuple[SupposedTests, ...] = ()
     """Counted as if they had been made; none: only what was tested counts."""
+    drags_m: tuple[float, ...] = ()
+    """Allowed drags that the evidence is asked for, where no leg states one."""
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
     doubts: tuple[Fault, ...] = field(default=(), compare=False)
@@ -164,6 +166,16 @@ class Farm:
     def families(self) -> tuple[str, ...]:
         """The anchor families, in the order of the catalogue."""
         return tuple(dict.fromkeys(anchor.family for anchor in self.anchors))
+
+    @property
+    def freight_priced(self) -> bool:
+        """Whether carriage is part of its cost; else goods are taken as delivered."""
+        return not any("rate" in service.stood_in for service in self.services)
+
+    @property
+    def laying_priced(self) -> bool:
+        """Whether vessels are part of its cost; else none of their limits is looked at."""
+        return not any("day_rate" in vessel.stood_in for vessel in self.vessels)
 
     @property
     def leg_count(self) -> int:

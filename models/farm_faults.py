@@ -11,7 +11,7 @@ from .arrays import ROUNDING
 from .basis_faults import basis_faults
 from .farm import Farm
 from .fault import Fault, Severity, closest
-from .goods.anchor import HoldsBy
+from .goods.anchor import PACK_SIDES, HoldsBy
 from .goods.freight import Basis, FreightService
 from .goods.supplier import Supplier
 from .offer_faults import offer_faults
@@ -24,6 +24,8 @@ from .uncertainty_faults import uncertainty_faults
 
 SAME_VOLUME = 0.01
 """Relative difference up to which a stated volume and one by density agree: rounding."""
+
+SIDE_HEADINGS = dict(zip(PACK_SIDES, ("Pack length", "Pack width", "Pack height"), strict=True))
 
 MOST_COMPARED = 20_000
 """Pairs of names compared, each some 30 µs, to find what an unknown one may be meant for."""
@@ -278,6 +280,10 @@ def _senseless(farm: Farm) -> Iterator[Fault]:
         message = f"{project.required_on_site} is before the order date, {project.order_date}"
         yield Fault.at(project.source, "Required on site", message)
     for anchor in farm.anchors:
+        blank = [side for side in PACK_SIDES if side in anchor.stood_in]
+        if 0 < len(blank) < len(PACK_SIDES):
+            message = "blank, but other sides of the pack are there: give all three, or none"
+            yield Fault.at(anchor.source, SIDE_HEADINGS[blank[0]], message)
         contents = anchor.pack_quantity * anchor.mass_kg
         if anchor.pack_mass_kg < contents * (1 - ROUNDING):
             message = f"{anchor.pack_mass_kg:g} kg is less than its anchors weigh, {contents:g} kg"

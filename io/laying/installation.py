@@ -10,6 +10,7 @@ from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
+from ..words.unpriced import NO_VESSELS
 
 HEADING_ROW = 4
 
@@ -65,7 +66,9 @@ def write_installation(book: PlanBook) -> None:
     page.head(
         "Installation",
         f"What each vessel lays and charges, money in {project.currency}. Rates, "
-        "trips and days may be changed: the charges and the Summary follow.",
+        "trips and days may be changed: the charges and the Summary follow."
+        if plan.farm.laying_priced
+        else NO_VESSELS,
         of=project.name,
         across=len(COLUMNS),
     )

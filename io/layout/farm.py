@@ -139,7 +139,7 @@ PROJECT = InputSheet(
         C("Discount rate", "discount_rate", "A year's interest on what replacements cost",
           K.PERCENT, "%", range=Bounds(0, 1), measure="a year"),
     ),
-    required=True, settings=True,
+    absent="every setting is its default", settings=True,
 )
 
 LEGS = InputSheet(

@@ -105,7 +105,9 @@ def write_freight_bookings(book: PlanBook) -> None:
     page = book.page("Freight bookings")
     page.head(
         "Freight bookings",
-        "Rates may be changed: the charges and the Summary follow.",
+        "Rates may be changed: the charges and the Summary follow."
+        if plan.farm.freight_priced
+        else "Not priced: goods are taken as delivered, and nothing is booked.",
         of=project.name,
         across=len(wide),
     )

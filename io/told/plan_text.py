@@ -12,6 +12,7 @@ from ...models.goods.anchor import HoldsBy
 from ..told.risk_text import contingency_label, days_words, risk_words
 from ..words.grammar import as_asked, counted, listed, percent
 from ..words.stopped import WHY_NOT_PROVEN, in_brackets
+from ..words.unpriced import assumed_words, first_price_words, is_priced, not_priced, total_name
 from .doubt_text import HEADING, doubt_lines
 from .left_out_text import left_out_line
 from .rests_on import rests_on
@@ -24,7 +25,8 @@ CAUTION = (
 
 def plan_summary(plan: Plan) -> str:
     """Return the cost and its parts, what is bought and sailed, the proof and the checks."""
-    blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
+    blocks = [iter(first_price_words(plan.farm))] if first_price_words(plan.farm) else []
+    blocks += [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
     if plan.farm.doubts:
         blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
     return "\n\n".join("\n".join(block) for block in blocks)
@@ -72,10 +74,13 @@ def _cost(plan: Plan) -> Iterator[str]:
     per_leg = f"{project.currency} {cost / legs:,.2f} a leg" if legs else "no legs"
     groups = counted(len(plan.farm.legs), "group")
     yield f"{project.name}: {counted(legs, 'leg')} in {groups}"
-    yield f"Installed cost {project.currency} {cost:,.2f} ({per_leg})"
+    yield f"{total_name(plan.farm)} {project.currency} {cost:,.2f} ({per_leg})"
     for part in Part:
         money = plan.parts.get(part, 0.0)
         share = money / cost if cost else 0.0
+        if not is_priced(plan.farm, part):
+            yield f"  {part:<16}{'not priced':>15}"
+            continue
         yield f"  {part:<16}{money:>15,.2f}{share:>8.1%}"
     if plan.contingency:
         with_it = cost + plan.contingency
@@ -102,6 +107,9 @@ def _suppliers(plan: Plan) -> Iterator[str]:
 
 
 def _vessels(plan: Plan) -> Iterator[str]:
+    if not plan.farm.laying_priced:
+        yield "Vessels: none named; the laying is not priced"
+        return
     yield "Vessels"
     for campaign in plan.campaigns:
         yield (
@@ -164,12 +172,19 @@ def decision(plan: Plan) -> str:
     more = ""
     if plan.contingency:
         more = f" ({cost + plan.contingency:,.2f} with {contingency_label(plan)})"
-    return (
-        f"To approve: {project.currency} {cost:,.2f}{more}, as priced, to lay "
-        f"{counted(legs, 'leg')} on {chosen or 'no anchors'}; bought from "
-        f"{counted(suppliers, 'supplier')}, shipped in {counted(len(plan.bookings), 'booking')}, "
-        f"installed with {vessels or 'no vessel'}."
+    farm = plan.farm
+    what = f"to lay {counted(legs, 'leg')} on {chosen or 'no anchors'}"
+    bought_from = f"bought from {counted(suppliers, 'supplier')}"
+    if missing := not_priced(farm):
+        said = (missing, f"{total_name(farm)} {project.currency} {cost:,.2f}{more} {what}, "
+                f"{bought_from}.", assumed_words(farm))  # fmt: skip
+        return " ".join(filter(None, said))
+    approved = (
+        f"To approve: {project.currency} {cost:,.2f}{more}, as priced, {what}; {bought_from}, "
+        f"shipped in {counted(len(plan.bookings), 'booking')}, installed with "
+        f"{vessels or 'no vessel'}."
     )
+    return " ".join(filter(None, (approved, assumed_words(farm))))
 
 
 def setting_words(plan: Plan) -> str:

@@ -26,6 +26,8 @@ class Supplier:
     contact: str = ""
     payment_terms: str = ""
     """Its own; blank: the project's."""
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
 

@@ -126,6 +126,16 @@ def choices_of(farm: Farm, made: MakeUps) -> Choices:
     return Choices(chosen, vessel, *_work(farm, chosen, vessel), _area_m2(farm, chosen))
 
 
+def choices_with(farm: Farm, made: MakeUps, vessel: Ints) -> Choices | None:
+    """Return make-ups, each laid by a given vessel; None where one of these cannot lay its own.
+
+    vessel : aligned with `made`.
+    """
+    if not serviceable(farm)[made.leg, made.anchor, vessel].all():
+        return None
+    return Choices(made, vessel, *_work(farm, made, vessel), _area_m2(farm, made))
+
+
 def choices_by_batch(farm: Farm) -> Iterator[Choices]:
     """Yield every choice of the farm, so many leg groups at a time that memory stays small.
 

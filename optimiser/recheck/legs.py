@@ -239,6 +239,8 @@ def _strength_lines(
 def _vessel_lines(
     farm: Farm, leg: Leg, anchor: Anchor, vessel: Vessel, where: str
 ) -> Iterator[CheckLine]:
+    if not farm.laying_priced:
+        return  # no vessel was looked at, and nothing is said of any
     project = farm.project
     lift_t = anchor.mass_kg * project.lift_factor / 1000.0
     yield at_most(LimitName.CRANE, where, lift_t, vessel.crane_limit_t, "t")
