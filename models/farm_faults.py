@@ -14,6 +14,7 @@ from .fault import Fault, Severity, closest
 from .goods.anchor import HoldsBy
 from .goods.freight import Basis, FreightService
 from .goods.supplier import Supplier
+from .laid_faults import laid_faults
 from .offer_faults import offer_faults
 from .option import FREE, WHOLE_FARM, Rule, What
 from .option_menu import leanings, left_out, names_of, single_models
@@ -45,6 +46,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _currencies(farm)
     yield from _senseless(farm)
     yield from basis_faults(farm)
+    yield from laid_faults(farm)
     yield from option_faults(farm)
 
 
@@ -146,6 +148,11 @@ def _unknown_names(farm: Farm) -> Iterator[Fault]:
     catalogues = "Anchors, Chain, Rope or Fittings"
     yield from refer(farm.offers, "Item", lambda r: [r.item], goods, catalogues)
     yield from refer(farm.price_breaks, "Item", lambda r: [r.item], goods, catalogues)
+    legs, ropes = [leg.name for leg in farm.legs], [rope.name for rope in farm.ropes]
+    yield from refer(farm.laid, "Leg", lambda r: [r.leg], legs, "Legs")
+    yield from refer(farm.laid, "Anchor", lambda r: [r.anchor], anchors, "Anchors")
+    yield from refer(farm.laid, "Chain", lambda r: [r.chain], chains, "Chain")
+    yield from refer(farm.laid, "Rope", lambda r: [r.rope], ropes, "Rope")
     yield from refer(farm.on_hand, "Item", lambda r: [r.item], goods, catalogues)
 
 

@@ -60,6 +60,7 @@ def price(
     faults = [fault for fault in farm_faults(farm) if fault.severity is Severity.ERROR]
     if faults:
         raise FarmError(faults)
+    farm = farm.to_lay
     choices = moorable_choices(farm)
     left = max(time_limit_s - (time.perf_counter() - began), 1.0)
     listener = Listener(progress)
@@ -103,6 +104,7 @@ def moorable_choices(farm: Farm) -> Choices:
 
 def refuse_unmoorable(farm: Farm) -> None:
     """Raise UnmoorableError where a leg has no choice, without keeping the choices."""
+    farm = farm.to_lay
     served = [np.unique(choices.make_ups.leg) for choices in choices_by_batch(farm)]
     _refuse(legs_without(farm, np.concatenate(served)), farm)
 

@@ -8,6 +8,7 @@ from .break_even import breakeven
 from .checking import check, holding, template
 from .comparing import compare
 from .exit_codes import AT_FAULT
+from .laid import laid_command
 from .offers import offers
 from .papers import papers_command
 from .pricing import price_command
@@ -49,7 +50,8 @@ def run() -> int:
 
 
 COMMANDS = (
-    template, check, holding, price_command, papers_command, compare, breakeven, offers,
+    template, check, holding, price_command, papers_command, laid_command, compare, breakeven,
+    offers,
 )  # fmt: skip
 
 for command in COMMANDS:

@@ -11,6 +11,7 @@ from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
 from .doubt_text import HEADING, doubt_lines
 from .grammar import as_asked, counted, listed, percent
+from .laid_text import laid_words
 from .left_out_text import left_out_line
 from .rests_on import rests_on
 from .stopped import WHY_NOT_PROVEN, in_brackets
@@ -196,7 +197,8 @@ def setting_words(plan: Plan) -> str:
 
 def plan_cautions(plan: Plan) -> tuple[str, ...]:
     """Return this plan's own cautions: what it rests on, its setting pull, what drops out."""
-    return tuple(filter(None, (*rests_on(plan), setting_words(plan), left_out_line(plan))))
+    own = (*rests_on(plan), setting_words(plan), laid_words(plan), left_out_line(plan))
+    return tuple(filter(None, own))
 
 
 def nearest(plan: Plan) -> str:

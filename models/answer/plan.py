@@ -63,6 +63,7 @@ class Assignment:
     leg: str
     make_up: MakeUp
     vessel: str
+    """That lays them; "" where they lie already."""
     count: int
     uplift_deg: float
     """The largest of all load cases."""
@@ -248,6 +249,8 @@ class Plan:
     """Every limit, checked again on the finished plan by code apart from the optimiser."""
     left_out: tuple[LeftOut, ...] = ()
     """What stands in the catalogues and no plan can use."""
+    laid: tuple[Assignment, ...] = ()
+    """The lines that lie already, a row each: they are no part of the cost."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""
