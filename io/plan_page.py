@@ -20,6 +20,10 @@ from .drawings.leg_drawing import drawn_legs
 from .drawings.page_style import POLICY, STYLE
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
+from .words.change_text import HEADINGS as CHANGE_HEADINGS
+from .words.change_text import HOW, cells_of, old_total
+from .words.change_text import KINDS as CHANGE_KINDS
+from .words.change_text import SHEET as CHANGES
 from .words.doubt_text import HEADING, doubt_lines
 from .words.holding_evidence import evidence_text
 from .words.kinds import NumberKind, shown
@@ -38,6 +42,7 @@ def plan_page(plan: Plan, case: Case = PLAN_ALONE, offers: OfferWorths | None = 
     name = plan.farm.project.name
     blocks = (
         _case(plan, case),
+        *_changes(plan),
         *_orders(plan),
         *(_offers(offers) if offers is not None else ()),
         *_farm(plan),
@@ -128,6 +133,21 @@ def _options(options: Sequence[OptionCost], currency: str) -> str:
         for option in options
     ]
     return _table(headings, rows)
+
+
+def _changes(plan: Plan) -> Iterable[str]:
+    """Yield what is otherwise than in the earlier order; nothing without one."""
+    if not plan.after:
+        return
+    currency, before = plan.farm.project.currency, old_total(plan)
+    yield f"<h2>{_text(CHANGES)}</h2>"
+    yield _paragraph(
+        f"{plan.after} came to {currency} {before:,.2f}. Now {currency} {plan.total_cost:,.2f}: "
+        f"{sum(plan.before.values()):,.2f} ordered or spent before, the rest still to be paid. The "
+        f"difference, {plan.total_cost - before:+,.2f}, is what these changes cost. {HOW}"
+    )
+    headings = tuple(zip(CHANGE_HEADINGS, CHANGE_KINDS, strict=True))
+    yield _table(headings, [cells_of(change) for change in plan.changes])
 
 
 def _orders(plan: Plan) -> Iterable[str]:

@@ -124,7 +124,7 @@ class Farm:
             self.suppliers,
             self.offers,
             self.price_breaks,
-            self.on_hand,
+            [row for row in self.on_hand if row.there_by(self.project.required_on_site)],
         )
 
     @cached_property

@@ -20,10 +20,12 @@ from .choices.nearest_miss import UnmoorableError, nearest_miss
 from .failures import NoPlanError, PlanFaultError, SolverFailedError
 from .listener import Listener
 from .recheck.recheck import recheck
+from .search.earlier_plan import held, settled_like, with_earlier
 from .search.ledger import plan_of
 from .search.search import Search
 from .search.shortage import explain_shortage
 from .solvers.report import SolveOptions
+from .solvers.solve import preferred_solver
 from .stowage.anchor_fits import anchor_fits
 
 DEFAULT_GAP = 1e-3
@@ -44,6 +46,8 @@ def price(
     solver: str = "",
     workers: int = 0,
     progress: Callable[[float, float], bool] | None = None,
+    like: Plan | None = None,
+    keep: bool = False,
 ) -> Plan:
     """Return the least order found for a farm, with its proof and its checks.
 
@@ -51,7 +55,8 @@ def price(
     "cbc", or "" for the preferred one. workers : that share the search; 0: two, where the machine
     has the cores; with one the same farm gives the same plan every time. progress : called with
     (cost of the best plan, bound) in the project's currency while the solver works; returns True
-    to stop with the best plan so far.
+    to stop with the best plan so far. like : an earlier plan, from which the search starts as
+    far as its lines still stand. keep : whether every leg group that can be as it was is held so.
 
     Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
     how much they miss), NoPlanError, SolverFailedError, PlanFaultError, and what `progress` raises.
@@ -62,10 +67,15 @@ def price(
         raise FarmError(faults)
     farm = farm.to_lay
     choices = moorable_choices(farm)
+    start = None
+    if like is not None:
+        choices = with_earlier(farm, choices, like)
+        choices = held(farm, choices, like) if keep else choices
+        start = settled_like(farm, choices, like, solver or preferred_solver())
     left = max(time_limit_s - (time.perf_counter() - began), 1.0)
     listener = Listener(progress)
     options = SolveOptions(solver, gap, left, on_progress=listener, workers=workers)
-    found = Search(farm, choices, options).run()
+    found = Search(farm, choices, options, start).run()
     listener.raise_error()
     if found.settlement is None:
         if found.infeasible:

@@ -8,12 +8,15 @@ from pathlib import Path
 
 import click
 
+from ...models.answer.plan import Plan
 from ...optimiser.failures import PlanFaultError
 from ...optimiser.price import checked
+from ..paper.book import HandWritten
 from ..papers.order_file import hand_written, plan_of_order
 from ..papers.readers import ZIP_NAME, papers_of, zip_of
 from ..reading.workbook import read_farm_with_warnings
 from ..whole_file import TargetError, TargetExistsError
+from ..words.case import Case
 from ..words.grammar import counted
 from .exit_codes import AT_FAULT
 from .terms import end, faults_told, force, refuse_target, save
@@ -74,15 +77,29 @@ def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None
     where = PapersFolder(folder, zipped)
     with faults_told():
         where.refuse(order, force)
-        farm, _ = read_farm_with_warnings(order)
-        plan, case = plan_of_order(order, farm)
-        try:
-            plan = checked(plan)
-        except PlanFaultError as error:
-            end(
-                AT_FAULT,
-                f"{order.name} no longer holds together, no papers written: {error}. Price it "
-                "again",
-            )
-        papers = papers_of(plan, case, hand_written(order, plan, case))
+        plan, case, hand = _read(order, "no papers written")
+        papers = papers_of(plan, case, hand)
         click.echo(where.keep(papers, force))
+
+
+def order_read(order: Path) -> Plan:
+    """Return the plan of an order that was sent, checked; raises FarmError with every cell of it
+    that says something else than it does."""
+    return _read(order, "nothing priced after it")[0]
+
+
+def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
+    """Return an order's plan, its case and what was written by hand in its fields.
+
+    otherwise : what is not done where it does not hold together. Raises FarmError.
+    """
+    farm, _ = read_farm_with_warnings(order)
+    plan, case = plan_of_order(order, farm)
+    try:
+        plan = checked(plan)
+    except PlanFaultError as error:
+        end(
+            AT_FAULT,
+            f"{order.name} no longer holds together, {otherwise}: {error}. Price it again",
+        )
+    return plan, case, hand_written(order, plan, case)

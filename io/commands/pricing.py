@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from ...models.after.changes import after_plan
+from ...models.after.ordered import farm_after
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
@@ -17,7 +19,7 @@ from ..plan_json import plan_json
 from ..plan_page import plan_page
 from ..words.plan_text import plan_summary
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .papers import PapersFolder, zipped
+from .papers import PapersFolder, order_read, zipped
 from .terms import (
     beside,
     end,
@@ -56,6 +58,18 @@ from .watch import Watch
     help="A folder for the papers of every reader: summary, purchase orders, bookings, yard, "
     "laying plans, engineer.",
 )
+@click.option(
+    "--after",
+    "order",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="The order that was sent before: its goods are there, free up to their number, and every "
+    "change is told with what it costs.",
+)
+@click.option(
+    "--keep",
+    is_flag=True,
+    help="With --after: every leg group that can be as it was in that order is held so.",
+)
 @zipped
 @strict
 @searched
@@ -65,6 +79,8 @@ def price_command(
     json_file: Path | None,
     page_file: Path | None,
     papers_folder: Path | None,
+    order: Path | None,
+    keep: bool,
     zipped: bool,
     strict: bool,
     gap: float,
@@ -89,12 +105,21 @@ def price_command(
         refuse_targets({"-o": output, "--json": json_file, "--page": page_file}, workbook, force)
         if zipped and papers_folder is None:
             raise click.UsageError("--zip is of the papers: give --papers FOLDER too")
+        if keep and order is None:
+            raise click.UsageError("--keep holds lines as an earlier order has them: give --after")
         papers = None if papers_folder is None else PapersFolder(papers_folder, zipped)
         if papers is not None:
             papers.refuse(workbook, force)
         farm = read_and_warn(workbook, strict=strict)
+        earlier = None if order is None else order_read(order)
+        if earlier is not None:
+            farm = farm_after(farm, earlier)
         with Watch(farm.project.currency, give_up=end_all) as watch:
-            plan = priced(farm, gap, time_limit, solver or "", workers or 0, watch)
+            plan = priced(
+                farm, gap, time_limit, solver or "", workers or 0, watch, like=earlier, keep=keep
+            )
+        if earlier is not None and order is not None:
+            plan = after_plan(plan, earlier, order.name)
         # Kept before anything is said of it: what it is said on may be closed, or full.
         kept = [save(output, "Order", plan_workbook(plan), force)]
         if json_file is not None:
@@ -125,7 +150,15 @@ def refuse_other_kinds(output: Path | None) -> None:
 
 
 def priced(
-    farm: Farm, gap: float, time_limit: float, solver: str, workers: int, watch: Watch
+    farm: Farm,
+    gap: float,
+    time_limit: float,
+    solver: str,
+    workers: int,
+    watch: Watch,
+    *,
+    like: Plan | None = None,
+    keep: bool = False,
 ) -> Plan:
     """Return the plan, or end with the exit code and a line that says why there is none."""
     try:
@@ -136,6 +169,8 @@ def priced(
             solver=solver,
             workers=workers,
             progress=watch,
+            like=like,
+            keep=keep,
         )
     except NoPlanError as error:
         watch.clear()

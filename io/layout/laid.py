@@ -11,7 +11,7 @@ LAID = InputSheet(
     "Laid", "A row for each line that lies already: it stays as it is and costs nothing more.",
     LaidLine, "laid",
     (
-        C("Leg", "leg", "A name on Legs", K.NAME, names="leg", example="north"),
+        C("Leg", "leg", "A name on Legs", K.NAME, names="leg", example="north corner"),
         C("Line", "line", "Which of the leg's lines: its tag is leg/line", K.COUNT, range=COUNT,
           example=1),
         C("Anchor", "anchor", "A name on Anchors", K.NAME, names="anchor", example="plate 250"),

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
+from ...models.fault import Fault
 from ..paper.book import PlanBook
 from ..paper.page import SheetColumn
 from ..paper.style import Look
@@ -38,6 +39,8 @@ class ReadFrom:
     origin_file: str
     given: tuple[str, ...]
     """The settings that its workbook set."""
+    doubts: tuple[Fault, ...] = ()
+    """By the cells of that workbook: the Input sheets may have others."""
 
 
 def write_plan_record(book: PlanBook, case: Case) -> None:
@@ -52,7 +55,7 @@ def write_plan_record(book: PlanBook, case: Case) -> None:
         across=len(COLUMNS) + 4,
     )
     project = plan.farm.project
-    read_from = ReadFrom(plan.farm.origin_file, tuple(sorted(project.given)))
+    read_from = ReadFrom(plan.farm.origin_file, tuple(sorted(project.given)), plan.farm.doubts)
     rows = [
         *rows_of(read_from, "read from"),
         *rows_of(plan, "plan", LEFT_OUT),
@@ -77,6 +80,8 @@ def plan_of_record(rows: Sequence[Row], farm: Farm) -> tuple[Plan, Case]:
     first, second, third = starts
     read_from = record_of(ReadFrom, rows[first:second])
     project = replace(farm.project, given=frozenset(read_from.given))
-    farm = replace(farm, project=project, origin_file=read_from.origin_file)
+    farm = replace(
+        farm, project=project, origin_file=read_from.origin_file, doubts=read_from.doubts
+    )
     plan = record_of(Plan, rows[second:third], farm=farm, checks=())
     return plan, record_of(Case, rows[third:])

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
+from .change_text import change_lines
 from .doubt_text import HEADING, doubt_lines
 from .grammar import as_asked, counted, listed, percent
 from .laid_text import laid_words
@@ -25,6 +26,8 @@ CAUTION = (
 def plan_summary(plan: Plan) -> str:
     """Return the cost and its parts, what is bought and sailed, the proof and the checks."""
     blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
+    if plan.after:
+        blocks.insert(1, change_lines(plan))
     if plan.farm.doubts:
         blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
     if left := left_out_line(plan):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum, StrEnum
 
 from ..arrays import ROUNDING
@@ -13,6 +13,7 @@ from ..goods.item import ItemKind
 from ..goods.load import LoadPlan, Pack
 from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
+from .change import Change
 from .check_line import CheckLine
 from .left_out import LeftOut
 from .needs import needs_of
@@ -251,6 +252,13 @@ class Plan:
     """What stands in the catalogues and no plan can use."""
     laid: tuple[Assignment, ...] = ()
     """The lines that lie already, a row each: they are no part of the cost."""
+    after: str = ""
+    """The file of the earlier order that it was priced after; "": none."""
+    before: Mapping[Part, float] = field(default_factory=dict)
+    """What earlier orders cost and what laying by them cost so far, by part: no part of the
+    installed cost, which is what is still to be paid."""
+    changes: tuple[Change, ...] = ()
+    """Against the earlier order; their money adds up to the difference of the totals."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""
@@ -268,6 +276,11 @@ class Plan:
         ordered = {line.supplier for line in self.orders if line.item == chain and line.quantity}
         first = (offer.supplier for offer in offers if offer.supplier in ordered)
         return next(first, offers[0].supplier if offers else "")
+
+    @property
+    def total_cost(self) -> float:
+        """The installed cost, and what earlier orders cost; project currency."""
+        return self.installed_cost + sum(self.before.values())
 
     @property
     def installed_cost(self) -> float:
