@@ -20,7 +20,7 @@ from .choices.nearest_miss import UnmoorableError, nearest_miss
 from .failures import NoPlanError, PlanFaultError, SolverFailedError
 from .listener import Listener
 from .recheck.recheck import recheck
-from .search.earlier_plan import held, settled_like, with_earlier
+from .search.earlier_plan import changed_back, held, settled_like, with_earlier
 from .search.ledger import plan_of
 from .search.search import Search
 from .search.shortage import explain_shortage
@@ -33,6 +33,9 @@ DEFAULT_GAP = 1e-3
 
 COST_SLACK, CENT = 1e-6, 0.01
 """How far, as a share and in money, a plan's parts may lie from the cost of the programme."""
+
+BACK_S = 10.0
+"""Longest that leg groups are tried as an earlier plan builds them, where that costs nothing."""
 
 MOST_EXPLAINED = 25
 """Legs without a make-up whose nearest miss is worked out."""
@@ -92,15 +95,19 @@ def price(
         raise NoPlanError(
             f"no plan was found within {time_limit_s:g} s; allow more time (--time-limit)"
         )
+    settlement = found.settlement
+    if like is not None:
+        using = solver or preferred_solver()
+        settlement = changed_back(farm, choices, settlement, like, using, BACK_S)
     proof = Proof(
-        found.settlement.cost,
-        min(found.bound, found.settlement.cost),
+        settlement.cost,
+        min(found.bound, settlement.cost),
         gap,
         found.solver,
         time.perf_counter() - began,
         found.stopped,
     )
-    plan = plan_of(farm, found.settlement, proof)
+    plan = plan_of(farm, settlement, proof)
     unused = left_out(farm, choices)
     return checked(replace(plan, fits=anchor_fits(farm), left_out=unused))
 

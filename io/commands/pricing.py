@@ -19,7 +19,7 @@ from ..plan_json import plan_json
 from ..plan_page import plan_page
 from ..words.plan_text import plan_summary
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .papers import PapersFolder, order_read, zipped
+from .papers import PapersFolder, edits_refused, order_read, zipped
 from .terms import (
     beside,
     end,
@@ -111,6 +111,8 @@ def price_command(
         if papers is not None:
             papers.refuse(workbook, force)
         farm = read_and_warn(workbook, strict=strict)
+        if lost := edits_refused(workbook):
+            click.echo(f"note: {lost}", err=True)
         earlier = None if order is None else order_read(order)
         if earlier is not None:
             farm = farm_after(farm, earlier)

@@ -75,20 +75,19 @@ def _by_key(records: Any) -> dict[str, Any]:
     """Return records by what names them; of those of one name, each by its number."""
     found: dict[str, Any] = {}
     for record in records:
-        names = [
-            str(getattr(record, name))
-            for name in ("name", "test", "item", "anchor", "anchor_or_family", "family")
-            if getattr(record, name, None)
-        ][:1]
-        names += [str(x) for x in (getattr(record, "seabed", ""),) if x and "name" not in names]
-        if hasattr(record, "item") and getattr(record, "supplier", None):
-            names.append(str(record.supplier))
+        names = [str(record.name)] if hasattr(record, "name") else _names(record)
         key = "' '".join(names)
         number = 1
         while (f"{key}' '{number}" if number > 1 else key) in found:
             number += 1
         found[f"{key}' '{number}" if number > 1 else key] = record
     return found
+
+
+def _names(record: Any) -> list[str]:
+    """Return what tells apart records that have no name of their own."""
+    fields_of = ("test", "item", "supplier", "anchor", "anchor_or_family", "family", "seabed")
+    return [str(getattr(record, name)) for name in fields_of if getattr(record, name, None)]
 
 
 def _record(what: str, old: Any, new: Any) -> Iterator[Change]:

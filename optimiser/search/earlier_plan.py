@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter, defaultdict
 from dataclasses import fields
 
@@ -16,6 +17,9 @@ from ..choices.choices import Choices, choices_of
 from ..choices.make_ups import MakeUps, may_use
 from ..choices.rope_and_chain import SLACK, may_be_cut
 from .settlement import Settlement, settle
+
+FOR_NOTHING = 1e-9
+"""Share of the cost that rounding may make of nothing."""
 
 
 def with_earlier(farm: Farm, choices: Choices, old: Plan) -> Choices:
@@ -107,18 +111,14 @@ def settled_like(farm: Farm, choices: Choices, old: Plan, solver: str) -> Settle
     rows: dict[str, Counter[tuple[MakeUp, str]]] = defaultdict(Counter)
     for row in old.assignments:
         rows[row.leg][row.make_up, row.vessel] += row.count
-    vessels = [vessel.name for vessel in farm.vessels]
-    places: dict[tuple[str, MakeUp, str], int] = {}
-    for x, n in enumerate(choices.make_ups.leg.tolist()):
-        vessel = vessels[int(choices.vessel[x])]
-        places[farm.legs[n].name, choices.make_ups.make_up(farm, x), vessel] = x
+    places = _places(farm, choices)
     counts: Counter[int] = Counter()
     for leg in farm.legs:
         left = leg.count
         mine = [
-            (at, n)
-            for (m, v), n in rows[leg.name].items()
-            if (at := places.get((leg.name, m, v))) is not None
+            (places[leg.name, made, vessel], number)
+            for (made, vessel), number in rows[leg.name].items()
+            if (leg.name, made, vessel) in places
         ]
         if not mine:
             return None
@@ -126,6 +126,51 @@ def settled_like(farm: Farm, choices: Choices, old: Plan, solver: str) -> Settle
             counts[at] += min(number, left)
             left -= min(number, left)
         counts[mine[0][0]] += left
+    return _settled(farm, choices, counts, solver)
+
+
+def changed_back(
+    farm: Farm, choices: Choices, found: Settlement, old: Plan, solver: str, seconds: float
+) -> Settlement:
+    """Return a settlement with every leg group back as an earlier plan builds it, where that
+    costs nothing: a change must save more than it costs.
+
+    seconds : within which groups are tried; those that are left stay as found.
+    """
+    until = time.monotonic() + seconds
+    wanted: dict[str, set[MakeUp]] = defaultdict(set)
+    for row in old.assignments:
+        wanted[row.leg].add(row.make_up)
+    places = _places(farm, choices)
+    vessels = [vessel.name for vessel in farm.vessels]
+    for n, leg in enumerate(farm.legs):
+        if len(wanted[leg.name]) != 1 or time.monotonic() > until:
+            continue
+        (made,) = wanted[leg.name]
+        counts: Counter[int] = Counter()
+        for at, number in zip(found.chosen.tolist(), found.counts.tolist(), strict=True):
+            if int(choices.make_ups.leg[at]) == n:
+                by = vessels[int(choices.vessel[at])]
+                at = places.get((leg.name, made, by), at)
+            counts[at] += number
+        if set(counts) == set(found.chosen.tolist()):
+            continue
+        back = _settled(farm, choices, counts, solver)
+        if back is not None and back.cost <= found.cost + FOR_NOTHING * max(found.cost, 1.0):
+            found = back
+    return found
+
+
+def _places(farm: Farm, choices: Choices) -> dict[tuple[str, MakeUp, str], int]:
+    """Return where among the choices a leg's make-up by a vessel stands."""
+    vessels = [vessel.name for vessel in farm.vessels]
+    return {
+        (farm.legs[n].name, choices.make_ups.make_up(farm, x), vessels[int(choices.vessel[x])]): x
+        for x, n in enumerate(choices.make_ups.leg.tolist())
+    }
+
+
+def _settled(farm: Farm, choices: Choices, counts: Counter[int], solver: str) -> Settlement | None:
     chosen = np.array(sorted(at for at, number in counts.items() if number))
     numbers = np.array([counts[int(at)] for at in chosen])
     return settle(farm, choices, chosen, numbers, solver, quick=True)
