@@ -34,8 +34,9 @@ DEFAULT_GAP = 1e-3
 COST_SLACK, CENT = 1e-6, 0.01
 """How far, as a share and in money, a plan's parts may lie from the cost of the programme."""
 
-BACK_S = 10.0
-"""Longest that leg groups are tried as an earlier plan builds them, where that costs nothing."""
+BACK_S, BACK_SHARE = 10.0, 0.15
+"""Longest that leg groups are tried as an earlier plan builds them, where that costs nothing; and
+the share of the time limit that is kept for it."""
 
 MOST_EXPLAINED = 25
 """Legs without a make-up whose nearest miss is worked out."""
@@ -72,10 +73,13 @@ def price(
     choices = moorable_choices(farm)
     start = None
     if like is not None:
+        back_s = min(BACK_S, BACK_SHARE * time_limit_s)
         choices = with_earlier(farm, choices, like)
         choices = held(farm, choices, like) if keep else choices
-        start = settled_like(farm, choices, like, solver or preferred_solver())
-    left = max(time_limit_s - (time.perf_counter() - began), 1.0)
+        start = settled_like(farm, choices, like, solver or preferred_solver(), back_s)
+    else:
+        back_s = 0.0
+    left = max(time_limit_s - back_s - (time.perf_counter() - began), 1.0)
     listener = Listener(progress)
     options = SolveOptions(solver, gap, left, on_progress=listener, workers=workers)
     found = Search(farm, choices, options, start).run()
@@ -98,7 +102,7 @@ def price(
     settlement = found.settlement
     if like is not None:
         using = solver or preferred_solver()
-        settlement = changed_back(farm, choices, settlement, like, using, BACK_S)
+        settlement = changed_back(farm, choices, settlement, like, using, back_s)
     proof = Proof(
         settlement.cost,
         min(found.bound, settlement.cost),

@@ -34,7 +34,7 @@ def laid_command(laying: Path, workbook: Path, output: Path | None, force: bool)
 
     \b
     Example:
-      moorledger laid "papers/laying work boat.xlsx" farm.xlsx -o "farm 2.xlsx"
+      moorledger laid "farm order.xlsx" farm.xlsx -o "farm 2.xlsx"
     """
     output = output or beside(workbook, "laid")
     with faults_told():

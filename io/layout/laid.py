@@ -30,7 +30,8 @@ LAID = InputSheet(
           range=Bounds(0, 1000), blank="not recorded: the pull is then no test", example=1.5),
         C("Date", "laid_on", "The day it was laid", K.DATE, blank="not recorded"),
         C("Accepted by", "accepted_by", "The engineer who accepts that the line does not keep "
-          "a limit of today", K.TEXT, blank="nobody: it must keep them"),
+          "a limit of today", K.TEXT, blank="nobody: it must keep them",
+          example="A. N. Engineer"),
         C("Note", "note", "What else is to be known", K.TEXT),
     ),
     absent="nothing is laid yet",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from ..answer.plan import Assignment, Part, Plan
@@ -70,12 +70,11 @@ def rows_by_line(plan: Plan) -> dict[tuple[str, int], Assignment]:
     }
 
 
-@dataclass
 class _Piece:
     """A length of chain or rope, what is left of it, and where it comes from."""
 
-    row: OnHand
-    left_m: float
+    def __init__(self, row: OnHand) -> None:
+        self.row, self.left_m = row, row.quantity
 
 
 class _Stock:
@@ -153,8 +152,8 @@ class _Stock:
         held = [row for row in self.old.farm.on_hand if row.item == name]
         held = [row for row in held if row.there_by(self.needed)]
         held.sort(key=lambda row: -row.quantity)
-        pool = {(False, n): _Piece(row, row.quantity) for n, row in enumerate(bought, 1)}
-        pool |= {(True, n): _Piece(row, row.quantity) for n, row in enumerate(held, 1)}
+        pool = {(False, n): _Piece(row) for n, row in enumerate(bought, 1)}
+        pool |= {(True, n): _Piece(row) for n, row in enumerate(held, 1)}
         planned = rows_by_line(self.old)
         done = {(row.leg, row.line): make_up_of(row) for row in self.since}
         as_planned = {

@@ -106,8 +106,14 @@ def held(farm: Farm, choices: Choices, old: Plan) -> Choices:
     return choices.take(np.array(keep, dtype=bool))
 
 
-def settled_like(farm: Farm, choices: Choices, old: Plan, solver: str) -> Settlement | None:
-    """Return a settlement whose lines are an earlier plan's; None where some cannot be."""
+def settled_like(
+    farm: Farm, choices: Choices, old: Plan, solver: str, seconds: float
+) -> Settlement | None:
+    """Return a settlement whose lines are an earlier plan's; None where some cannot be.
+
+    seconds : after which the first that is found will do.
+    """
+    until = time.monotonic() + seconds
     rows: dict[str, Counter[tuple[MakeUp, str]]] = defaultdict(Counter)
     for row in old.assignments:
         rows[row.leg][row.make_up, row.vessel] += row.count
@@ -126,7 +132,7 @@ def settled_like(farm: Farm, choices: Choices, old: Plan, solver: str) -> Settle
             counts[at] += min(number, left)
             left -= min(number, left)
         counts[mine[0][0]] += left
-    return _settled(farm, choices, counts, solver)
+    return _settled(farm, choices, counts, solver, until)
 
 
 def changed_back(
@@ -155,7 +161,7 @@ def changed_back(
             counts[at] += number
         if set(counts) == set(found.chosen.tolist()):
             continue
-        back = _settled(farm, choices, counts, solver)
+        back = _settled(farm, choices, counts, solver, until)
         if back is not None and back.cost <= found.cost + FOR_NOTHING * max(found.cost, 1.0):
             found = back
     return found
@@ -170,7 +176,17 @@ def _places(farm: Farm, choices: Choices) -> dict[tuple[str, MakeUp, str], int]:
     }
 
 
-def _settled(farm: Farm, choices: Choices, counts: Counter[int], solver: str) -> Settlement | None:
+def _settled(
+    farm: Farm, choices: Choices, counts: Counter[int], solver: str, until: float
+) -> Settlement | None:
     chosen = np.array(sorted(at for at, number in counts.items() if number))
     numbers = np.array([counts[int(at)] for at in chosen])
-    return settle(farm, choices, chosen, numbers, solver, quick=True)
+    return settle(
+        farm,
+        choices,
+        chosen,
+        numbers,
+        solver,
+        quick=True,
+        stopped=lambda: time.monotonic() > until,
+    )

@@ -12,6 +12,7 @@ from moorledger.io.commands.command_line import main
 from moorledger.io.inputs.template import write_template
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import LONG
 
 
 def _run(*arguments: object) -> Any:
@@ -43,6 +44,7 @@ def _place(order: Path, sheet: str, heading: str) -> str:
     raise AssertionError(heading)
 
 
+@LONG
 def test_changes_are_told_on_terminal_sheet_and_page(
     ordered: tuple[Path, Path], tmp_path: Path
 ) -> None:
@@ -70,6 +72,7 @@ def test_changes_are_told_on_terminal_sheet_and_page(
     assert "nothing: it stands as it was ordered" in third.output
 
 
+@LONG
 def test_an_edit_on_an_orders_own_sheet_is_refused_by_cell(
     ordered: tuple[Path, Path], tmp_path: Path
 ) -> None:

@@ -26,7 +26,7 @@ from tests.brute.brute_make_ups import every_make_up
 from tests.farms.laid_farms import without_laid
 from tests.farms.plan_fixture import example_plan
 from tests.farms.random_farms import random_farm
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 CENT = 0.005
 
@@ -135,7 +135,8 @@ def test_nothing_changed_costs_nothing(seed: int) -> None:
     )
 
 
-@mostly_long("seed", [0, 2, 3, 4, 6, 8, 9, 10, 11, 12], quick=[0, 4])
+@LONG
+@pytest.mark.parametrize("seed", [0, 2, 3, 6, 8, 9, 10, 11, 12])
 def test_a_leg_more_after_an_order_is_least(seed: int) -> None:
     """Tests, half laid and a leg more, that what is still to pay is the brute force's least."""
     old = price(random_farm(seed), gap=1e-3)

@@ -66,7 +66,7 @@ def test_calls_in_the_documents_parse(text: str) -> None:
 
 def real(argument: str) -> str:
     """Return an argument with a file that exists in place of a stand-in for the reader's own."""
-    if argument in ("WORKBOOK", "farm.xlsx"):
+    if argument in ("WORKBOOK", "ORDER", "farm.xlsx", "farm order.xlsx"):
         return str(ROOT / "sample_inputs" / "heron_sound.xlsx")
     if argument.startswith("sample_inputs/"):
         return str(ROOT / argument)
