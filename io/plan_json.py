@@ -8,7 +8,7 @@ from typing import Any
 
 from ..models.answer.plan import Part, Plan
 from ..models.answer.spread import Percentiles, Spread
-from ..models.evidence.lines import lines_of
+from ..models.evidence.lines import every_line
 
 
 def plan_record(plan: Plan) -> dict[str, Any]:
@@ -56,12 +56,13 @@ def plan_record(plan: Plan) -> dict[str, Any]:
                 "tag": line.tag,
                 "leg": line.leg,
                 "line": line.line,
+                "laid": not line.row.vessel,
                 "anchor_e_m": line.anchor[0] if line.anchor else None,
                 "anchor_n_m": line.anchor[1] if line.anchor else None,
                 "drop_e_m": line.drop[0] if line.drop else None,
                 "drop_n_m": line.drop[1] if line.drop else None,
             }
-            for line in lines_of(plan)
+            for line in every_line(plan)
         ],
         "orders": [
             {

@@ -12,6 +12,10 @@ from .drawings.cost_drawing import cost_drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
 from .drawings.risk_drawing import risk_bars, risk_curve
+from .told.change_text import HEADINGS as CHANGE_HEADINGS
+from .told.change_text import HOW, cells_of, old_total
+from .told.change_text import KINDS as CHANGE_KINDS
+from .told.change_text import SHEET as CHANGES
 from .told.doubt_text import HEADING, doubt_lines
 from .told.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
 from .told.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
@@ -34,6 +38,7 @@ def plan_page(plan: Plan, case: Case = PLAN_ALONE, offers: OfferWorths | None = 
     blocks = (
         _case(plan, case),
         *_risk(plan),
+        *_changes(plan),
         *_orders(plan),
         *(_offers(offers) if offers is not None else ()),
         *_farm(plan),
@@ -129,6 +134,21 @@ def _risk(plan: Plan) -> Iterable[str]:
     yield figure(risk_curve(spread, currency))
     yield bullets("ul", (f"{line}." for line in days_words(plan)))
     yield paragraph(READ_RISK, "note")
+
+
+def _changes(plan: Plan) -> Iterable[str]:
+    """Yield what is otherwise than in the earlier order; nothing without one."""
+    if not plan.after:
+        return
+    currency, before = plan.farm.project.currency, old_total(plan)
+    yield f"<h2>{escaped(CHANGES)}</h2>"
+    yield paragraph(
+        f"{plan.after} came to {currency} {before:,.2f}. Now {currency} {plan.total_cost:,.2f}: "
+        f"{sum(plan.before.values()):,.2f} ordered or spent before, the rest still to be paid. The "
+        f"difference, {plan.total_cost - before:+,.2f}, is what these changes cost. {HOW}"
+    )
+    headings = tuple(zip(CHANGE_HEADINGS, CHANGE_KINDS, strict=True))
+    yield table(headings, [cells_of(change) for change in plan.changes])
 
 
 def _orders(plan: Plan) -> Iterable[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from .fault import Fault
@@ -16,6 +16,7 @@ from .goods.rope import Rope
 from .goods.supplier import LayoutWord, Offer, OnHand, Supplier
 from .option import Option, Restriction, options_of
 from .site.declared_holding import DeclaredHolding, HoldingLaw
+from .site.laid_line import LaidLine
 from .site.lease import LeaseCorner
 from .site.leg import Leg
 from .site.load_case import LoadCase
@@ -48,6 +49,8 @@ class Farm:
     """Those of the Offers sheet, beside the catalogues' own."""
     price_breaks: tuple[PriceBreak, ...] = ()
     on_hand: tuple[OnHand, ...] = ()
+    laid: tuple[LaidLine, ...] = ()
+    """The lines that lie already."""
     restrictions: tuple[Restriction, ...] = ()
     load_cases: tuple[LoadCase, ...] = ()
     """The engineer's own; none: the one case of the project's safety factors."""
@@ -65,11 +68,37 @@ class Farm:
     """Name of the workbook it was read from, for the record."""
     doubts: tuple[Fault, ...] = field(default=(), compare=False)
     """What was doubted when it was read, by cell: it goes with the plan."""
+    whole: Farm | None = field(default=None, compare=False, repr=False)
+    """Of the farm of the lines that are still to lay: the farm with those that lie already."""
+
+    @cached_property
+    def to_lay(self) -> Farm:
+        """The farm as it is priced: of the lines that are not laid yet, and with the pulls of
+        those that are among the tests."""
+        if not self.laid:
+            return self
+        done = {(row.leg, row.line) for row in self.laid}
+        left = (
+            (leg, tuple(n for n in leg.numbers if (leg.name, n) not in done)) for leg in self.legs
+        )
+        legs = tuple(replace(leg, count=len(ns), still_to_lay=ns) for leg, ns in left if ns)
+        readings = (*self.readings, *self.laid_pulls)
+        return replace(self, legs=legs, readings=readings, laid=(), whole=self)
+
+    @cached_property
+    def laid_pulls(self) -> tuple[Reading, ...]:
+        """The setting pulls of the lines laid, as readings of tests that were stopped."""
+        found = (
+            row.reading(self.leg_by_name[row.leg].seabed)
+            for row in self.laid
+            if row.leg in self.leg_by_name
+        )
+        return tuple(reading for reading in found if reading is not None)
 
     @cached_property
     def pull_tests(self) -> tuple[PullTest, ...]:
-        """The readings, gathered into tests."""
-        return pull_tests(self.readings)
+        """The readings, gathered into tests; the pulls of the lines laid are tests too."""
+        return pull_tests((*self.readings, *self.laid_pulls))
 
     @cached_property
     def _tests_by_place(self) -> dict[tuple[str, str], tuple[PullTest, ...]]:
@@ -109,7 +138,7 @@ class Farm:
             self.suppliers,
             self.offers,
             self.price_breaks,
-            self.on_hand,
+            [row for row in self.on_hand if row.there_by(self.project.required_on_site)],
         )
 
     @cached_property

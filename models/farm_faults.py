@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+from .after.laid_faults import laid_faults
 from .arrays import ROUNDING
 from .basis_faults import basis_faults
 from .farm import Farm
@@ -48,6 +49,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _currencies(farm)
     yield from _senseless(farm)
     yield from basis_faults(farm)
+    yield from laid_faults(farm)
     yield from option_faults(farm)
     yield from uncertainty_faults(farm)
 
@@ -151,6 +153,11 @@ def _unknown_names(farm: Farm) -> Iterator[Fault]:
     catalogues = "Anchors, Chain, Rope or Fittings"
     yield from refer(farm.offers, "Item", lambda r: [r.item], goods, catalogues)
     yield from refer(farm.price_breaks, "Item", lambda r: [r.item], goods, catalogues)
+    legs, ropes = [leg.name for leg in farm.legs], [rope.name for rope in farm.ropes]
+    yield from refer(farm.laid, "Leg", lambda r: [r.leg], legs, "Legs")
+    yield from refer(farm.laid, "Anchor", lambda r: [r.anchor], anchors, "Anchors")
+    yield from refer(farm.laid, "Chain", lambda r: [r.chain], chains, "Chain")
+    yield from refer(farm.laid, "Rope", lambda r: [r.rope], ropes, "Rope")
     yield from refer(farm.on_hand, "Item", lambda r: [r.item], goods, catalogues)
 
 

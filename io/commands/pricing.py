@@ -8,6 +8,8 @@ from pathlib import Path
 
 import click
 
+from ...models.after.changes import after_plan
+from ...models.after.ordered import farm_after
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
@@ -22,7 +24,7 @@ from ..plan_page import plan_page
 from ..told.plan_text import plan_summary
 from ..words.case import PLAN_ALONE, Case, case_of
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .papers import PapersFolder, zipped
+from .papers import PapersFolder, edits_refused, order_read, zipped
 from .terms import (
     beside,
     end,
@@ -77,6 +79,18 @@ INSTEAD = {
     help="A folder for the papers of every reader: summary, purchase orders, bookings, yard, "
     "laying plans, engineer.",
 )
+@click.option(
+    "--after",
+    "order",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="The order that was sent before: its goods are there, free up to their number, and every "
+    "change is told with what it costs.",
+)
+@click.option(
+    "--keep",
+    is_flag=True,
+    help="With --after: every leg group that can be as it was in that order is held so.",
+)
 @zipped
 @strict
 @click.option(
@@ -94,6 +108,8 @@ def price_command(
     json_file: Path | None,
     page_file: Path | None,
     papers_folder: Path | None,
+    order: Path | None,
+    keep: bool,
     zipped: bool,
     strict: bool,
     sure: float | None,
@@ -119,15 +135,28 @@ def price_command(
         refuse_targets(targets, workbook, force, INSTEAD)
         if zipped and papers_folder is None:
             raise click.UsageError("--zip is of the papers: give --papers FOLDER too")
+        if keep and order is None:
+            raise click.UsageError("--keep holds lines as an earlier order has them: give --after")
+        if keep and sure is not None:
+            raise click.UsageError("--keep and --sure each choose a plan: give one of them")
         papers = None if papers_folder is None else PapersFolder(papers_folder, zipped)
         if papers is not None:
             papers.refuse(workbook, force)
         farm = read_and_warn(workbook, strict=strict)
+        if lost := edits_refused(workbook):
+            click.echo(f"note: {lost}", err=True)
+        earlier = None if order is None else order_read(order)
+        if earlier is not None:
+            farm = farm_after(farm, earlier)
         began = time.perf_counter()
         kept_back = reserve(time_limit)
         with Watch(farm.project.currency, give_up=end_all) as watch:
             left = time_limit - kept_back
-            plan = priced(farm, gap, left, solver or "", workers or 0, watch, sure)
+            plan = priced(
+                farm, gap, left, solver or "", workers or 0, watch, sure, like=earlier, keep=keep
+            )
+            if earlier is not None and order is not None:
+                plan = after_plan(plan, earlier, order.name)
             left = min(time_limit - (time.perf_counter() - began), MOST_ALTERNATIVES_S)
             case = case_for(plan, left if kept_back else 0.0, solver or "", workers or 0, watch)
         # Kept before anything is said of it: what it is said on may be closed, or full.
@@ -163,10 +192,15 @@ def priced(
     workers: int,
     watch: Watch,
     sure: float | None = None,
+    *,
+    like: Plan | None = None,
+    keep: bool = False,
 ) -> Plan:
     """Return the plan, or end with the exit code and a line that says why there is none."""
     try:
-        asked = price if sure is None else partial(price_sure, sure=sure)
+        asked = partial(price, like=like, keep=keep)
+        if sure is not None:
+            asked = partial(price_sure, sure=sure)
         return asked(
             farm,
             gap=gap,

@@ -128,6 +128,10 @@ ON_HAND = InputSheet(
           example="chain 26"),
         C("Quantity", "quantity", "Anchors and fittings each; chain and rope in m",
           range=QUANTITY, example=12.5),
+        C("Ordered from", "ordered_from", "The supplier of an earlier order that it comes from: "
+          "price --after writes it", K.TEXT, blank="own stock"),
+        C("There from", "there_from", "The day it is on site, where it is on its way", K.DATE,
+          blank="it is there"),
     ),
     absent="nothing is on hand",
 )

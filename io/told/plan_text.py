@@ -9,13 +9,15 @@ from collections.abc import Iterator, Sequence
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.goods.anchor import HoldsBy
-from ..told.risk_text import contingency_label, days_words, risk_words
 from ..words.grammar import as_asked, counted, listed, percent
 from ..words.stopped import WHY_NOT_PROVEN, in_brackets
 from ..words.unpriced import assumed_words, first_price_words, is_priced, not_priced, total_name
+from .change_text import change_lines
 from .doubt_text import HEADING, doubt_lines
+from .laid_text import laid_words
 from .left_out_text import left_out_line
 from .rests_on import rests_on
+from .risk_text import contingency_label, days_words, risk_words
 
 CAUTION = (
     "Caution: a licensed engineer must accept the design values, with pull tests on the site's "
@@ -25,8 +27,11 @@ CAUTION = (
 
 def plan_summary(plan: Plan) -> str:
     """Return the cost and its parts, what is bought and sailed, the proof and the checks."""
-    blocks = [iter(first_price_words(plan.farm))] if first_price_words(plan.farm) else []
-    blocks += [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
+    blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
+    if plan.after:
+        blocks.insert(1, change_lines(plan))
+    if first_price_words(plan.farm):
+        blocks.insert(0, iter(first_price_words(plan.farm)))
     if plan.farm.doubts:
         blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
     return "\n\n".join("\n".join(block) for block in blocks)
@@ -208,7 +213,8 @@ def setting_words(plan: Plan) -> str:
 
 def plan_cautions(plan: Plan) -> tuple[str, ...]:
     """Return this plan's own cautions: what it rests on, its setting pull, what drops out."""
-    return tuple(filter(None, (*rests_on(plan), setting_words(plan), left_out_line(plan))))
+    own = (*rests_on(plan), setting_words(plan), laid_words(plan), left_out_line(plan))
+    return tuple(filter(None, own))
 
 
 def nearest(plan: Plan) -> str:

@@ -75,4 +75,12 @@ class OnHand:
 
     item: str
     quantity: float
+    ordered_from: str = ""
+    """The supplier of an earlier order that it comes from; blank: the buyer's own stock."""
+    there_from: date | None = None
+    """The day it is on site, where an earlier order says; None: it is there."""
     source: Source | None = field(default=None, compare=False, repr=False)
+
+    def there_by(self, day: date | None) -> bool:
+        """Tell whether it is there when goods are needed; None: no day is stated."""
+        return self.there_from is None or day is None or self.there_from <= day

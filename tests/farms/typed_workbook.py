@@ -164,9 +164,14 @@ TYPED: Cells = {
         ["supplier b", "Net price", "Unit price", "ft", "offer*.xlsx"],
     ],
     "On hand": [
-        ["Item", "Quantity"],
-        ["chain 26", 12.5],
-        ["shackle 32", 6],
+        ["Item", "Quantity", "Ordered from", "There from"],
+        ["chain 26", 12.5, None, None],
+        ["shackle 32", 6, None, None],
+    ],
+    "Laid": [
+        ["Leg", "Line", "Anchor", "Anchors", "Chain", "Chain (m)", "Rope", "Rope (m)",
+         "Easting (m)", "Northing (m)", "Pull (kN)", "Held (min)", "Drag (m)", "Date",
+         "Accepted by", "Note"],
     ],
     "Freight": [
         ["Service", "Origin", "Basis", "Rate", "Currency", "Project currency per unit",
