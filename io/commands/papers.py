@@ -16,8 +16,8 @@ from ..inputs.plan_record import TITLE
 from ..paper.page import HandWritten
 from ..papers.order_file import MOST_TOLD, hand_written, plan_of_order
 from ..papers.readers import ZIP_NAME, papers_of, zip_of
-from ..reading.xlsx_file import open_tables
 from ..reading.workbook import read_farm_with_warnings
+from ..reading.xlsx_file import open_tables
 from ..whole_file import TargetError, TargetExistsError
 from ..words.case import Case
 from ..words.grammar import counted
