@@ -155,9 +155,9 @@ def _particulars(
     term = project.delivery_term
     buyer_carries = term is None or term.buyer_carries
     # Goods taken as delivered: nobody has said yet where they are handed over, or who carries them.
-    stated = "" if "origin" in supplier.stood_in else supplier.origin
-    place = stated if buyer_carries else project.delivery_place
     fetched = buyer_carries and book.plan.farm.freight_priced
+    unknown = not fetched and "origin" in supplier.stood_in
+    place = ("" if unknown else supplier.origin) if buyer_carries else project.delivery_place
     dates = [_ready(book, (line.item, supplier.name)) for line in lines if line.goods is not None]
     known = [day for day in dates if day is not None]
     address = ", ".join(filter(None, (supplier.name, supplier.address)))

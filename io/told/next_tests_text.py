@@ -19,8 +19,8 @@ READ_TESTS = (
 
 
 NOT_PRICED = (
-    "The tests themselves are NOT PRICED: no Pull test price in Project and no vessel. Hold what "
-    "they save against what they cost."
+    "The tests themselves are NOT PRICED: no Price of a pull test in Project and no vessel. Hold "
+    "what they save against what they cost."
 )
 
 
