@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import random
 from itertools import combinations
+from pathlib import Path
 
+import openpyxl
 import pytest
+from click.testing import CliRunner
+from moorledger.io.commands.command_line import main
+from moorledger.io.inputs.template import write_template
 from moorledger.io.options.next_facts import next_text
 from moorledger.models.answer.assumed import assumed
 from moorledger.models.answer.finding import Finding, Findings, How
@@ -75,6 +80,25 @@ def test_ranking_is_by_money_and_names_what_and_how() -> None:
     first = next_text(found, "EUR").splitlines()[1]
     assert "deck area of plate 150: up to EUR " in first
     assert "(now 1.4 m²; priced again)" in first
+
+
+def test_order_holds_the_ranking_where_it_is_asked_for(tmp_path: Path) -> None:
+    """`price --next` ranks on a sheet of the order, as its terminal does; papers are made of such
+    an order as of any."""
+    write_template(tmp_path / "farm.xlsx", farm_of_grid(fuller(first_grid())))
+    order = tmp_path / "order.xlsx"
+    given = [str(tmp_path / "farm.xlsx"), "-o", str(order), "--workers", "1", "--next"]
+    result = CliRunner().invoke(main, ["price", *given])
+    assert result.exit_code == 0, result.output
+    assert "deck area of plate 150: up to EUR 727" in result.output
+    book = openpyxl.load_workbook(order, read_only=True)
+    rows = [row[:3] for row in book["Find out next"].values if row[0]]
+    assert ("deck area of plate 150", "1.4 m²") in [row[:2] for row in rows]
+    money = [row[2] for row in rows if isinstance(row[2], float | int)]
+    assert money == sorted(money, reverse=True)
+    assert max(money) == pytest.approx(727, abs=0.5)
+    made = CliRunner().invoke(main, ["papers", str(order), str(tmp_path / "papers")])
+    assert made.exit_code == 0, made.output
 
 
 def test_a_slow_farm_is_ranked_by_the_plan_known(monkeypatch: pytest.MonkeyPatch) -> None:
