@@ -18,7 +18,7 @@ from .told.change_text import KINDS as CHANGE_KINDS
 from .told.change_text import SHEET as CHANGES
 from .told.doubt_text import HEADING, doubt_lines
 from .told.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
-from .told.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
+from .told.plan_text import counted_words, decision, nearest, plan_cautions, proof_text, verdict
 from .told.risk_text import READ_RISK, contingency_label, days_words, risk_words
 from .web_page import Cell, bullets, document, escaped, figure, paragraph, table
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
@@ -79,7 +79,7 @@ def _case(plan: Plan, case: Case) -> str:
             bullets("ul", case.what_would_change(plan)),
             *([f"<h2>{HEADING}</h2>", bullets("ul", d)] if (d := doubt_lines(plan.farm)) else []),
             "<h2>Cautions</h2>",
-            bullets("ul", (*plan_cautions(plan), *CAUTIONS, COUNTED)),
+            bullets("ul", (*plan_cautions(plan), *CAUTIONS, *counted_words(plan.farm))),
             f'<div class="signed">{signed}</div>',
             paragraph("Name, signature, date", "note"),
         )
@@ -127,11 +127,12 @@ def _options(options: Sequence[OptionCost], farm: Farm) -> str:
 def _risk(plan: Plan) -> Iterable[str]:
     """Yield how sure the cost is, drawn, where anything is uncertain."""
     spread, currency = plan.spread, plan.farm.project.currency
+    total = total_name(plan.farm)
     if spread is None or not spread.uncertain:
         return
     yield "<h2>How sure the money is</h2>"
-    yield figure(risk_bars(spread, currency))
-    yield figure(risk_curve(spread, currency))
+    yield figure(risk_bars(spread, currency, total))
+    yield figure(risk_curve(spread, currency, total))
     yield bullets("ul", (f"{line}." for line in days_words(plan)))
     yield paragraph(READ_RISK, "note")
 

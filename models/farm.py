@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from .fault import Fault
-from .goods.anchor import Anchor, UpliftLoss
+from .goods.anchor import PACK_SIDES, Anchor, UpliftLoss
 from .goods.chain import Chain
 from .goods.fitting import Fitting
 from .goods.freight import FreightService
@@ -195,6 +195,15 @@ class Farm:
     def families(self) -> tuple[str, ...]:
         """The anchor families, in the order of the catalogue."""
         return tuple(dict.fromkeys(anchor.family for anchor in self.anchors))
+
+    @cached_property
+    def sizes_assumed(self) -> frozenset[str]:
+        """The items of which the workbook does not state how large a pack is."""
+        goods: tuple[Anchor | Chain | Rope | Fitting, ...] = (
+            *self.anchors, *self.chains, *self.ropes, *self.fittings
+        )  # fmt: skip
+        sizes = {PACK_SIDES[0], "packed_volume_m3"}
+        return frozenset(one.name for one in goods if one.stood_in & sizes)
 
     @property
     def freight_priced(self) -> bool:

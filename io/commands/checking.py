@@ -33,6 +33,7 @@ from ..reading.workbook import columns_read, read_farm
 from ..told.next_tests_text import next_tests_text
 from ..whole_file import write_whole
 from ..words.fault_table import fault_table, text_table
+from ..words.unpriced import first_price_words
 from .exit_codes import AT_FAULT, NO_PLAN, SOLVER_FAILED
 from .terms import (
     as_errors,
@@ -274,7 +275,7 @@ def holding(
         if with_next:
             pricing = FarmPricer(farm, gap=gap, solver=solver or "", workers=workers or 0)
             tests = worth_of_tests(pricing, time_limit, jobs, cluster)
-            click.echo(f"\n{next_tests_text(tests)}")
+            click.echo("\n".join(["", *first_price_words(farm), next_tests_text(tests)]))
         if output is not None:
             write_holding(farm, output, fits, tests, overwrite=force)
             click.echo(f"\nEvidence: {output}")

@@ -10,14 +10,17 @@ import click
 
 from ...models.after.changes import after_plan
 from ...models.after.ordered import farm_after
+from ...models.answer.finding import Findings
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
 from ...optimiser.price import price
 from ...optimiser.repricing.alternatives import alternatives
+from ...optimiser.repricing.next_facts import next_facts
 from ...optimiser.repricing.sure import price_sure
 from ...optimiser.solvers.cbc_process import end_all
-from ..order.order_workbook import plan_workbook
+from ..options.next_facts import next_text, write_next_facts
+from ..order.order_workbook import SheetWriter, plan_workbook
 from ..papers.readers import papers_of
 from ..plan_json import plan_json
 from ..plan_page import plan_page
@@ -42,6 +45,9 @@ from .watch import Watch
 ALTERNATIVES_SHARE = 0.1
 MOST_ALTERNATIVES_S, LEAST_ALTERNATIVES_S = 20.0, 4.0
 """Seconds of the time limit in which a few alternatives are priced, to say why this order."""
+
+NEXT_SHARE = 0.3
+"""Of the time limit, where what to find out next is asked for."""
 
 INSTEAD = {
     ".pdf": "write it as .xlsx and print or export that to PDF; --papers FOLDER writes each "
@@ -91,6 +97,13 @@ INSTEAD = {
     is_flag=True,
     help="With --after: every leg group that can be as it was in that order is held so.",
 )
+@click.option(
+    "--next",
+    "rank",
+    is_flag=True,
+    help="Also rank the facts that defaults stand in for, by the money that finding out may be "
+    "worth, on a sheet of the order.",
+)
 @zipped
 @strict
 @click.option(
@@ -110,6 +123,7 @@ def price_command(
     papers_folder: Path | None,
     order: Path | None,
     keep: bool,
+    rank: bool,
     zipped: bool,
     strict: bool,
     sure: float | None,
@@ -149,31 +163,58 @@ def price_command(
         if earlier is not None:
             farm = farm_after(farm, earlier)
         began = time.perf_counter()
+        currency = farm.project.currency
         kept_back = reserve(time_limit)
-        with Watch(farm.project.currency, give_up=end_all) as watch:
-            left = time_limit - kept_back
+        for_next = time_limit * NEXT_SHARE if rank else 0.0
+        with Watch(currency, give_up=end_all) as watch:
+            left = time_limit - kept_back - for_next
             plan = priced(
                 farm, gap, left, solver or "", workers or 0, watch, sure, like=earlier, keep=keep
             )
             if earlier is not None and order is not None:
                 plan = after_plan(plan, earlier, order.name)
-            left = min(time_limit - (time.perf_counter() - began), MOST_ALTERNATIVES_S)
+            left = time_limit - for_next - (time.perf_counter() - began)
+            left = min(left, MOST_ALTERNATIVES_S)
             case = case_for(plan, left if kept_back else 0.0, solver or "", workers or 0, watch)
+            found = findings_for(farm, gap, for_next, solver or "", workers or 0, watch)
+        sheets: list[SheetWriter] = []
+        told = [plan_summary(plan)]
+        if found is not None:
+            ranked = found
+            sheets.append(lambda book: write_next_facts(book, ranked, farm.project.name, currency))
+            told += ["", next_text(ranked, currency)]
+        elif rank:
+            told += ["", "What to find out next was not worked out: no time was left, or no plan."]
         # Kept before anything is said of it: what it is said on may be closed, or full.
-        kept = [save(output, "Order", plan_workbook(plan, case=case), force)]
+        kept = [save(output, "Order", plan_workbook(plan, sheets, case), force)]
         if json_file is not None:
             kept.append(save(json_file, "JSON", plan_json(plan).encode(), force))
         if page_file is not None:
             kept.append(save(page_file, "Page", plan_page(plan, case).encode(), force))
         if papers is not None:
             kept.append(papers.keep(papers_of(plan, case), force))
-        click.echo("\n".join([plan_summary(plan), "", *kept]))
+        click.echo("\n".join([*told, "", *kept]))
 
 
 def reserve(time_limit_s: float) -> float:
     """Return the seconds of a time limit that are kept for alternatives; few are not worth it."""
     kept = min(ALTERNATIVES_SHARE * time_limit_s, MOST_ALTERNATIVES_S)
     return kept if kept >= LEAST_ALTERNATIVES_S else 0.0
+
+
+def findings_for(
+    farm: Farm, gap: float, seconds: float, solver: str, workers: int, watch: Watch
+) -> Findings | None:
+    """Return what to find out next; None where it was not asked for or could not be told."""
+    if seconds < 1 or watch.asked:
+        return None
+    try:
+        return next_facts(
+            farm, gap=gap, time_limit_s=seconds, solver=solver, workers=workers,
+            progress=watch.about,
+        )  # fmt: skip
+    except (NoPlanError, SolverFailedError):  # the order is found, and kept all the same
+        return None
 
 
 def case_for(plan: Plan, seconds: float, solver: str, workers: int, watch: Watch) -> Case:

@@ -12,7 +12,7 @@ from ...models.fault import Fault, Severity
 from ..layout.sheets import SHEETS
 from ..needs.needs import EVIDENCE, Needs
 from ..words.grammar import counted, listed
-from ..words.unpriced import total_name
+from ..words.unpriced import total_in_text
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ def enough_words(readings: Sequence[Reading]) -> Iterator[str]:
         elif reading.needs is EVIDENCE:
             yield f"{name}: enough{_more_evidence(reading.farm)}"
         else:
-            yield f"{name}: enough for the {_lower(total_name(reading.farm))}{_more(reading.farm)}"
+            yield f"{name}: enough for the {total_in_text(reading.farm)}{_more(reading.farm)}"
 
 
 def _lacking(errors: Sequence[Fault]) -> str:
@@ -84,7 +84,3 @@ def _more(farm: Farm) -> str:
         said = listed([f"{number} on {titles[where]}" for where, number in found.items()])
         more.append(f"facts that defaults stand in for: {said} (check --next ranks them)")
     return f"; more: {'; '.join(more)}" if more else ""
-
-
-def _lower(title: str) -> str:
-    return title[0].lower() + title[1:]

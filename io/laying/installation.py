@@ -72,6 +72,10 @@ def write_installation(book: PlanBook) -> None:
         of=project.name,
         across=len(COLUMNS),
     )
+    if not plan.farm.laying_priced:
+        page.paragraphs(HEADING_ROW, CAUTIONS, len(COLUMNS), Look.STRONG)
+        page.finish(project.name, freeze=False)
+        return
     rows = [
         _row(page, HEADING_ROW + 1 + index, campaign, book)
         for index, campaign in enumerate(plan.campaigns)

@@ -79,9 +79,14 @@ NOT_KNOWN = "ask"
 """Said for a drag that no test tells."""
 
 
+def campaigns_planned(plan: Plan) -> tuple[Campaign, ...]:
+    """Return the campaigns that a master can be sent; none where no vessel is named."""
+    return plan.campaigns if plan.farm.laying_priced else ()
+
+
 def write_laying_plans(book: PlanBook) -> None:
     """Write a sheet for every vessel."""
-    for campaign in book.plan.campaigns:
+    for campaign in campaigns_planned(book.plan):
         write_laying_plan(book, campaign)
 
 

@@ -15,11 +15,18 @@ from ..words.kinds import NumberKind
 from ..words.unpriced import FACTS
 
 HEADING_ROW = 4
+NOTHING = "Nothing to find out: no default stands in for a fact."
 
 
 def next_workbook(found: Findings, project: str, currency: str) -> bytes:
     """Return the ranking as a workbook."""
     book = Book(f"{project}: what to find out next")
+    write_next_facts(book, found, project, currency)
+    return book.content()
+
+
+def write_next_facts(book: Book, found: Findings, project: str, currency: str) -> None:
+    """Write the ranking as a sheet at the end of a book."""
     columns = (
         SheetColumn("What to find out", widest=44),
         SheetColumn("Assumed now", widest=16),
@@ -43,10 +50,9 @@ def next_workbook(found: Findings, project: str, currency: str) -> bytes:
         for one in found.ranked
     ]
     rows += [(about(one), cell_words(one), "not tried", "", "", "") for one in found.not_tried]
-    table = page.table(HEADING_ROW, columns, rows)
+    table = page.table(HEADING_ROW, columns, rows or [(NOTHING, "", "", "", "", "")])
     page.paragraphs(table.next_row + 1, method_words(found, currency), len(columns), Look.NOTE)
     page.finish(project, heading_row=HEADING_ROW)
-    return book.content()
 
 
 UNITS = {
@@ -74,7 +80,7 @@ def cell_words(one: Assumed) -> str:
 def next_text(found: Findings, currency: str) -> str:
     """Return the ranking as lines of text, the most money first."""
     if not found.ranked and not found.not_tried:
-        return "Nothing to find out: no default stands in for a fact."
+        return NOTHING
     telling = [one for one in found.ranked if one.worth >= found.cost * found.gap]
     lines = ["To find out next, by the money that it may move:"]
     lines += [f"  {line(one, currency)}" for one in telling]

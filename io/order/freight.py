@@ -111,6 +111,9 @@ def write_freight_bookings(book: PlanBook) -> None:
         of=project.name,
         across=len(wide),
     )
+    if not plan.farm.freight_priced:
+        page.finish(project.name, freeze=False)
+        return
     rows = [
         _row(page, HEADING_ROW + 1 + index, booking, book)
         for index, booking in enumerate(plan.bookings)

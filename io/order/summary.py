@@ -9,8 +9,8 @@ from ..paper.stacked_bars import FOUR_FILLS, Bars, stacked_bars
 from ..paper.style import LINE_POINTS, Look
 from ..told.doubt_text import HEADING, doubt_lines
 from ..told.plan_text import (
-    COUNTED,
     _all_passed,
+    counted_words,
     decision,
     nearest,
     plan_cautions,
@@ -71,7 +71,7 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
         ("Why this order", _numbered(case.why(plan)), Look.BODY),
         ("What would change the answer", case.what_would_change(plan), Look.BODY),
         (HEADING, doubt_lines(plan.farm), Look.BODY),
-        ("Cautions", (*plan_cautions(plan), *CAUTIONS, COUNTED), Look.BODY),
+        ("Cautions", (*plan_cautions(plan), *CAUTIONS, *counted_words(plan.farm)), Look.BODY),
         ("", (LIVE_NOTE if book.settings else ALONE_NOTE,), Look.NOTE),
     ):
         if not lines:

@@ -62,6 +62,10 @@ def plan_of_order(path: Path, farm: Farm) -> tuple[Plan, Case]:
         raise unusable(path, f"{NO_RECORD} ({error})") from error
 
 
+LISTS_SHEETS = "Contents"
+"""No paper is made of it, and it names every sheet: an order may have been written with more."""
+
+
 def hand_written(path: Path, plan: Plan, case: Case) -> HandWritten:
     """Return what was written into the fields of an order's sheets, by the sheets' titles.
 
@@ -76,6 +80,8 @@ def hand_written(path: Path, plan: Plan, case: Case) -> HandWritten:
     hand: dict[str, dict[tuple[int, int], Any]] = {}
     faults: list[Fault] = []
     for name, cells in due.items():
+        if name == LISTS_SHEETS:
+            continue
         if name not in given:
             faults.append(Fault(name, 0, "", "", "the sheet is gone; price the farm again"))
             continue

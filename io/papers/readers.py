@@ -15,7 +15,7 @@ from ..evidence.evidence_book import write_engineers_evidence
 from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
 from ..laying.kit_list import write_kit_list
-from ..laying.laying_plan import write_laying_plan
+from ..laying.laying_plan import campaigns_planned, write_laying_plan
 from ..laying.legs import write_legs
 from ..laying.lines import write_lines
 from ..order.basis import write_basis
@@ -69,7 +69,7 @@ def papers_of(
             lambda book, of=bookings: write_loads_of(book, of),  # type: ignore[misc]
         )
     paper("yard", write_cutting_list, write_kit_list)
-    for campaign in plan.campaigns:
+    for campaign in campaigns_planned(plan):
         paper(
             f"laying {campaign.vessel}",
             lambda book, of=campaign: write_laying_plan(book, of),  # type: ignore[misc]

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
+from ...models.farm import Farm
 from ...models.goods.anchor import HoldsBy
 from ..words.grammar import as_asked, counted, listed, percent
 from ..words.stopped import WHY_NOT_PROVEN, in_brackets
@@ -158,11 +159,19 @@ def _passed(what: str, checks: Sequence[CheckLine]) -> str:
     return f"{what}: {every} passed"
 
 
-COUNTED = (
-    "Counts: containers that state their inside each have a load plan, a plan to start from; the "
-    "others are counted by volume and payload: plans of those may need more. Trips are loaded one "
-    "by one with whole lines; the master plans each trip's load."
+_CONTAINERS = (
+    "containers that state their inside each have a load plan, a plan to start from; the others "
+    "are counted by volume and payload: plans of those may need more."
 )
+_TRIPS = "trips are loaded one by one with whole lines; the master plans each trip's load."
+
+
+def counted_words(farm: Farm) -> tuple[str, ...]:
+    """Return how containers and trips are counted, as far as they are priced, in one line."""
+    said = [_CONTAINERS] if farm.freight_priced else []
+    said += [_TRIPS] if farm.laying_priced else []
+    told = " ".join(each[:1].upper() + each[1:] if at else each for at, each in enumerate(said))
+    return (f"Counts: {told}",) if told else ()
 
 
 def decision(plan: Plan) -> str:

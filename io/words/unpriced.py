@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 
 from ...models.answer.assumed import assumed
 from ...models.answer.plan import Part, PartGroup
@@ -37,6 +38,12 @@ def total_name(farm: Farm) -> str:
     return "Cost of goods and laying" if farm.laying_priced else "Cost of goods"
 
 
+def total_in_text(farm: Farm) -> str:
+    """Return what the sum of the parts is, within a sentence."""
+    name = total_name(farm)
+    return f"{name[:1].lower()}{name[1:]}"
+
+
 def part_name(farm: Farm, part: Part) -> str:
     """Return a part's name as a heading; where it is not priced, it says so beside its nought."""
     name = str(part).capitalize()
@@ -63,6 +70,17 @@ def not_priced(farm: Farm) -> str:
     if left and not farm.fittings:
         left.append("fittings (no Fittings sheet)")
     return f"NOT PRICED: {listed(left)}. {NO_DESIGN}" if left else ""
+
+
+def sizes_words(farm: Farm, items: Iterable[str]) -> str:
+    """Return that the size of some items' packs is assumed, in a sentence; "" where none is."""
+    names = [name for name in dict.fromkeys(items) if name in farm.sizes_assumed]
+    if not names:
+        return ""
+    return (
+        f"How large the packs of {listed(names)} are is not stated: their volume is assumed, and "
+        "the true one may be several times that. Whoever packs them says so to you and to us."
+    )
 
 
 def assumed_words(farm: Farm) -> str:

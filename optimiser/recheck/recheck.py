@@ -81,7 +81,7 @@ def _money_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine
     for part, money in owed.items():
         yield same_money(f"cost of {part}", "farm", money, plan.parts.get(part, 0.0), currency)
     total = sum(owed.values())
-    yield same_money("installed cost", "farm", total, plan.installed_cost, currency)
+    yield same_money("whole cost", "farm", total, plan.installed_cost, currency)
     # The solver's own sum may differ by its tolerance, which grows with the money.
     slack = MONEY + PHYSICAL * total
     kept = abs(total - plan.proof.cost) <= slack

@@ -32,7 +32,7 @@ def test_its_commands_run_in_order(tmp_path: Path, monkeypatch: pytest.MonkeyPat
         result = CliRunner().invoke(main, arguments)
         assert result.exit_code == 0, f"{command}\n{result.output}"
         said[command] = result.output
-    assert len(said) == 8
+    assert len(said) == 9
     assert "0 errors, 1 warning" in said["moorledger check short.xlsx"]
     ranked = said["moorledger check full.xlsx --next -o next.xlsx"]
     assert "deck area of plate 150: up to EUR 727" in ranked
@@ -40,6 +40,10 @@ def test_its_commands_run_in_order(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     assert "pack size of" not in ranked.split("within the gap")[0]
     for written in ("pulls.html", "first.xlsx", "next.xlsx", "options.xlsx", "order.html"):
         assert Path(written).is_file()
+    papers = {path.name for path in Path("papers").iterdir()}
+    assert len(papers) == 6
+    assert {"booking by measure.xlsx", "laying workboat.xlsx", "engineer.xlsx"} <= papers
+    assert "Papers: 6 papers" in said["moorledger papers order.xlsx papers"]
 
 
 def test_its_files_are_what_is_typed() -> None:

@@ -19,9 +19,10 @@ from moorledger.optimiser.price import price
 
 from tests.farms.sample_cells import Grid, sample, tables_of
 from tests.first_price.first_farm import farm_of_grid
+from tests.quick_run import mostly_long
 
-GAP = 1e-4
-LEGS = ("MA-W1", "MB-E1", "PG-N")
+GAP = 1e-3
+LEGS = ("MA-W1", "PG-N")
 """Of the sample's, so that each stage is priced in moments."""
 
 GOODS = ("Project", "Legs", "Seabeds", "Load cases", "Anchors", "Uplift loss", "Holding",
@@ -29,12 +30,12 @@ GOODS = ("Project", "Legs", "Seabeds", "Load cases", "Anchors", "Uplift loss", "
 
 
 def small_sample() -> Grid:
-    """Return the sample with a few of its legs, two lines each, and whatever else it has."""
+    """Return the sample with a few of its legs, a line each, and whatever else it has."""
     grid = sample()
     head, *rows = grid["Legs"]
     kept = [row for row in rows if row[0] in LEGS]
     for row in kept:
-        row[head.index("Count")] = 2
+        row[head.index("Count")] = 1
     grid["Legs"] = [head, *kept]
     for sheet in ("Options", "Lease", "On hand"):
         del grid[sheet]
@@ -126,15 +127,19 @@ def test_pull_tests_alone_are_not_enough_to_price() -> None:
     ]
 
 
-@pytest.mark.parametrize(
-    ("more", "called"),
-    [
-        ((), "Cost of goods"),
-        (("Suppliers",), "Cost of goods"),
-        (("Suppliers", "Freight"), "Landed cost"),
-        (("Suppliers", "Vessels"), "Cost of goods and laying"),
-        (("Suppliers", "Freight", "Vessels"), "Installed cost"),
-    ],
+STAGES = (
+    ((), "Cost of goods"),
+    (("Suppliers",), "Cost of goods"),
+    (("Suppliers", "Freight"), "Landed cost"),
+    (("Suppliers", "Vessels"), "Cost of goods and laying"),
+    (("Suppliers", "Freight", "Vessels"), "Installed cost"),
+)
+
+
+@mostly_long(
+    "more, called",
+    STAGES,
+    quick=STAGES[:1],
     ids=lambda value: "+".join(value) or "goods" if isinstance(value, tuple) else "",
 )
 def test_each_stage_costs_as_the_whole_where_what_it_lacks_is_free(
@@ -154,8 +159,9 @@ def test_each_stage_costs_as_the_whole_where_what_it_lacks_is_free(
                     lead_time_days=None)
             for s in like.suppliers
         ))  # fmt: skip
-    other = price(like, gap=GAP, time_limit_s=60, workers=1)
-    assert plan.installed_cost == pytest.approx(other.installed_cost, rel=2 * GAP)
+    if lacks or like != farm:
+        other = price(like, gap=GAP, time_limit_s=60, workers=1)
+        assert plan.installed_cost == pytest.approx(other.installed_cost, rel=2 * GAP)
     assert total_name(farm) == called
     first = plan_summary(plan).splitlines()[0]
     for sheet in ("Freight", "Vessels"):
