@@ -41,6 +41,7 @@ LABEL, FILLED = (1, 8), (3, 10)
 """Columns of the order's particulars and of what is filled in for them, left and right."""
 NUMBER_CELL = (4, FILLED[1])
 """Where the order's number stands."""
+DATE_CELL = (5, FILLED[1])
 TERM_CELL = (7, FILLED[0])
 
 PACKING = (

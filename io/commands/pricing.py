@@ -23,8 +23,9 @@ from ..plan_json import plan_json
 from ..plan_page import plan_page
 from ..told.plan_text import plan_summary
 from ..words.case import PLAN_ALONE, Case, case_of
+from ..words.fault_table import printable
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .papers import PapersFolder, edits_refused, order_read, zipped
+from .papers import PapersFolder, order_read, with_edits, zipped
 from .terms import (
     beside,
     end,
@@ -143,8 +144,9 @@ def price_command(
         if papers is not None:
             papers.refuse(workbook, force)
         farm = read_and_warn(workbook, strict=strict)
-        if lost := edits_refused(workbook):
-            click.echo(f"note: {lost}", err=True)
+        farm, told = with_edits(workbook, farm)
+        for line in told:
+            click.echo(printable(f"note: {line}"), err=True)
         earlier = None if order is None else order_read(order)
         if earlier is not None:
             farm = farm_after(farm, earlier)
