@@ -15,7 +15,7 @@ from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
 from ..models.risk.cost_spread import spread_of
 from ..models.site.leg import Leg
-from .after.earlier_plan import changed_back, held, settled_like, with_earlier
+from .after.earlier_plan import changed_back, held, lines_changed, settled_like, with_earlier
 from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
 from .choices.left_out import left_out
 from .choices.nearest_miss import UnmoorableError, nearest_miss
@@ -53,6 +53,7 @@ def price(
     progress: Callable[[float, float], bool] | None = None,
     like: Plan | None = None,
     keep: bool = False,
+    change_cost: float = 0.0,
 ) -> Plan:
     """Return the least order found for a farm, with its proof and its checks.
 
@@ -62,6 +63,8 @@ def price(
     (cost of the best plan, bound) in the project's currency while the solver works; returns True
     to stop with the best plan so far. like : an earlier plan, from which the search starts as
     far as its lines still stand. keep : whether every leg group that can be as it was is held so.
+    change_cost : a leg group is built otherwise than `like` has it only where that saves more than
+    this a line, project currency: of the plan found, each group in turn is tried as it was.
 
     Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
     how much they miss), NoPlanError, SolverFailedError, PlanFaultError, and what `progress` raises.
@@ -103,7 +106,11 @@ def price(
     settlement = found.settlement
     if like is not None:
         using = solver or preferred_solver()
-        settlement = changed_back(farm, choices, settlement, like, using, back_s)
+        settlement = changed_back(farm, choices, settlement, like, using, back_s, change_cost)
+        if start is not None:
+            more = lines_changed(farm, start, like) - lines_changed(farm, settlement, like)
+            if start.cost + change_cost * more < settlement.cost:
+                settlement = start
     proof = Proof(
         settlement.cost,
         min(found.bound, settlement.cost),

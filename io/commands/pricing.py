@@ -30,6 +30,7 @@ from .terms import (
     beside,
     end,
     faults_told,
+    finite,
     read_and_warn,
     refuse_targets,
     save,
@@ -92,6 +93,15 @@ INSTEAD = {
     is_flag=True,
     help="With --after: every leg group that can be as it was in that order is held so.",
 )
+@click.option(
+    "--change-cost",
+    type=click.FloatRange(min=0),
+    callback=finite,
+    default=0.0,
+    metavar="MONEY",
+    help="With --after: a leg group is laid otherwise than in that order only where this saves "
+    "more than so much a line, project currency. [default: 0: more than its own costs]",
+)
 @zipped
 @strict
 @click.option(
@@ -111,6 +121,7 @@ def price_command(
     papers_folder: Path | None,
     order: Path | None,
     keep: bool,
+    change_cost: float,
     zipped: bool,
     strict: bool,
     sure: float | None,
@@ -136,10 +147,7 @@ def price_command(
         refuse_targets(targets, workbook, force, INSTEAD)
         if zipped and papers_folder is None:
             raise click.UsageError("--zip is of the papers: give --papers FOLDER too")
-        if keep and order is None:
-            raise click.UsageError("--keep holds lines as an earlier order has them: give --after")
-        if keep and sure is not None:
-            raise click.UsageError("--keep and --sure each choose a plan: give one of them")
+        _refuse_together(order, keep=keep, change_cost=change_cost, sure=sure)
         papers = None if papers_folder is None else PapersFolder(papers_folder, zipped)
         if papers is not None:
             papers.refuse(workbook, force)
@@ -155,7 +163,16 @@ def price_command(
         with Watch(farm.project.currency, give_up=end_all) as watch:
             left = time_limit - kept_back
             plan = priced(
-                farm, gap, left, solver or "", workers or 0, watch, sure, like=earlier, keep=keep
+                farm,
+                gap,
+                left,
+                solver or "",
+                workers or 0,
+                watch,
+                sure,
+                like=earlier,
+                keep=keep,
+                change_cost=change_cost,
             )
             if earlier is not None and order is not None:
                 plan = after_plan(plan, earlier, order.name)
@@ -170,6 +187,19 @@ def price_command(
         if papers is not None:
             kept.append(papers.keep(papers_of(plan, case), force))
         click.echo("\n".join([plan_summary(plan), "", *kept]))
+
+
+def _refuse_together(
+    order: Path | None, *, keep: bool, change_cost: float, sure: float | None
+) -> None:
+    """Raise click.UsageError where what is asked of an earlier order makes no sense together."""
+    held = "--keep" if keep else "--change-cost" if change_cost else ""
+    if held and order is None:
+        raise click.UsageError(f"{held} holds lines as an earlier order has them: give --after")
+    if held and sure is not None:
+        raise click.UsageError(f"{held} and --sure each choose a plan: give one of them")
+    if keep and change_cost:
+        raise click.UsageError("--keep lets nothing change that can stay: leave --change-cost out")
 
 
 def reserve(time_limit_s: float) -> float:
@@ -197,10 +227,11 @@ def priced(
     *,
     like: Plan | None = None,
     keep: bool = False,
+    change_cost: float = 0.0,
 ) -> Plan:
     """Return the plan, or end with the exit code and a line that says why there is none."""
     try:
-        asked = partial(price, like=like, keep=keep)
+        asked = partial(price, like=like, keep=keep, change_cost=change_cost)
         if sure is not None:
             asked = partial(price_sure, sure=sure)
         return asked(

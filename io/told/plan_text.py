@@ -51,6 +51,8 @@ def proof_text(plan: Plan) -> str:
     why = WHY_NOT_PROVEN[proof.stopped]
     if plan.sure_choice is not None and proof.stopped is None:
         why = "it was chosen by certainty, not by cost"
+    elif plan.after and proof.stopped is None:
+        why = "lines stay as they were ordered where a change saves less than was asked of it"
     found = f"Least cost NOT proven: {why}; the best plan found costs {currency} {proof.cost:,.2f}"
     if not math.isfinite(proof.bound) or proof.bound <= 0:
         return f"{found}; how much cheaper another may be is not known."

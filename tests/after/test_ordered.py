@@ -196,6 +196,8 @@ def _named(new: Plan, old: Plan) -> None:
 
 
 SEQUENCES = range(200)
+LIFE = 41
+"""A farm at random on which each of the ten changes bears, and none is refused."""
 
 
 @mostly_long("seed", SEQUENCES, quick=[1, 4, 8])
@@ -224,3 +226,40 @@ def test_keep_holds_what_stands() -> None:
     new = _after(farm, old, keep=True)
     made = {(row.leg, row.make_up) for row in old.assignments}
     assert {(row.leg, row.make_up) for row in new.assignments} == made
+
+
+def _changed(new: Plan, old: Plan) -> int:
+    """Return how many lines are built otherwise."""
+    before, now = rows_by_line(old), rows_by_line(new)
+    return sum(now[line].make_up != row.make_up for line, row in before.items())
+
+
+def test_a_change_must_save_more_than_is_asked_of_it() -> None:
+    """Tests, where other goods have become cheap, that a change of lines costs what is stated: with
+    none stated the least plan is taken, with a large one no line changes, and in between neither
+    of the two is better, the cost of changing counted in."""
+    old = price(random_farm(4), gap=1e-6)
+    used = {row.make_up.anchor for row in old.assignments}
+    cheaper = tuple(a if a.name in used else replace(a, unit_price=1.0) for a in old.farm.anchors)
+    farm = replace(old.farm, anchors=cheaper)
+    free = price(farm, gap=1e-6, like=old)
+    kept = price(farm, gap=1e-6, like=old, change_cost=1e6)
+    assert _changed(kept, old) == 0 < _changed(free, old)
+    saved = kept.installed_cost - free.installed_cost
+    assert saved > CENT
+    for change_cost in (0.5 * saved / _changed(free, old), 2.0 * saved / _changed(free, old)):
+        new = price(farm, gap=1e-6, like=old, change_cost=change_cost)
+        best = min(p.installed_cost + change_cost * _changed(p, old) for p in (free, kept))
+        assert new.installed_cost + change_cost * _changed(new, old) <= best + CENT
+    assert _changed(price(farm, gap=1e-6, like=old, change_cost=2.0 * saved), old) == 0
+
+
+def test_ten_changes_of_a_buyers_life() -> None:
+    """Tests one after the other, each priced after the last order, that nothing is lost or changed
+    unnamed, and that the money of the changes is the difference of the totals to the cent."""
+    plan = price(random_farm(LIFE), gap=1e-2)
+    for change in TEN:
+        farm = change(_own(plan.farm), plan)
+        new = _after(farm, plan, gap=1e-2)
+        _named(new, plan)
+        plan = new
