@@ -39,6 +39,9 @@ BACK_S, BACK_SHARE = 10.0, 0.15
 """Longest that leg groups are tried as an earlier plan builds them, where that costs nothing; and
 the share of the time limit that is kept for it."""
 
+WIDEST = 0.5
+"""Most that a gap is widened to where nearly all is spent: then little is left to be saved."""
+
 MOST_EXPLAINED = 25
 """Legs without a make-up whose nearest miss is worked out."""
 
@@ -54,6 +57,7 @@ def price(
     like: Plan | None = None,
     keep: bool = False,
     change_cost: float = 0.0,
+    spent: float = 0.0,
 ) -> Plan:
     """Return the least order found for a farm, with its proof and its checks.
 
@@ -65,6 +69,8 @@ def price(
     far as its lines still stand. keep : whether every leg group that can be as it was is held so.
     change_cost : a leg group is built otherwise than `like` has it only where that saves more than
     this a line, project currency: of the plan found, each group in turn is tried as it was.
+    spent : on earlier orders: the gap asked is then a share of the whole, of what is still to be
+    paid and this.
 
     Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
     how much they miss), NoPlanError, SolverFailedError, PlanFaultError, and what `progress` raises.
@@ -81,6 +87,8 @@ def price(
         choices = with_earlier(farm, choices, like)
         choices = held(farm, choices, like) if keep else choices
         start = settled_like(farm, choices, like, solver or preferred_solver(), back_s)
+        if start is not None and start.cost > 0:
+            gap = min(gap * (1 + spent / start.cost), WIDEST)
     else:
         back_s = 0.0
     left = max(time_limit_s - back_s - (time.perf_counter() - began), 1.0)

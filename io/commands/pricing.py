@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from ...models.after.changes import after_plan
-from ...models.after.ordered import farm_after
+from ...models.after.ordered import farm_after, spent
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...optimiser.failures import NoPlanError, PlanFaultError, SolverFailedError
@@ -156,7 +156,9 @@ def price_command(
         for line in told:
             click.echo(printable(f"note: {line}"), err=True)
         earlier = None if order is None else order_read(order)
+        before = 0.0
         if earlier is not None:
+            before = sum(spent(farm, earlier).values())
             farm = farm_after(farm, earlier)
         began = time.perf_counter()
         kept_back = reserve(time_limit)
@@ -173,6 +175,7 @@ def price_command(
                 like=earlier,
                 keep=keep,
                 change_cost=change_cost,
+                before=before,
             )
             if earlier is not None and order is not None:
                 plan = after_plan(plan, earlier, order.name)
@@ -228,10 +231,11 @@ def priced(
     like: Plan | None = None,
     keep: bool = False,
     change_cost: float = 0.0,
+    before: float = 0.0,
 ) -> Plan:
     """Return the plan, or end with the exit code and a line that says why there is none."""
     try:
-        asked = partial(price, like=like, keep=keep, change_cost=change_cost)
+        asked = partial(price, like=like, keep=keep, change_cost=change_cost, spent=before)
         if sure is not None:
             asked = partial(price_sure, sure=sure)
         return asked(
