@@ -15,7 +15,7 @@ from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
 from ..models.risk.cost_spread import spread_of
 from ..models.site.leg import Leg
-from .after.earlier_plan import changed_back, held, settled_like, with_earlier
+from .after.earlier_plan import changed_back, held, lines_changed, settled_like, with_earlier
 from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
 from .choices.left_out import left_out
 from .choices.nearest_miss import UnmoorableError, nearest_miss
@@ -39,6 +39,9 @@ BACK_S, BACK_SHARE = 10.0, 0.15
 """Longest that leg groups are tried as an earlier plan builds them, where that costs nothing; and
 the share of the time limit that is kept for it."""
 
+WIDEST = 0.5
+"""Most that a gap is widened to where nearly all is spent: then little is left to be saved."""
+
 MOST_EXPLAINED = 25
 """Legs without a make-up whose nearest miss is worked out."""
 
@@ -53,6 +56,8 @@ def price(
     progress: Callable[[float, float], bool] | None = None,
     like: Plan | None = None,
     keep: bool = False,
+    change_cost: float = 0.0,
+    spent: float = 0.0,
 ) -> Plan:
     """Return the least order found for a farm, with its proof and its checks.
 
@@ -62,6 +67,10 @@ def price(
     (cost of the best plan, bound) in the project's currency while the solver works; returns True
     to stop with the best plan so far. like : an earlier plan, from which the search starts as
     far as its lines still stand. keep : whether every leg group that can be as it was is held so.
+    change_cost : a leg group is built otherwise than `like` has it only where that saves more than
+    this a line, project currency: of the plan found, each group in turn is tried as it was.
+    spent : on earlier orders: the gap asked is then a share of the whole, of what is still to be
+    paid and this.
 
     Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
     how much they miss), NoPlanError, SolverFailedError, PlanFaultError, and what `progress` raises.
@@ -78,6 +87,8 @@ def price(
         choices = with_earlier(farm, choices, like)
         choices = held(farm, choices, like) if keep else choices
         start = settled_like(farm, choices, like, solver or preferred_solver(), back_s)
+        if start is not None and start.cost > 0:
+            gap = min(gap * (1 + spent / start.cost), WIDEST)
     else:
         back_s = 0.0
     left = max(time_limit_s - back_s - (time.perf_counter() - began), 1.0)
@@ -103,7 +114,11 @@ def price(
     settlement = found.settlement
     if like is not None:
         using = solver or preferred_solver()
-        settlement = changed_back(farm, choices, settlement, like, using, back_s)
+        settlement = changed_back(farm, choices, settlement, like, using, back_s, change_cost)
+        if start is not None:
+            more = lines_changed(farm, start, like) - lines_changed(farm, settlement, like)
+            if start.cost + change_cost * more < settlement.cost:
+                settlement = start
     proof = Proof(
         settlement.cost,
         min(found.bound, settlement.cost),

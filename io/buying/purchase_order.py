@@ -42,8 +42,12 @@ LABEL, FILLED = (1, 8), (3, 10)
 """Columns of the order's particulars and of what is filled in for them, left and right."""
 NUMBER_CELL = (4, FILLED[1])
 """Where the order's number stands."""
+DATE_CELL = (5, FILLED[1])
 TERM_CELL = (7, FILLED[0])
 
+KEPT = (
+    "Not to be sent: what is kept of goods ordered before, at what giving it back would have paid. "
+)
 PACKING = (
     "Packing. Every pack carries its mark: the order's number, the line, and the number of the "
     "pack. Write on each its gross mass, where it is slung and, where it matters, this side up. A "
@@ -72,7 +76,8 @@ def write_purchase_order(book: PlanBook, supplier: Supplier, lines: list[Line]) 
     project = book.plan.farm.project
     page.head(
         title_of(supplier.name),
-        f"For {project.name}. All prices and totals in {supplier.currency}.",
+        f"{KEPT if supplier.ordered_before else ''}For {project.name}. All prices and totals in "
+        f"{supplier.currency}.",
         across=width,
     )
     page.lead = f"What to buy from {supplier.name}, in {supplier.currency}: to be sent."

@@ -45,5 +45,6 @@ def laid_command(laying: Path, workbook: Path, output: Path | None, force: bool)
     lying, lines = len(farm.laid), farm.leg_count
     click.echo(
         f"{number_of(new, 'line')} taken over: {lying} of {lines} lie.\n"
-        f"Farm: {output}; next: moorledger price {quoted(output)}"
+        f"Farm: {output}; next: moorledger price {quoted(output)} --after ORDER, the order that "
+        "it was laid by"
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,12 +10,21 @@ from pathlib import Path
 import click
 
 from ...models.answer.plan import Plan
+from ...models.farm import Farm
 from ...models.fault import FarmError
 from ...optimiser.failures import PlanFaultError
 from ...optimiser.price import checked
 from ..inputs.plan_record import TITLE
+from ..inputs.template import write_template
 from ..paper.page import HandWritten
-from ..papers.order_file import MOST_TOLD, hand_written, plan_of_order
+from ..papers.edits import taken_up
+from ..papers.order_file import (
+    MOST_TOLD,
+    compare_with,
+    hand_written,
+    plan_of_order,
+    raise_refused,
+)
 from ..papers.readers import ZIP_NAME, papers_of, zip_of
 from ..reading.workbook import read_farm_with_warnings
 from ..reading.xlsx_file import open_tables
@@ -108,26 +118,36 @@ def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
     return plan, case, hand_written(order, plan, case)
 
 
-def edits_refused(workbook: Path) -> str:
-    """Return what is to be said of the edits in a workbook that is to be priced; "" mostly.
+def with_edits(workbook: Path, farm: Farm) -> tuple[Farm, tuple[str, ...]]:
+    """Return the farm of a workbook that is to be priced, and what is to be said of the edits in
+    it: nothing of a workbook that is no order.
 
-    Of an order its Input sheets are priced. An edit on any other of its sheets would be lost, and
-    is refused by cell: raises FarmError. Where the Input sheets were edited too, or another
-    version wrote the order, the others cannot be compared, which is said.
+    Of an order its Input sheets are priced. What an edit on any other of its sheets says of them
+    for certain is taken up, and else refused by cell: raises FarmError. Where the Input sheets
+    were edited too, or another version wrote the order, the others cannot be compared: that is
+    said.
     """
     if workbook.is_dir() or all(t.title != TITLE for t in open_tables(workbook, lambda _: False)):
-        return ""
+        return farm, ()
     lost = "only its Input sheets are read, an edit on any other of its sheets is not taken up"
-    farm, _ = read_farm_with_warnings(workbook)
     try:
         plan, case = plan_of_order(workbook, farm)
         plan = checked(plan)
     except (FarmError, PlanFaultError):
-        return f"{workbook.name} is an order whose Input sheets were edited: {lost}"
-    try:
-        hand_written(workbook, plan, case)
-    except FarmError as error:
-        if len(error.faults) <= MOST_TOLD:
-            raise
-        return f"{workbook.name} is an order that says otherwise in many places: {lost}"
-    return ""
+        return farm, (f"{workbook.name} is an order whose Input sheets were edited: {lost}",)
+    taken = taken_up(compare_with(workbook, plan, case), farm, plan)
+    if len(taken.refused) > MOST_TOLD:
+        many = f"{workbook.name} is an order that says otherwise in many places: {lost}"
+        return farm, (many,)
+    raise_refused(list(taken.refused))
+    if taken.farm == farm:
+        return farm, taken.told
+    return _read_again(taken.farm, workbook.name), taken.told
+
+
+def _read_again(farm: Farm, name: str) -> Farm:
+    """Return a farm as its own workbook reads; raises FarmError where a value is out of range."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / name
+        write_template(path, farm)
+        return read_farm_with_warnings(path)[0]

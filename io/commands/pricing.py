@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from ...models.after.changes import after_plan
-from ...models.after.ordered import farm_after
+from ...models.after.ordered import farm_after, spent
 from ...models.answer.finding import Findings
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
@@ -26,12 +26,14 @@ from ..plan_json import plan_json
 from ..plan_page import plan_page
 from ..told.plan_text import plan_summary
 from ..words.case import PLAN_ALONE, Case, case_of
+from ..words.fault_table import printable
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .papers import PapersFolder, edits_refused, order_read, zipped
+from .papers import PapersFolder, order_read, with_edits, zipped
 from .terms import (
     beside,
     end,
     faults_told,
+    finite,
     read_and_warn,
     refuse_targets,
     save,
@@ -98,6 +100,15 @@ INSTEAD = {
     help="With --after: every leg group that can be as it was in that order is held so.",
 )
 @click.option(
+    "--change-cost",
+    type=click.FloatRange(min=0),
+    callback=finite,
+    default=0.0,
+    metavar="MONEY",
+    help="With --after: a leg group is laid otherwise than in that order only where this saves "
+    "more than so much a line, project currency. [default: 0: more than its own costs]",
+)
+@click.option(
     "--next",
     "rank",
     is_flag=True,
@@ -123,6 +134,7 @@ def price_command(
     papers_folder: Path | None,
     order: Path | None,
     keep: bool,
+    change_cost: float,
     rank: bool,
     zipped: bool,
     strict: bool,
@@ -149,18 +161,18 @@ def price_command(
         refuse_targets(targets, workbook, force, INSTEAD)
         if zipped and papers_folder is None:
             raise click.UsageError("--zip is of the papers: give --papers FOLDER too")
-        if keep and order is None:
-            raise click.UsageError("--keep holds lines as an earlier order has them: give --after")
-        if keep and sure is not None:
-            raise click.UsageError("--keep and --sure each choose a plan: give one of them")
+        _refuse_together(order, keep=keep, change_cost=change_cost, sure=sure)
         papers = None if papers_folder is None else PapersFolder(papers_folder, zipped)
         if papers is not None:
             papers.refuse(workbook, force)
         farm = read_and_warn(workbook, strict=strict)
-        if lost := edits_refused(workbook):
-            click.echo(f"note: {lost}", err=True)
+        farm, taken = with_edits(workbook, farm)
+        for line in taken:
+            click.echo(printable(f"note: {line}"), err=True)
         earlier = None if order is None else order_read(order)
+        before = 0.0
         if earlier is not None:
+            before = sum(spent(farm, earlier).values())
             farm = farm_after(farm, earlier)
         began = time.perf_counter()
         currency = farm.project.currency
@@ -169,7 +181,17 @@ def price_command(
         with Watch(currency, give_up=end_all) as watch:
             left = time_limit - kept_back - for_next
             plan = priced(
-                farm, gap, left, solver or "", workers or 0, watch, sure, like=earlier, keep=keep
+                farm,
+                gap,
+                left,
+                solver or "",
+                workers or 0,
+                watch,
+                sure,
+                like=earlier,
+                keep=keep,
+                change_cost=change_cost,
+                before=before,
             )
             if earlier is not None and order is not None:
                 plan = after_plan(plan, earlier, order.name)
@@ -194,6 +216,19 @@ def price_command(
         if papers is not None:
             kept.append(papers.keep(papers_of(plan, case), force))
         click.echo("\n".join([*told, "", *kept]))
+
+
+def _refuse_together(
+    order: Path | None, *, keep: bool, change_cost: float, sure: float | None
+) -> None:
+    """Raise click.UsageError where what is asked of an earlier order makes no sense together."""
+    held = "--keep" if keep else "--change-cost" if change_cost else ""
+    if held and order is None:
+        raise click.UsageError(f"{held} holds lines as an earlier order has them: give --after")
+    if held and sure is not None:
+        raise click.UsageError(f"{held} and --sure each choose a plan: give one of them")
+    if keep and change_cost:
+        raise click.UsageError("--keep lets nothing change that can stay: leave --change-cost out")
 
 
 def reserve(time_limit_s: float) -> float:
@@ -236,10 +271,12 @@ def priced(
     *,
     like: Plan | None = None,
     keep: bool = False,
+    change_cost: float = 0.0,
+    before: float = 0.0,
 ) -> Plan:
     """Return the plan, or end with the exit code and a line that says why there is none."""
     try:
-        asked = partial(price, like=like, keep=keep)
+        asked = partial(price, like=like, keep=keep, change_cost=change_cost, spent=before)
         if sure is not None:
             asked = partial(price_sure, sure=sure)
         return asked(

@@ -93,10 +93,13 @@ SUPPLIERS = InputSheet(
           blank=TO_FILL_IN),
         C("Payment terms", "payment_terms", "On its purchase order", K.TEXT,
           blank="those of Project"),
+        C("Returns", "returns_share", "Of the price paid, what it pays back for goods of an "
+          "earlier order (price --after), brought back at its cost", K.PERCENT, "%",
+          range=Bounds(0, 1), blank="it takes nothing back"),
     ),
     absent="all is bought from the suppliers that the goods name, in the project's currency",
     more_examples=(
-        ("Supplier B", "Port A", "EUR", 1, None, None, None, None, None, None, None),
+        ("Supplier B", "Port A", "EUR", 1, None, None, None, None, None, None, None, None),
     ),
 )
 

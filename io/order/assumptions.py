@@ -101,7 +101,7 @@ def write_assumptions(book: PlanBook) -> None:
     page = book.page(TITLE)
     read_from = f" Read from {plan.farm.origin_file}." if plan.farm.origin_file else ""
     page.head(
-        "Assumptions",
+        TITLE,
         "What the plan rests on; change it and the plan may no longer be the "
         f"right one.{read_from}",
         of=project.name,

@@ -58,6 +58,8 @@ CONTAINERS, VOLUME, MASS, REVENUE, RATE, LEAST, FIXED, CHARGE, EXCHANGE, MONEY =
     4, 6, 7, 8, 9, 10, 11, 13, 14, 15,
 )  # fmt: skip
 CHANGED = len(COLUMNS)
+RATES = {"rate": RATE, "minimum_charge": LEAST, "fixed_charge": FIXED}
+"""Field of a service: the column of it."""
 
 BOOK_AGAIN, LOAD_AGAIN = "packs changed: book again", "packs changed: load again"
 """What a booking says of itself when the orders are edited: how many containers, and what goes by

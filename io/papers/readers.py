@@ -8,6 +8,7 @@ import zipfile
 from collections.abc import Callable, Mapping
 
 from ...models.answer.plan import Plan
+from ...models.goods.supplier import ORDERED_BEFORE
 from ..buying.booking import forwarders, write_booking_list
 from ..buying.load_plans import write_loads_of
 from ..buying.purchase_order import write_purchase_order
@@ -54,6 +55,8 @@ def papers_of(
 
     paper("summary", lambda book: write_summary(book, book.page("Summary"), case))
     for supplier, lines in priced_orders(plan):
+        if supplier.ordered_before:
+            continue  # what is kept of earlier orders: nobody is sent an order for it
         paper(
             f"purchase order {supplier.name}",
             lambda book, supplier=supplier, lines=lines: write_purchase_order(  # type: ignore[misc]
@@ -61,6 +64,8 @@ def papers_of(
             ),
         )
     for forwarder, bookings in forwarders(plan).items():
+        if all(booking.origin == ORDERED_BEFORE for booking in bookings):
+            continue
         paper(
             f"booking {forwarder}",
             lambda book, name=forwarder, of=bookings: write_booking_list(  # type: ignore[misc]

@@ -49,19 +49,30 @@ def proof_text(plan: Plan) -> str:
         early = f" The search ended early{stopped}." if stopped else ""
         return (
             f"Least cost, proven to within {percent(proof.gap)} of it "
-            f"({as_asked(proof.asked_gap)} asked): no plan can cost less than "
+            f"({_asked(plan)}): no plan can cost less than "
             f"{currency} {proof.bound:,.2f}.{early}"
         )
     why = WHY_NOT_PROVEN[proof.stopped]
     if plan.sure_choice is not None and proof.stopped is None:
         why = "it was chosen by certainty, not by cost"
+    elif plan.after and proof.stopped is None:
+        why = "lines stay as they were ordered where a change saves less than was asked of it"
     found = f"Least cost NOT proven: {why}; the best plan found costs {currency} {proof.cost:,.2f}"
     if not math.isfinite(proof.bound) or proof.bound <= 0:
         return f"{found}; how much cheaper another may be is not known."
     return (
         f"{found}; another may be cheaper by at most {currency} {proof.cost - proof.bound:,.2f}, "
-        f"{percent(proof.gap)} of its cost ({as_asked(proof.asked_gap)} asked)."
+        f"{percent(proof.gap)} of its cost ({_asked(plan)})."
     )
+
+
+def _asked(plan: Plan) -> str:
+    """Return which gap was asked for; after an order it is a share of all, spent and to be paid."""
+    asked = plan.proof.asked_gap
+    if not sum(plan.before.values()):
+        return f"{as_asked(asked)} asked"
+    of_all = asked * plan.proof.cost / plan.total_cost
+    return f"{percent(asked)} asked, which is {percent(of_all)} of all, what was spent with it"
 
 
 def progress_text(seconds: float, cost: float, bound: float, currency: str) -> str:

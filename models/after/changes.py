@@ -9,6 +9,8 @@ from typing import Any
 from ..answer.change import Change, ChangeOf
 from ..answer.plan import Part, Plan
 from ..farm import Farm
+from ..goods.supplier import ORDERED_BEFORE
+from .kept_goods import given_back, with_named_breaks, without_kept
 from .ordered import rows_by_line, spent
 
 NOT_COMPARED = frozenset({"source", "given", "on_hand", "doubts", "origin_file", "whole", "laid"})
@@ -48,6 +50,7 @@ def _reason(inputs: tuple[Change, ...], *names: str) -> str:
 
 def _inputs(new: Farm, old: Farm) -> Iterator[Change]:
     """Yield what the buyer says otherwise, record by record."""
+    new, old = (without_kept(with_named_breaks(farm)) for farm in (new, old))
     for field in fields(new):
         if field.name in NOT_COMPARED:
             continue
@@ -148,7 +151,20 @@ def _goods(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Change]
     """Yield what is ordered more of every item from every supplier."""
     insured = new.farm.project.insurance_share
     had = {(line.item, line.supplier): line.quantity for line in old.orders}
+    kept = {supplier.name for supplier in new.farm.suppliers if supplier.ordered_before}
+    for (item, seller), there, back, money in given_back(new):
+        if back:
+            yield Change(
+                ChangeOf.GOODS,
+                f"{item} from {seller}, ordered before",
+                f"{there} there",
+                f"{back} given back, {there - back} kept",
+                purchase=-money,
+                reason=_reason(inputs, item, seller),
+            )
     for line in new.orders:
+        if line.supplier in kept:
+            continue
         before = had.get((line.item, line.supplier), 0)
         purchase = line.money * (1 + insured) + line.duty
         yield Change(
@@ -180,6 +196,8 @@ def _carriage(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Chan
     insured = new.farm.project.insurance_share
     had = {booking.service: sum(n for _, _, n in booking.packs) for booking in old.bookings}
     for booking in new.bookings:
+        if booking.origin == ORDERED_BEFORE:
+            continue
         packs, before = sum(n for _, _, n in booking.packs), had.get(booking.service, 0)
         yield Change(
             ChangeOf.CARRIAGE,

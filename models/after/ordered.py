@@ -15,6 +15,7 @@ from ..goods.supplier import OnHand
 from ..site.laid_line import LaidLine
 from ..standing.laid_standing import make_up_of
 from ..standing.make_up import MakeUp
+from .kept_goods import could_be_given_back, on_offer, seller_of, without_kept
 
 LEAST_M = 1e-6
 """A shorter piece is none."""
@@ -26,8 +27,9 @@ def farm_after(farm: Farm, old: Plan) -> Farm:
     What stands on its On hand sheet is what was there before those lines were laid. Rows that an
     earlier pricing wrote of an order are written anew.
     """
+    farm = without_kept(farm)
     own = tuple(row for row in farm.on_hand if not row.ordered_from)
-    return replace(farm, on_hand=tuple(_Stock(farm, old).left(own)))
+    return on_offer(farm, _Stock(farm, old).left(own), old)
 
 
 def laid_since(farm: Farm, old: Plan) -> tuple[LaidLine, ...]:
@@ -39,7 +41,8 @@ def laid_since(farm: Farm, old: Plan) -> tuple[LaidLine, ...]:
 def spent(farm: Farm, old: Plan) -> dict[Part, float]:
     """Return what an earlier order and those before it cost, whatever is ordered now.
 
-    Its goods and carriage whole; of laying and of joins the share of its lines that lie since.
+    Its goods and carriage whole, less what is paid back for goods that can be given back, which
+    are on offer in the farm; of laying and of joins the share of its lines that lie since.
     """
     found = dict.fromkeys(Part, 0.0)
     for part in Part:
@@ -56,6 +59,8 @@ def spent(farm: Farm, old: Plan) -> dict[Part, float]:
         found[Part.MOBILISATION] += share * campaign.mobilisation
         found[Part.VESSEL_DAYS] += share * campaign.day_money
         found[Part.FUEL] += share * campaign.fuel
+    for part, money in could_be_given_back(farm).items():
+        found[part] -= money
     return found
 
 
@@ -116,16 +121,17 @@ class _Stock:
         for line in self.old.orders:
             item = self.old.farm.item_by_name[line.item]
             day = self._there_from(line.item, line.supplier)
+            seller = seller_of(line.supplier)
             if item.length_sold_m:
-                piece = OnHand(item.name, item.length_sold_m, line.supplier, day)
+                piece = OnHand(item.name, item.length_sold_m, seller, day)
                 yield from [piece] * line.quantity
             elif line.quantity:
-                yield OnHand(item.name, float(line.quantity), line.supplier, day)
+                yield OnHand(item.name, float(line.quantity), seller, day)
 
     def _there_from(self, item: str, supplier: str) -> date | None:
         """Return the day that the last of an order is on site; None: no dates were given."""
         farm = self.old.farm
-        if farm.project.order_date is None:
+        if farm.project.order_date is None or seller_of(supplier) != supplier:
             return None
         lead = farm.offer_by_key[item, supplier].lead_time_days or 0
         transit = (

@@ -7,6 +7,9 @@ from datetime import date
 
 from ..fault import Source
 
+ORDERED_BEFORE = "there already, ordered before"
+"""The origin of goods that earlier orders bought and that may be given back."""
+
 
 @dataclass(frozen=True)
 class Supplier:
@@ -26,9 +29,16 @@ class Supplier:
     contact: str = ""
     payment_terms: str = ""
     """Its own; blank: the project's."""
+    returns_share: float = 0.0
+    """Of the price paid, what it pays back for goods of an earlier order; 0: it takes none."""
     stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
     """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def ordered_before(self) -> bool:
+        """Whether it stands for goods that earlier orders bought: nothing is ordered from it."""
+        return self.origin == ORDERED_BEFORE
 
 
 @dataclass(frozen=True)

@@ -135,13 +135,33 @@ def settled_like(
     return _settled(farm, choices, counts, solver, until)
 
 
-def changed_back(
-    farm: Farm, choices: Choices, found: Settlement, old: Plan, solver: str, seconds: float
-) -> Settlement:
-    """Return a settlement with every leg group back as an earlier plan builds it, where that
-    costs nothing: a change must save more than it costs.
+def lines_changed(farm: Farm, found: Settlement, old: Plan) -> int:
+    """Return how many lines a settlement builds otherwise than an earlier plan does; of a leg
+    that has more lines now, those count too."""
+    had: Counter[tuple[str, MakeUp]] = Counter()
+    for row in old.assignments:
+        had[row.leg, row.make_up] += row.count
+    now: Counter[tuple[str, MakeUp]] = Counter()
+    for at, number in enumerate(found.counts.tolist()):
+        leg = farm.legs[int(found.choices.make_ups.leg[at])].name
+        now[leg, found.choices.make_ups.make_up(farm, at)] += number
+    return (now - had).total()
 
-    seconds : within which groups are tried; those that are left stay as found.
+
+def changed_back(
+    farm: Farm,
+    choices: Choices,
+    found: Settlement,
+    old: Plan,
+    solver: str,
+    seconds: float,
+    change_cost: float = 0.0,
+) -> Settlement:
+    """Return a settlement with every leg group back as an earlier plan builds it, where the change
+    saves no more than it costs.
+
+    seconds : within which groups are tried; those that are left stay as found. change_cost : of
+    one line, project currency; 0: a change must save more than its own costs.
     """
     until = time.monotonic() + seconds
     wanted: dict[str, set[MakeUp]] = defaultdict(set)
@@ -162,7 +182,10 @@ def changed_back(
         if set(counts) == set(found.chosen.tolist()):
             continue
         back = _settled(farm, choices, counts, solver, until)
-        if back is not None and back.cost <= found.cost + FOR_NOTHING * max(found.cost, 1.0):
+        if back is None:
+            continue
+        worth = change_cost * (lines_changed(farm, found, old) - lines_changed(farm, back, old))
+        if back.cost <= found.cost + worth + FOR_NOTHING * max(found.cost, 1.0):
             found = back
     return found
 

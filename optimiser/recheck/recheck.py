@@ -45,7 +45,8 @@ def _policy_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLin
         if limit is not None:
             yield at_most(what, "farm", len(used), limit, unit)
     if project.most_suppliers is not None:
-        sellers = sellers_of(plan, articles)
+        there = {s.name for s in plan.farm.suppliers if s.ordered_before}
+        sellers = sellers_of(plan, articles) - there
         most = project.most_suppliers
         yield at_most("suppliers ordered from", "farm", len(sellers), most, "suppliers")
 

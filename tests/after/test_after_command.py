@@ -97,3 +97,21 @@ def test_an_edit_on_an_orders_own_sheet_is_refused_by_cell(
 def test_keep_asks_for_an_order(ordered: tuple[Path, Path]) -> None:
     """Tests that --keep without --after is an error of the command line."""
     assert _run("price", ordered[0], "--keep").exit_code == 2
+
+
+@LONG
+def test_a_price_changed_on_an_order_is_taken_up_and_listed(
+    ordered: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """Tests that an order priced again costs what was written on it, and says so by cell."""
+    _, order = ordered
+    name = next(n for n in openpyxl.load_workbook(order).sheetnames if n.startswith("Order "))
+    at = _place(order, name, "Unit price")
+    was = openpyxl.load_workbook(order)[name][at].value
+    _edited(order, tmp_path / "dearer.xlsx", name, at, 1.5 * was)
+    told = _run("price", tmp_path / "dearer.xlsx", "-o", tmp_path / "new.xlsx")
+    assert told.exit_code == 0, told.output
+    assert f"note: {name}!{at}: " in told.output
+    assert "taken up as the price of" in told.output
+    again = _run("price", tmp_path / "new.xlsx", "-o", tmp_path / "same.xlsx")
+    assert "taken up" not in again.output

@@ -9,6 +9,7 @@ from datetime import date
 
 import pytest
 from moorledger.models.after.changes import after_plan
+from moorledger.models.after.kept_goods import without_kept
 from moorledger.models.after.ordered import farm_after, rows_by_line, spent
 from moorledger.models.answer.change import ChangeOf
 from moorledger.models.answer.plan import Part, Plan
@@ -33,6 +34,7 @@ CENT = 0.005
 
 def _own(farm: Farm) -> Farm:
     """Return a farm as its buyer holds it: without the rows that a pricing wrote."""
+    farm = without_kept(farm)
     return replace(farm, on_hand=tuple(row for row in farm.on_hand if not row.ordered_from))
 
 
@@ -178,24 +180,31 @@ def _named(new: Plan, old: Plan) -> None:
                 if what.startswith(f"{leg}/")
             )
             assert any(str(line) in each for each in numbers), (leg, line)
-    for line in old.orders:
-        item = old.farm.item_by_name[line.item]
-        bought = line.quantity * (item.length_sold_m or 1.0)
-        there = sum(row.quantity for row in new.farm.on_hand if row.item == line.item)
+    kept = {s.name for s in new.farm.suppliers if s.ordered_before}
+    for name in {line.item for line in old.orders}:
+        unit = old.farm.item_by_name[name].length_sold_m or 1.0
+        bought = unit * sum(line.quantity for line in old.orders if line.item == name)
+        there = sum(row.quantity for row in new.farm.on_hand if row.item == name)
+        # What can be given back is on offer as what is kept; what is given back, `changes` name.
+        there += unit * sum(
+            offer.available or 0
+            for offer in new.farm.offers
+            if offer.item == name and offer.supplier in kept
+        )
         since = lying - {(row.leg, row.line) for row in old.farm.laid}
         if not since:
-            own = sum(row.quantity for row in old.farm.on_hand if row.item == line.item)
+            own = sum(row.quantity for row in old.farm.on_hand if row.item == name)
             assert there == pytest.approx(bought + own)
         else:
             assert (
                 there
-                <= bought
-                + sum(row.quantity for row in old.farm.on_hand if row.item == line.item)
-                + CENT
+                <= bought + sum(row.quantity for row in old.farm.on_hand if row.item == name) + CENT
             )
 
 
 SEQUENCES = range(200)
+LIFE = 41
+"""A farm at random on which each of the ten changes bears, and none is refused."""
 
 
 @mostly_long("seed", SEQUENCES, quick=[1, 4, 8])
@@ -206,9 +215,12 @@ def test_nothing_is_lost_on_random_sequences(seed: int) -> None:
         plan = price(random_farm(seed), gap=1e-2, time_limit_s=10.0)
     except (FarmError, NoPlanError):
         return  # the farm cannot be priced at all
+    back = draw.choice((0.0, 0.0, 0.4))
     for change in draw.sample(TEN, k=4):
         try:
             farm = change(_own(plan.farm), plan)
+            sellers = tuple(replace(s, returns_share=back) for s in farm.suppliers)
+            farm = replace(farm, suppliers=sellers)
             new = _after(farm, plan, keep=draw.random() < 0.3, gap=1e-2)
         except (FarmError, NoPlanError):
             continue  # refused with its reason; the buyer goes on from the last order
@@ -224,3 +236,40 @@ def test_keep_holds_what_stands() -> None:
     new = _after(farm, old, keep=True)
     made = {(row.leg, row.make_up) for row in old.assignments}
     assert {(row.leg, row.make_up) for row in new.assignments} == made
+
+
+def _changed(new: Plan, old: Plan) -> int:
+    """Return how many lines are built otherwise."""
+    before, now = rows_by_line(old), rows_by_line(new)
+    return sum(now[line].make_up != row.make_up for line, row in before.items())
+
+
+def test_a_change_must_save_more_than_is_asked_of_it() -> None:
+    """Tests, where other goods have become cheap, that a change of lines costs what is stated: with
+    none stated the least plan is taken, with a large one no line changes, and in between neither
+    of the two is better, the cost of changing counted in."""
+    old = price(random_farm(4), gap=1e-6)
+    used = {row.make_up.anchor for row in old.assignments}
+    cheaper = tuple(a if a.name in used else replace(a, unit_price=1.0) for a in old.farm.anchors)
+    farm = replace(old.farm, anchors=cheaper)
+    free = price(farm, gap=1e-6, like=old)
+    kept = price(farm, gap=1e-6, like=old, change_cost=1e6)
+    assert _changed(kept, old) == 0 < _changed(free, old)
+    saved = kept.installed_cost - free.installed_cost
+    assert saved > CENT
+    for change_cost in (0.5 * saved / _changed(free, old), 2.0 * saved / _changed(free, old)):
+        new = price(farm, gap=1e-6, like=old, change_cost=change_cost)
+        best = min(p.installed_cost + change_cost * _changed(p, old) for p in (free, kept))
+        assert new.installed_cost + change_cost * _changed(new, old) <= best + CENT
+    assert _changed(price(farm, gap=1e-6, like=old, change_cost=2.0 * saved), old) == 0
+
+
+def test_ten_changes_of_a_buyers_life() -> None:
+    """Tests one after the other, each priced after the last order, that nothing is lost or changed
+    unnamed, and that the money of the changes is the difference of the totals to the cent."""
+    plan = price(random_farm(LIFE), gap=1e-2)
+    for change in TEN:
+        farm = change(_own(plan.farm), plan)
+        new = _after(farm, plan, gap=1e-2)
+        _named(new, plan)
+        plan = new
