@@ -15,6 +15,7 @@ from moorledger.optimiser.stowage.deck_packing import least_trips, pack_decks
 from moorledger.optimiser.stowage.trip_loading import fewest_trips, loaded_trips, nearest_next
 
 from tests.brute import brute_trips
+from tests.quick_run import LONG
 
 BOAT = Vessel("boat", 1000.0, 10.0, 5.0, 10.0, 20.0, 1.0, 10.0)
 
@@ -99,6 +100,7 @@ def test_a_vessel_that_goes_home_is_given_no_more_than_a_day() -> None:
     assert [len(trip.lines) for trip in loaded_trips(lines, vessel, 2)] == [4, 2]
 
 
+@LONG
 def test_trips_of_a_plan_are_rechecked(sample_plan: Plan) -> None:
     """A line left at the quay, one laid twice, and a deck overloaded each fail a check."""
     campaign = sample_plan.campaigns[0]
