@@ -402,7 +402,7 @@ def test_check_of_a_sound_workbook(book: Path) -> None:
         0,
         f"0 errors, 0 warnings in {book}\n"
         "holding: enough\n"
-        "price, compare, breakeven: enough for the installed cost\n",
+        "price, compare, breakeven, offers, quotes: enough for the installed cost\n",
     )
 
 
