@@ -79,7 +79,7 @@ def solved(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         return example_plan()
 
     monkeypatch.setattr(pricing, "price", price)
-    monkeypatch.setattr(pricing, "plan_workbook", lambda _plan, case: example_order())
+    monkeypatch.setattr(pricing, "plan_workbook", lambda _plan, _sheets, case: example_order())
     monkeypatch.setattr(pricing, "alternatives", lambda *_plan, **_options: None)
     return asked
 
