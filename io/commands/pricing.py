@@ -208,7 +208,7 @@ def price_command(
         elif rank:
             told += ["", "What to find out next was not worked out: no time was left, or no plan."]
         # Kept before anything is said of it: what it is said on may be closed, or full.
-        kept = [save(output, "Order", plan_workbook(plan, sheets, case), force)]
+        kept = [save(output, "Order", plan_workbook(plan, sheets, case=case), force)]
         if json_file is not None:
             kept.append(save(json_file, "JSON", plan_json(plan).encode(), force))
         if page_file is not None:

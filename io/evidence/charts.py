@@ -106,7 +106,7 @@ def _pulls(data: ChartData, farm: Farm, line: AnchorEvidence) -> Chart:
     top = max(r.load_kn for t in line.tests for r in t.readings)
     drags = drags_on_m(farm, line.seabed)
     runs += [Run(f"{d:g} m", ((d, 0.0), (d, 1.08 * top)), upright=True) for d in drags]
-    allowed = "the drags that legs there allow" if farm.legs else "the drags asked for"
+    allowed = "the drags that legs there allow" if farm.legs else "the drags looked at"
     across = f"Drag (m); upright: {allowed}" if drags else "Drag (m)"
     return scatter(data, f"{line.anchor.name} on {line.seabed}", across, "Load (kN)", runs)
 

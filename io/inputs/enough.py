@@ -14,6 +14,9 @@ from ..needs.needs import EVIDENCE, Needs
 from ..words.grammar import counted, listed
 from ..words.unpriced import total_in_text
 
+CANNOT_MOOR = "cannot be moored"
+"""In the message of a leg that no make-up on offer holds: no cell of its own is at fault."""
+
 
 @dataclass(frozen=True)
 class Reading:
@@ -54,8 +57,10 @@ def _lacking(errors: Sequence[Fault]) -> str:
     sheets = [f"the sheet {fault.sheet}" for fault in named if not fault.heading]
     columns = [f"{fault.heading} on {fault.sheet}" for fault in named if fault.heading]
     others = [fault.message for fault in whole if not fault.sheet]
-    cells = len(errors) - len(whole)
+    loose = sum(CANNOT_MOOR in fault.message for fault in errors)
+    cells = len(errors) - len(whole) - loose
     mended = [f"{counted(cells, 'cell')} mended"] if cells else []
+    mended += [f"what would hold {counted(loose, 'leg')}"] if loose else []
     return listed([*dict.fromkeys([*sheets, *columns, *others, *mended])])
 
 

@@ -58,7 +58,7 @@ class Needs:
 
 
 PRICE = Needs(
-    ("price", "compare", "breakeven"),
+    ("price", "compare", "breakeven", "offers", "quotes"),
     sheets=tuple(sheet for sheet in SHEETS if sheet.required),
     whole=(SUPPLIERS, FREIGHT, VESSELS),
     asked=MappingProxyType({ANCHORS.title: frozenset({"unit_price"})}),

@@ -53,7 +53,7 @@ def write_differences(page: Page, parts: PartsSheet, one: Outcome, other: Outcom
         before = page.at(row - 1, 5) if number else "0"
         rows.append(
             (
-                step_title(step),
+                step_title(step, parts.farm),
                 Formula(
                     _chosen(page, parts.row_of(step), FROM_ROW, parts), one.cents.get(step, 0) / 100
                 ),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ...models.answer.plan import Part, PartGroup
 from ...models.asked.comparison import Amounts, Comparison, Outcome, Step, amounts_of
+from ...models.farm import Farm
 from ...models.option import OptionKind
 from ...models.risk.chain_years import chain_years, present_worth
 from ...models.risk.cost_spread import spread_of_options
@@ -16,7 +17,7 @@ from ..paper.style import Look
 from ..words.grammar import as_asked
 from ..words.kinds import NumberKind
 from ..words.stopped import ended_early
-from ..words.unpriced import first_price_words, total_in_text, total_name
+from ..words.unpriced import first_price_words, part_name, total_in_text, total_name
 
 GROUPS = {
     PartGroup.ANCHORS: "Anchors",
@@ -102,7 +103,7 @@ class PartsSheet:
             for outcome in self.outcomes
         ]
         rows: list[tuple[Value, ...]] = [
-            (step_title(step), *(o.cents.get(step, 0) / 100 for o in self.outcomes))
+            (step_title(step, self.farm), *(o.cents.get(step, 0) / 100 for o in self.outcomes))
             for step in self.steps
         ]
         page.table(PARTS_HEAD, columns, rows)
@@ -114,8 +115,10 @@ class PartsSheet:
         page.finish("Options compared", heading_row=PARTS_HEAD)
 
 
-def step_title(step: Step) -> str:
+def step_title(step: Step, farm: Farm) -> str:
     """Return a step with a capital; the name of its service stays as it is."""
+    if not step.service:
+        return part_name(farm, step.part)
     words = str(step)
     return words[:1].upper() + words[1:]
 

@@ -229,11 +229,14 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
 def _stand_ins(read: Records, record: InputRow) -> None:
     """Put values in place of the facts that a row does not state and need not."""
     values = read.sheet.defaults | record.values
+    left = [column for column in read.sheet.columns if read.left_to_others(column)]
+    if any(column.field in values for column in left):
+        left = []  # the row speaks for itself: another sheet says all of it, or nothing
     for column in read.sheet.columns:
         spare, name = column.stand_in, column.field
-        if spare is None or name in values or name in record.failed or read.must_have(column):
+        if spare is None or name in values or name in record.failed or column in left:
             continue
-        if read.left_to_others(column):
+        if read.needs.must_have(read.sheet, column, read.present):
             continue
         try:
             record.values[name] = spare.of(values)

@@ -79,7 +79,7 @@ def solved(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         return example_plan()
 
     monkeypatch.setattr(pricing, "price", price)
-    monkeypatch.setattr(pricing, "plan_workbook", lambda _plan, case: example_order())
+    monkeypatch.setattr(pricing, "plan_workbook", lambda _plan, _sheets, case: example_order())
     monkeypatch.setattr(pricing, "alternatives", lambda *_plan, **_options: None)
     return asked
 
@@ -402,7 +402,7 @@ def test_check_of_a_sound_workbook(book: Path) -> None:
         0,
         f"0 errors, 0 warnings in {book}\n"
         "holding: enough\n"
-        "price, compare, breakeven: enough for the installed cost\n",
+        "price, compare, breakeven, offers, quotes: enough for the installed cost\n",
     )
 
 

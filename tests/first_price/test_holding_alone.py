@@ -86,8 +86,8 @@ def test_check_says_of_each_command_what_more_it_takes(tmp_path: Path) -> None:
     assert told.exit_code == 0, told.output
     assert "holding: enough; more: Legs and Chain" in told.output
     assert (
-        "price, compare, breakeven: not enough; it takes the sheet Legs, the sheet Seabeds, the "
-        "sheet Chain and Unit price on Anchors"
+        "price, compare, breakeven, offers, quotes: not enough; it takes the sheet Legs, the sheet "
+        "Seabeds, the sheet Chain and Unit price on Anchors"
     ) in told.output
 
 

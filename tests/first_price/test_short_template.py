@@ -61,7 +61,7 @@ def test_filled_in_it_is_checked_and_priced_with_one_doubt(short: Path, tmp_path
     sum is not."""
     said = run("check", short)
     assert "0 errors, 1 warning" in said
-    assert "price, compare, breakeven: enough for the cost of goods; more: " in said
+    assert "price, compare, breakeven, offers, quotes: enough for the cost of goods; more: " in said
     page = tmp_path / "page.html"
     told = run("price", short, "-o", tmp_path / "order.xlsx", "--page", page, "--workers", 1)
     lines = [line for line in told.splitlines() if not line.startswith("warning")]
@@ -103,3 +103,20 @@ def test_only_one_way_to_fill_a_template(tmp_path: Path) -> None:
     """--short and --sample exclude each other."""
     asked = ["template", str(tmp_path / "x.xlsx"), "--short", "--sample"]
     assert CliRunner().invoke(main, asked).exit_code != 0
+
+
+def test_a_leg_that_nothing_holds_is_no_cell_to_mend(tmp_path: Path) -> None:
+    """Without pull tests no cell is at fault: what is missing is what would hold the legs."""
+    run("template", tmp_path / "short.xlsx", "--short")
+    book = openpyxl.load_workbook(tmp_path / "short.xlsx")
+    typed = {"Seabeds": ["sand", 0.7], "Legs": ["N1", 4, 30, 18, "sand", 3],
+             "Anchors": ["plate 150", "folding plate", 150, 640, 6],
+             "Chain": ["chain 20", 20, 8.7, 251, 15.5, 27.5]}  # fmt: skip
+    for title, row in typed.items():
+        for column, value in enumerate(row, start=1):
+            book[title].cell(3, column).value = value
+    book.save(tmp_path / "short.xlsx")
+    result = CliRunner().invoke(main, ["check", str(tmp_path / "short.xlsx")])
+    assert result.exit_code == 1
+    assert "leg 'N1' cannot be moored: no anchor may be relied on there" in result.output
+    assert "not enough; it takes what would hold 1 leg" in result.output

@@ -18,7 +18,7 @@ from moorledger.models.fault import FarmError
 from moorledger.optimiser.price import price
 
 from tests.farms.sample_cells import Grid, sample, tables_of
-from tests.first_price.first_farm import farm_of_grid
+from tests.first_price.first_farm import farm_of_grid, first_grid
 from tests.quick_run import mostly_long
 
 GAP = 1e-3
@@ -177,3 +177,26 @@ def test_each_stage_costs_as_the_whole_where_what_it_lacks_is_free(
         vessel = ("crane", "one anchor on deck", "deck load", "bollard", "setting pull")
         assert not {name for name in names if any(word in name for word in vessel)}
         assert plan.parts[Part.VESSEL_DAYS] == plan.parts[Part.MOBILISATION] == 0.0
+
+
+def test_offers_say_what_goods_leave_blank_without_a_sheet_of_suppliers() -> None:
+    """With Offers a blank supplier and price are no stand-ins: the offers' are taken, their sellers
+    being whoever they name; the evidence has their least price too."""
+    grid = first_grid()
+    head, *rows = grid["Anchors"]
+    price_at = head.index("Unit price")
+    prices = {row[0]: row[price_at] for row in rows}
+    for row in rows:
+        row[price_at] = None
+    grid["Offers"] = [["Item", "Supplier", "Unit price"]]
+    for name, money in prices.items():
+        grid["Offers"] += [[name, "north", money], [name, "south", money + 50]]
+    farm = farm_of_grid(grid)
+    assert {supplier.name for supplier in farm.suppliers} == {"north", "south", "the supplier"}
+    assert all("unit_price" not in anchor.stood_in for anchor in farm.anchors)
+    plan = price(farm, gap=GAP, workers=1)
+    usual = price(farm_of_grid(first_grid()), gap=GAP, workers=1)
+    assert plan.installed_cost == pytest.approx(usual.installed_cost, rel=2 * GAP)
+    assert "south" not in {line.supplier for line in plan.orders if line.quantity}
+    values = anchor_values(farm_of_grid(grid, needs=EVIDENCE))
+    assert {value.anchor.name: value.price for value in values} == prices

@@ -28,6 +28,7 @@ from moorledger.optimiser.repricing.break_even import break_even
 from moorledger.optimiser.repricing.compare import compare
 from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 from moorledger.optimiser.repricing.next_tests import next_tests
+from moorledger.optimiser.repricing.reasons import reasons
 
 from tests.farms.sample_cells import Grid
 from tests.first_price.first_farm import farm_of_grid, first_grid, fuller
@@ -163,10 +164,22 @@ def test_options_offers_and_break_even_name_the_sum(stage: tuple[str, ...]) -> N
         assert not misnamed(text, called)
     books = (comparison_workbook(comparison, "p"), break_even_workbook(answer, "p", "EUR"))
     for book in books:
+        cells = {c for sheet in sheets(book).values() for row in sheet.values for c in row}
+        assert not cells & {*STAND_INS, "Freight: as delivered"}
         text = text_of(book)
         assert "NOT PRICED: freight" in text
         assert called in text
         assert not misnamed(text, called)
+
+
+@pytest.mark.parametrize("stage", [("Freight",), ("Vessels",)], ids=["Freight", "Vessels"])
+def test_reasons_ask_no_more_of_a_vessel_that_nobody_named(stage: tuple[str, ...]) -> None:
+    """Without a vessel no day of weather is priced, and no vessel has the least day rate."""
+    told = reasons(FarmPricer(farm_at(stage), gap=0.05, workers=1), time_limit_s=20)
+    named = "Vessels" in stage
+    assert any("weather" in change.what for change in told.changes) == named
+    whys = {why.by_vessel for why in told.whys}
+    assert whys == ({"the least day rate"} if named else {"the laying is not priced"})
 
 
 def test_tests_that_nothing_prices_are_said_to_be_unpriced() -> None:
