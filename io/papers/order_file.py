@@ -25,6 +25,7 @@ from ...models.farm import Farm
 from ...models.fault import FarmError, Fault
 from ..inputs.plan_record import HEADING_ROW, TITLE, plan_of_record
 from ..inputs.records import RecordError
+from ..layout.sheets import INPUT_PREFIX
 from ..order.order_workbook import order_book
 from ..paper.book import PlanBook
 from ..paper.page import HandWritten
@@ -126,7 +127,11 @@ class Compared:
 
 
 def compare_with(path: Path, plan: Plan, case: Case) -> Compared:
-    """Return where an order's sheets say something else than its plan, checked, does."""
+    """Return where an order's own sheets say something else than its plan, checked, does.
+
+    plan : answers the farm that the Input sheets hold, so that they are not compared: a version
+    with one column more would write them otherwise.
+    """
     given = _sheets(path)
     book = order_book(plan, case=case)
     fields = {page.name: page.fields for page in book.pages}
@@ -137,6 +142,8 @@ def compare_with(path: Path, plan: Plan, case: Case) -> Compared:
             continue
         if name not in given:
             gone.append(Fault(name, 0, "", "", "the sheet is gone; price the farm again"))
+            continue
+        if name.startswith(INPUT_PREFIX):
             continue
         edits += (
             Edit(name, at, was, now, at in fields.get(name, ()))

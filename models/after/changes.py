@@ -15,6 +15,8 @@ from .ordered import rows_by_line, spent
 
 NOT_COMPARED = frozenset({"source", "given", "on_hand", "doubts", "origin_file", "whole", "laid"})
 MOST_REASONS = 3
+NO_MONEY = 1e-6
+"""What rounding leaves of nothing."""
 
 
 def after_plan(plan: Plan, old: Plan, name: str) -> Plan:
@@ -49,7 +51,7 @@ def _reason(inputs: tuple[Change, ...], *names: str) -> str:
 
 
 def _inputs(new: Farm, old: Farm) -> Iterator[Change]:
-    """Yield what the buyer says otherwise, record by record."""
+    """Yield what the buyer says otherwise, record by record; lines laid are told with the lines."""
     new, old = (without_kept(with_named_breaks(farm)) for farm in (new, old))
     for field in fields(new):
         if field.name in NOT_COMPARED:
@@ -68,10 +70,6 @@ def _inputs(new: Farm, old: Farm) -> Iterator[Change]:
                 yield Change(ChangeOf.INPUT, what, "not there", "there")
             else:
                 yield from _record(what, was[key], by_key[key])
-    known = {(row.leg, row.line) for row in old.laid}
-    for row in new.laid:
-        if (row.leg, row.line) not in known:
-            yield Change(ChangeOf.INPUT, f"line '{row.tag}'", "to lay", "laid")
 
 
 def _by_key(records: Any) -> dict[str, Any]:
@@ -213,7 +211,7 @@ def _laying(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Change
     """Yield vessels, and joins, by what is spent of them and what is still to be."""
     gone = spent(new.farm, replace(old, before={}))
     joins = gone[Part.JOINS] + new.parts.get(Part.JOINS, 0.0) - old.parts.get(Part.JOINS, 0.0)
-    if joins:
+    if abs(joins) > NO_MONEY:
         yield Change(ChangeOf.JOINS, "joins of chain", "as ordered", "as cut", purchase=joins)
     was = {campaign.vessel: campaign for campaign in old.campaigns}
     now = {campaign.vessel: campaign for campaign in new.campaigns}
@@ -223,14 +221,16 @@ def _laying(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Change
         after = now[vessel].money if vessel in now else 0.0
         boat = after + laid.get(vessel, 0.0) * before - before
         lines = [c.legs if c else 0 for c in (was.get(vessel), now.get(vessel))]
-        if boat or lines[0] != lines[1]:
+        again = laid.get(vessel, 0.0) > 0 and vessel in now
+        sails = "some of its lines lie, and it sails again for the others" if again else ""
+        if abs(boat) > NO_MONEY or lines[0] != lines[1]:
             yield Change(
                 ChangeOf.VESSEL,
                 vessel,
                 f"{lines[0]} lines to lay",
                 f"{lines[1]} lines to lay",
                 boat=boat,
-                reason=_reason(inputs, vessel),
+                reason="; ".join(filter(None, (_reason(inputs, vessel), sails))),
             )
 
 

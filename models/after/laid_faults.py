@@ -15,6 +15,7 @@ from ..standing.make_up import Limit
 def laid_faults(farm: Farm) -> Iterator[Fault]:
     """Yield the faults of the Laid sheet; its names are looked at with all others."""
     seen: dict[tuple[str, int], LaidLine] = {}
+    no_tests: dict[str, list[LaidLine]] = {}
     for row in farm.laid:
         leg = farm.leg_by_name.get(row.leg)
         if leg is None or not math.isfinite(row.line):
@@ -29,9 +30,16 @@ def laid_faults(farm: Farm) -> Iterator[Fault]:
             where = f" (first on row {first.source.row})" if first.source else ""
             yield Fault.at(row.source, "Line", f"{row.tag} is laid twice{where}; keep one")
             continue
-        yield from _odd(row)
+        yield from _half_said(row)
+        if row.pull_kn is not None and (why := _no_test(row)):
+            no_tests.setdefault(why, []).append(row)
         if _can_be_looked_at(farm, row):
             yield from _fallen(farm, row)
+    for why, rows in no_tests.items():
+        tags = ", ".join(row.tag for row in rows)
+        count = "it does not count as a test" if len(rows) == 1 else "they do not count as tests"
+        message = f"{tags}: {why}: {count}"
+        yield Fault.at(rows[0].source, "Pull", message, Severity.WARNING)
     if farm.laid and not any(leg.count > _laid_of(farm, leg.name) for leg in farm.legs):
         message = "every line is laid: there is nothing left to price"
         yield Fault("Laid", 0, "", "", message)
@@ -41,23 +49,22 @@ def _laid_of(farm: Farm, leg: str) -> int:
     return len({row.line for row in farm.laid if row.leg == leg})
 
 
-def _odd(row: LaidLine) -> Iterator[Fault]:
+def _half_said(row: LaidLine) -> Iterator[Fault]:
     """Yield what is half said of one line."""
     if (row.rope is None) != (row.rope_m == 0):
         message = "a rope and its metres go together: fill in both, or neither"
         yield Fault.at(row.source, "Rope", f"{row.tag}: {message}")
     if (row.easting_m is None) != (row.northing_m is None):
         yield Fault.at(row.source, "Easting", f"{row.tag}: give Easting and Northing, or neither")
-    if row.pull_kn is None:
-        return
-    why = ""
+
+
+def _no_test(row: LaidLine) -> str:
+    """Return why a line's pull is no test; "": it is one."""
     if row.drag_m is None:
-        why = "no drag is recorded with the pull"
-    elif row.anchors != 1:
-        why = "nobody knows what each of several anchors took of the pull"
-    if why:
-        message = f"{row.tag}: {why}: it does not count as a test"
-        yield Fault.at(row.source, "Pull", message, Severity.WARNING)
+        return "no drag is recorded with the pull"
+    if row.anchors != 1:
+        return "nobody knows what each of several anchors took of the pull"
+    return ""
 
 
 def _can_be_looked_at(farm: Farm, row: LaidLine) -> bool:
