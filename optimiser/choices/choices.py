@@ -16,8 +16,8 @@ from ...models.site.vessel import Vessel
 from .make_ups import MakeUps, enumerate_make_ups
 from .rope_and_chain import SLACK
 
-LEGS_AT_ONCE = 100
-"""Leg groups whose make-ups are enumerated together."""
+LEGS_AT_ONCE = 25
+"""Leg groups whose make-ups are enumerated together: arrays that a processor keeps at hand."""
 
 
 def can_lift(farm: Farm, vessel: Vessel, anchor: Anchor) -> bool:
