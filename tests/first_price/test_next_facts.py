@@ -82,6 +82,7 @@ def test_ranking_is_by_money_and_names_what_and_how() -> None:
     assert "(now 1.4 m²; priced again)" in first
 
 
+@LONG
 def test_order_holds_the_ranking_where_it_is_asked_for(tmp_path: Path) -> None:
     """`price --next` ranks on a sheet of the order, as its terminal does; papers are made of such
     an order as of any."""
@@ -101,6 +102,7 @@ def test_order_holds_the_ranking_where_it_is_asked_for(tmp_path: Path) -> None:
     assert made.exit_code == 0, made.output
 
 
+@LONG
 def test_a_slow_farm_is_ranked_by_the_plan_known(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where a price takes long its lines are held fast, which is said, and never costs less than
     pricing again."""

@@ -205,15 +205,15 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
     ("Chain", "D1", "Mass (kg)", "Chain!D1 Mass: the unit 'kg' will not do; use kg/m or lb/ft"),
     (
         "Price breaks",
-        "D2",
+        "E2",
         "some",
-        "Price breaks!D2 Scheme: found 'some'; needs all units or incremental",
+        "Price breaks!E2 Scheme: found 'some'; needs all units or incremental",
     ),
     (
         "Price breaks",
-        "B2",
+        "C2",
         0,
-        "Price breaks!B2 From quantity: found 0; needs a whole number, at least 1",
+        "Price breaks!C2 From quantity: found 0; needs a whole number, at least 1",
     ),
     (
         "Price breaks",
@@ -296,15 +296,15 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
     ),
     (
         "Project",
-        "B11",
+        "B12",
         "2026-12-01",
-        "Project!B11 Required on site: 2026-12-01 is before the order date, 2027-01-10",
+        "Project!B12 Required on site: 2026-12-01 is before the order date, 2027-01-10",
     ),
     (
         "Project",
-        "B10",
+        "B11",
         "10/01/2027",
-        "Project!B10 Order date: '10/01/2027' may mean 2027-01-10 or 2027-10-01; write one of them",
+        "Project!B11 Order date: '10/01/2027' may mean 2027-01-10 or 2027-10-01; write one of them",
     ),
     (
         "Project",
