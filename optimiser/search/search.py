@@ -197,7 +197,8 @@ class Search:
             relaxed = self._bettered(relaxed)
         if not self.proven and self._keep_going():
             self._branch(relaxed)
-        self.active = np.array(sorted(relaxed.active))
+        # By their place among those that were given: a search that is left behind is asked too.
+        self.active = known.places[np.array(sorted(relaxed.active))]
         return not self.stopped and known.best is None and self._whole()
 
     def _separate(self, relaxed: Relaxation) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
@@ -86,3 +87,16 @@ def test_a_settlement_that_stays_is_left_behind(
     assert found.settlement is None
     assert found.stopped is (Stopped.INTERRUPTED if told else Stopped.TIME_LIMIT)
     assert time.perf_counter() - began < 1.0 + 2.0 + 2.0  # the last two: enumerating choices
+
+
+def test_what_was_learnt_is_told_of_a_search_left_behind() -> None:
+    """Tests that a search stopped after it set choices aside tells the choices that it was given
+    to begin with, by their place among all."""
+    farm = random_farm(4)
+    choices = moorable_choices(farm)
+    last = np.array([len(choices) - 1])
+    begun = search.Search(
+        farm, choices, SolveOptions("highs"), known=incumbent.SearchMemory(active=last)
+    )
+    begun.incumbent.keep_choices(np.array([0]))
+    assert begun.learnt().active.tolist() == last.tolist()
