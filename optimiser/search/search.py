@@ -229,7 +229,8 @@ class Search:
         for _ in range(ROUNDINGS):
             before = relaxed.objective
             room = MOST_ROUNDED // len(self.incumbent.choices) - len(relaxed.rounded)
-            rows = relaxed.broken_roundings(min(ROUNDED_AT_ONCE, room)) if room > 0 else []
+            enough = room >= ROUNDED_AT_ONCE
+            rows = relaxed.broken_roundings(ROUNDED_AT_ONCE) if enough else []
             for row in rows:
                 relaxed.add_rounding(row)
             if not rows or not relaxed.solve() or self.proven or not self._keep_going():

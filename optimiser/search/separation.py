@@ -23,6 +23,10 @@ from .settlement import Settlement
 LEAST_CUT = 1e-6
 """Lines of a choice below which nothing is cut for it."""
 
+MOST_CELLS, COARSE_PARTS = 300_000, 200
+"""Sizes × units of a length; beyond it rows are made for pieces rounded down to so many parts of
+a length."""
+
 BROKEN = 1e-3
 """By how many lengths a solution must break a row for it to be added."""
 
@@ -42,6 +46,8 @@ def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[Cu
             continue
         uses, piece = pieces_of(built, item)
         uses &= lines > LEAST_CUT
+        piece = _coarse(piece, uses, item.length_sold_m)
+        uses &= piece > 0
         ordered = sum(v * float(values[c]) for c, v in built.order_terms(item, 1.0))
         joins = float(values[built.joins[item.name]]) if joined else 0.0
         # A join may be undone by one new length only where the piece fits into one.
@@ -57,6 +63,15 @@ def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[Cu
             if worth - row.free - ordered - row.per_join * joins > BROKEN:
                 rows.append(row)
     return rows
+
+
+def _coarse(piece: Floats, uses: Bools, length_m: float) -> Floats:
+    """Return the pieces, rounded down to parts of a length where they are of very many sizes."""
+    sizes = np.unique(np.rint(piece[uses] * 1000).astype(np.int64))
+    if len(sizes) * length_m * 1000 <= MOST_CELLS * max(np.gcd.reduce(sizes), 1):
+        return piece
+    part = math.ceil(length_m * 1000 / COARSE_PARTS) / 1000
+    return np.asarray(np.floor(piece / part + 1e-9) * part)
 
 
 def _counted(uses: Bools, piece: Floats, lines: Floats) -> dict[float, float]:
