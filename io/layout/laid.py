@@ -17,9 +17,9 @@ LAID = InputSheet(
         C("Anchor", "anchor", "A name on Anchors", K.NAME, names="anchor", example="plate 250"),
         C("Anchors", "anchors", "On the line", K.COUNT, range=COUNT),
         C("Chain", "chain", "A name on Chain", K.NAME, names="chain", example="chain 26"),
-        C("Chain (m)", "chain_m", "As laid", range=METRES, example=27.5),
+        C("Chain length", "chain_m", "As laid", unit="m", range=METRES, example=27.5),
         C("Rope", "rope", "A name on Rope", K.NAME, names="rope", blank="all chain"),
-        C("Rope (m)", "rope_m", "Between its eyes", range=Bounds(0, 5000)),
+        C("Rope length", "rope_m", "Between its eyes", unit="m", range=Bounds(0, 5000)),
         C("Easting", "easting_m", "Where its anchor lies", unit="m", blank="as planned"),
         C("Northing", "northing_m", "Where its anchor lies", unit="m", blank="as planned"),
         C("Pull", "pull_kn", "Setting pull that was held, at the anchor: what the tow's angle and "

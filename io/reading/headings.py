@@ -62,8 +62,7 @@ def match(written: str, columns: Sequence[InputColumn]) -> Match | None:
             return Match(column, unit=column.unit if whole == _key(column.title) else "")
     if not name:
         return None
-    # Of two columns of one name, as a chain and its metres, a unit tells the one that has units.
-    for column in sorted(columns, key=lambda column: not column.unit) if units else columns:
+    for column in columns:
         found = _by_name(name, units, column, (column.heading,))
         if found is not None:
             return found

@@ -170,7 +170,7 @@ TYPED: Cells = {
         ["shackle 32", 6, None, None],
     ],
     "Laid": [
-        ["Leg", "Line", "Anchor", "Anchors", "Chain", "Chain (m)", "Rope", "Rope (m)",
+        ["Leg", "Line", "Anchor", "Anchors", "Chain", "Chain length (m)", "Rope", "Rope length (m)",
          "Easting (m)", "Northing (m)", "Pull (kN)", "Held (min)", "Drag (m)", "Date",
          "Accepted by", "Note"],
     ],

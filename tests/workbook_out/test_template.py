@@ -40,7 +40,7 @@ REQUIRED = {
     "Price breaks": "Item, From quantity, Unit price",
     "Suppliers": "Supplier, Origin, Currency, Project currency per unit",
     "On hand": "Item, Quantity",
-    "Laid": "Leg, Line, Anchor, Chain, Chain (m)",
+    "Laid": "Leg, Line, Anchor, Chain, Chain length",
     "Freight": "Service, Origin, Basis, Rate, Currency, Project currency per unit",
     "Vessels": "Vessel, Day rate, Working hours per day, Crane limit, Deck load, Deck area, "
     "Round trip, Shifting per leg",
