@@ -36,6 +36,7 @@ def farm_of_groups(groups: int, seed: int = 1) -> Farm:
     return replace(
         sample,
         legs=tuple(legs),
+        restrictions=(),
         anchors=tuple(replace(anchor, available=None) for anchor in sample.anchors),
         chains=tuple(replace(chain, available=None) for chain in sample.chains),
         ropes=tuple(replace(rope, available=None) for rope in sample.ropes),

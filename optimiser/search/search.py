@@ -42,6 +42,12 @@ ROUNDINGS, ROUNDED_AT_ONCE, MOST_ROUNDED = 12, 30, 20_000_000
 WORTH_ROUNDING = 1e-4
 """Share of the bound that a round of roundings must lift it by for another to be worth it."""
 
+LOOSE_GAP = 0.01
+"""A gap that a relaxation without cutting rows, rounded off, may well meet."""
+
+MANY = 100_000
+"""Of more choices those that matter are found first, and cutting rows for them alone."""
+
 LOOKS, LOOK_S = 2, 8.0
 """Most looks before the tree, and the longest of one."""
 
@@ -187,10 +193,12 @@ class Search:
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
         self._raise_bound(relaxed.objective)
-        round_off(relaxed, known)
-        if known.best is None and self._keep_going():
-            self._separate(relaxed)
+        if self.options.gap >= LOOSE_GAP or len(known.choices) > MANY:
             round_off(relaxed, known)
+        if not self.proven and (known.best is None or len(known.choices) <= MANY):
+            self._separate(relaxed)
+            if self._keep_going():
+                round_off(relaxed, known)
         if not self.proven and self._keep_going():
             relaxed = self._fixed(relaxed)
         if not self.proven and self._keep_going():
