@@ -207,7 +207,7 @@ LIFE = 41
 """A farm at random on which each of the ten changes bears, and none is refused."""
 
 
-@mostly_long("seed", SEQUENCES, quick=[1, 4, 8])
+@mostly_long("seed", SEQUENCES, quick=[1, 4, 8], most=17)
 def test_nothing_is_lost_on_random_sequences(seed: int) -> None:
     """Tests four changes at random, one after another, each priced after the last order."""
     draw = random.Random(f"changes {seed}")

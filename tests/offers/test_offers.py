@@ -28,7 +28,7 @@ def tried(seed: int) -> float:
 
 
 @pytest.mark.parametrize("solver", ["highs", "cbc"])
-@mostly_long("seed", SEEDS, quick=SEEDS[:4])
+@mostly_long("seed", SEEDS, quick=SEEDS[:4], most=8)
 def test_price_is_the_least_of_everything_tried(seed: int, solver: str) -> None:
     """Tests that cost and bound are the brute force's to 1e-6, and that the recheck agrees."""
     plan = price(farm_with_rivals(seed), gap=1e-7, time_limit_s=60.0, solver=solver)
@@ -49,7 +49,7 @@ def test_some_rivals_win_and_some_items_are_split() -> None:
     assert split >= 1
 
 
-@mostly_long("seed", range(20), quick=[3, 5])
+@mostly_long("seed", range(20), quick=[3, 5], most=6)
 def test_offers_that_must_change_nothing(seed: int) -> None:
     """Tests that an offer made by two suppliers alike, and a dearer one, leave the least cost."""
     farm = tiny_farm(seed)

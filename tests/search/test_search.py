@@ -55,14 +55,14 @@ def assert_tree_and_whole_agree(farm: Farm, monkeypatch: pytest.MonkeyPatch) -> 
     assert bounds[0] <= costs[1] * (1 + 1e-9)
 
 
-@mostly_long("seed", SMALL, quick=[0, 1, 3, 4])
+@mostly_long("seed", SMALL, quick=[0, 1, 3, 4], most=16)
 def test_tree_and_whole_programme_agree(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same least cost whether a small farm goes through the tree or to the solver whole, and
     neither bound lies above the other's plan."""
     assert_tree_and_whole_agree(random_farm(seed), monkeypatch)
 
 
-@mostly_long("seed", MIDDLING, quick=(23,))
+@mostly_long("seed", MIDDLING, quick=(23,), most=5)
 def test_they_agree_on_many_choices(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same of farms with hundreds to thousands of choices."""
     farm = middling_farm(seed)
