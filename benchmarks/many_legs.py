@@ -11,13 +11,12 @@ import subprocess
 import sys
 import tempfile
 import time
-from dataclasses import replace
 from pathlib import Path
 
 from moorledger.io.inputs.template import write_template
-from moorledger.io.reading.workbook import read_farm
 
-ROOT = Path(__file__).resolve().parent.parent
+from benchmarks.many_groups import farm_of_groups
+
 READ = (
     "from moorledger.io.reading.workbook import read_farm; print(len(read_farm('farm.xlsx').legs))"
 )
@@ -30,25 +29,7 @@ def main() -> None:
     parser.add_argument("--rows", type=int, default=5000)
     parser.add_argument("--time-limit", type=float, default=0.0, help="of pricing; 0: do not price")
     asked = parser.parse_args()
-    sample = read_farm(ROOT / "sample_inputs" / "heron_sound")
-    legs = tuple(
-        replace(
-            sample.legs[n % len(sample.legs)],
-            name=f"leg {n}",
-            count=1,
-            design_tension_kn=sample.legs[n % len(sample.legs)].design_tension_kn * (1 - 1e-5 * n),
-        )
-        for n in range(asked.rows)
-    )
-    many = replace(
-        sample,
-        legs=legs,
-        anchors=tuple(replace(anchor, available=None) for anchor in sample.anchors),
-        chains=tuple(replace(chain, available=None) for chain in sample.chains),
-        ropes=tuple(replace(rope, available=None) for rope in sample.ropes),
-        services=tuple(replace(service, available=None) for service in sample.services),
-        vessels=tuple(replace(vessel, most_days=None) for vessel in sample.vessels),
-    )
+    many = farm_of_groups(asked.rows)
     with tempfile.TemporaryDirectory() as folder:
         write_template(Path(folder) / "farm.xlsx", many)
         commands = {"read": ["-c", READ], "check": ["-c", RUN, "check", "farm.xlsx"]}

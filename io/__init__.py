@@ -1,1 +1,1 @@
-"""What is written besides workbooks. May import: drawings, models, told, words."""
+"""What is written besides workbooks. May import: drawings, models, told, web_page, words."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from ..models.answer.plan import Part, Plan
 from ..models.answer.spread import Percentiles, Spread
-from ..models.evidence.lines import lines_of
+from ..models.evidence.lines import every_line
 
 
 def plan_record(plan: Plan) -> dict[str, Any]:
@@ -22,6 +22,14 @@ def plan_record(plan: Plan) -> dict[str, Any]:
         "bound": _known(plan.proof.bound),
         "gap": _known(plan.proof.gap),
         "proven": plan.proof.proven,
+        "not_priced": [
+            name
+            for name, priced in (
+                ("freight", plan.farm.freight_priced),
+                ("laying", plan.farm.laying_priced),
+            )
+            if not priced
+        ],
         "currency": plan.farm.project.currency,
         "contingency": plan.contingency,
         "spread": _spread(plan.spread),
@@ -48,12 +56,13 @@ def plan_record(plan: Plan) -> dict[str, Any]:
                 "tag": line.tag,
                 "leg": line.leg,
                 "line": line.line,
+                "laid": not line.row.vessel,
                 "anchor_e_m": line.anchor[0] if line.anchor else None,
                 "anchor_n_m": line.anchor[1] if line.anchor else None,
                 "drop_e_m": line.drop[0] if line.drop else None,
                 "drop_n_m": line.drop[1] if line.drop else None,
             }
-            for line in lines_of(plan)
+            for line in every_line(plan)
         ],
         "orders": [
             {

@@ -1,35 +1,32 @@
-"""The plan as a page: the same case as the workbook's, for those who open no spreadsheet.
-
-One HTML file that asks nothing of the network: its style and drawings are in it, and its own policy
-forbids the rest. Every text from the input is escaped here, at the one place where it is written.
-"""
+"""The plan as a page: the same case as the workbook's, for those who open no spreadsheet."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
-from html import escape
 
 from ..models.answer.check_line import CheckLine
 from ..models.answer.plan import Part, Plan
 from ..models.asked.offer_worth import OfferWorths
+from ..models.farm import Farm
 from .drawings.cost_drawing import cost_drawing
-from .drawings.drawing import Drawing
 from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
-from .drawings.page_style import POLICY, STYLE
 from .drawings.risk_drawing import risk_bars, risk_curve
+from .told.change_text import HEADINGS as CHANGE_HEADINGS
+from .told.change_text import HOW, cells_of, old_total
+from .told.change_text import KINDS as CHANGE_KINDS
+from .told.change_text import SHEET as CHANGES
 from .told.doubt_text import HEADING, doubt_lines
 from .told.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
-from .told.plan_text import COUNTED, decision, nearest, plan_cautions, proof_text, verdict
+from .told.plan_text import counted_words, decision, nearest, plan_cautions, proof_text, verdict
 from .told.risk_text import READ_RISK, contingency_label, days_words, risk_words
+from .web_page import Cell, bullets, document, escaped, figure, paragraph, table
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
 from .words.holding_evidence import evidence_text
-from .words.kinds import NumberKind, shown
+from .words.kinds import NumberKind
 from .words.orders import Line, duty_of, priced_orders
-
-Cell = str | int | float | None
+from .words.unpriced import NO_VESSELS, not_priced, part_name, total_name
 
 
 def plan_page(plan: Plan, case: Case = PLAN_ALONE, offers: OfferWorths | None = None) -> str:
@@ -41,6 +38,7 @@ def plan_page(plan: Plan, case: Case = PLAN_ALONE, offers: OfferWorths | None = 
     blocks = (
         _case(plan, case),
         *_risk(plan),
+        *_changes(plan),
         *_orders(plan),
         *(_offers(offers) if offers is not None else ()),
         *_farm(plan),
@@ -49,14 +47,7 @@ def plan_page(plan: Plan, case: Case = PLAN_ALONE, offers: OfferWorths | None = 
         *_installation(plan),
         *_checks(plan.checks),
     )
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        '<link rel="icon" href="data:,">\n'
-        f"<title>{escape(name)}: moorings</title>\n<style>{STYLE}</style>\n</head>\n"
-        f"<body>\n{chr(10).join(blocks)}\n</body>\n</html>\n"
-    )
+    return document(f"{name}: moorings", blocks)
 
 
 def _case(plan: Plan, case: Case) -> str:
@@ -67,30 +58,30 @@ def _case(plan: Plan, case: Case) -> str:
     impossible = [option for option in case.options if not option.parts]
     passed = bool(plan.checks) and all(check.passed for check in plan.checks)
     signed = "".join(
-        f"<div>{_text(label)}: {_text(project.approved_by) if label == SIGNED[-1] else ''}</div>"
-        for label in SIGNED
+        f"<div>{escaped(label)}: {escaped(by)}</div>"
+        for label, by in zip(SIGNED, ("", "", project.approved_by), strict=True)
     )
     return "\n".join(
         (
-            f"<h1>{_text(project.name)}: moorings</h1>",
-            _paragraph(decision(plan)),
-            _paragraph(f"How sure. {proof_text(plan)}", "" if plan.proof.proven else "alert"),
-            _paragraph(f"{verdict(plan.checks)}{nearest(plan)}", "" if passed else "alert"),
-            *([_paragraph(money)] if (money := risk_words(plan)) else []),
+            f"<h1>{escaped(project.name)}: moorings</h1>",
+            paragraph(decision(plan), "alert" if not_priced(plan.farm) else ""),
+            paragraph(f"How sure. {proof_text(plan)}", "" if plan.proof.proven else "alert"),
+            paragraph(f"{verdict(plan.checks)}{nearest(plan)}", "" if passed else "alert"),
+            *([paragraph(money)] if (money := risk_words(plan)) else []),
             "<h2>The money</h2>",
             _parts(plan),
-            _figure(cost_drawing(options, project.currency)),
-            _options(options, project.currency),
-            *(_paragraph(f"{o.name}: cannot be done. {o.note}") for o in impossible),
+            figure(cost_drawing(options, project.currency, total_name(plan.farm))),
+            _options(options, plan.farm),
+            *(paragraph(f"{o.name}: cannot be done. {o.note}") for o in impossible),
             "<h2>Why this order</h2>",
-            _list("ol", case.why(plan)),
+            bullets("ol", case.why(plan)),
             "<h2>What would change the answer</h2>",
-            _list("ul", case.what_would_change(plan)),
-            *([f"<h2>{HEADING}</h2>", _list("ul", d)] if (d := doubt_lines(plan.farm)) else []),
+            bullets("ul", case.what_would_change(plan)),
+            *([f"<h2>{HEADING}</h2>", bullets("ul", d)] if (d := doubt_lines(plan.farm)) else []),
             "<h2>Cautions</h2>",
-            _list("ul", (*plan_cautions(plan), *CAUTIONS, COUNTED)),
+            bullets("ul", (*plan_cautions(plan), *CAUTIONS, *counted_words(plan.farm))),
             f'<div class="signed">{signed}</div>',
-            _paragraph("Name, signature, date", "note"),
+            paragraph("Name, signature, date", "note"),
         )
     )
 
@@ -99,28 +90,28 @@ def _parts(plan: Plan) -> str:
     project, cost = plan.farm.project, plan.installed_cost
     rows: list[Sequence[Cell]] = [
         (
-            str(part).capitalize(),
+            part_name(plan.farm, part),
             plan.parts.get(part, 0.0),
             plan.parts.get(part, 0.0) / cost if cost else 0.0,
         )
         for part in Part
     ]
-    rows.append(("Installed cost", cost, 1.0 if cost else 0.0))
+    rows.append((total_name(plan.farm), cost, 1.0 if cost else 0.0))
     rows.append((f"With {contingency_label(plan)}", cost + plan.contingency, None))
     headings = (
-        ("Installed cost", NumberKind.TEXT),
+        (total_name(plan.farm), NumberKind.TEXT),
         (project.currency, NumberKind.MONEY),
         ("Share", NumberKind.SHARE),
     )
-    return _table(headings, rows, totals=2)
+    return table(headings, rows, totals=2)
 
 
-def _options(options: Sequence[OptionCost], currency: str) -> str:
+def _options(options: Sequence[OptionCost], farm: Farm) -> str:
     headings = [
-        (f"Options, {currency}", NumberKind.TEXT),
+        (f"Options, {farm.project.currency}", NumberKind.TEXT),
         *((name, NumberKind.MONEY) for name, _ in BARS),
     ]
-    headings += [("Installed cost", NumberKind.MONEY), ("More than this", NumberKind.MONEY)]
+    headings += [(total_name(farm), NumberKind.MONEY), ("More than this", NumberKind.MONEY)]
     rows: list[Sequence[Cell]] = [
         (
             f"{option.name} ({option.note})" if option.note else option.name,
@@ -130,19 +121,35 @@ def _options(options: Sequence[OptionCost], currency: str) -> str:
         )
         for option in options
     ]
-    return _table(headings, rows)
+    return table(headings, rows)
 
 
 def _risk(plan: Plan) -> Iterable[str]:
     """Yield how sure the cost is, drawn, where anything is uncertain."""
     spread, currency = plan.spread, plan.farm.project.currency
+    total = total_name(plan.farm)
     if spread is None or not spread.uncertain:
         return
     yield "<h2>How sure the money is</h2>"
-    yield _figure(risk_bars(spread, currency))
-    yield _figure(risk_curve(spread, currency))
-    yield _list("ul", (f"{line}." for line in days_words(plan)))
-    yield _paragraph(READ_RISK, "note")
+    yield figure(risk_bars(spread, currency, total))
+    yield figure(risk_curve(spread, currency, total))
+    yield bullets("ul", (f"{line}." for line in days_words(plan)))
+    yield paragraph(READ_RISK, "note")
+
+
+def _changes(plan: Plan) -> Iterable[str]:
+    """Yield what is otherwise than in the earlier order; nothing without one."""
+    if not plan.after:
+        return
+    currency, before = plan.farm.project.currency, old_total(plan)
+    yield f"<h2>{escaped(CHANGES)}</h2>"
+    yield paragraph(
+        f"{plan.after} came to {currency} {before:,.2f}. Now {currency} {plan.total_cost:,.2f}: "
+        f"{sum(plan.before.values()):,.2f} ordered or spent before, the rest still to be paid. The "
+        f"difference, {plan.total_cost - before:+,.2f}, is what these changes cost. {HOW}"
+    )
+    headings = tuple(zip(CHANGE_HEADINGS, CHANGE_KINDS, strict=True))
+    yield table(headings, [cells_of(change) for change in plan.changes])
 
 
 def _orders(plan: Plan) -> Iterable[str]:
@@ -152,15 +159,15 @@ def _orders(plan: Plan) -> Iterable[str]:
     for supplier, lines in priced_orders(plan):
         charge = supplier.order_charge if supplier.name in plan.order_charges else 0.0
         goods = sum(line.extended for line in lines)
-        yield f"<h3>{_text(supplier.name)}, {_text(supplier.origin)}</h3>"
-        yield _table(ORDER_HEADINGS, [_order_row(n, line) for n, line in enumerate(lines, start=1)])
+        yield f"<h3>{escaped(supplier.name)}, {escaped(supplier.origin)}</h3>"
+        yield table(ORDER_HEADINGS, [_order_row(n, line) for n, line in enumerate(lines, start=1)])
         rate = supplier.exchange_rate
         told = f"Order charge {charge:,.2f}. To pay the supplier: {supplier.currency} "
         told += f"{goods + charge:,.2f}"
         if supplier.currency != project.currency:
             told += f" ({project.currency} {(goods + charge) * rate:,.2f} at {rate:g})"
         duty = sum(duty_of(project, line) for line in lines) * rate
-        yield _paragraph(f"{told}. Duty, to customs: {project.currency} {duty:,.2f} (estimate).")
+        yield paragraph(f"{told}. Duty, to customs: {project.currency} {duty:,.2f} (estimate).")
 
 
 ORDER_HEADINGS = (
@@ -180,13 +187,13 @@ ORDER_HEADINGS = (
 
 def _offers(worths: OfferWorths) -> Iterable[str]:
     yield "<h2>Offers compared</h2>"
-    yield _paragraph(standing(worths))
+    yield paragraph(standing(worths))
     columns = columns_of(worths.plan.farm.project.currency)
     for title, rows in ((LOST, lost_rows(worths)), (WON, won_rows(worths))):
         if rows:
-            yield f"<h3>{_text(title)}</h3>"
-            yield _table(columns, rows)
-    yield _paragraph(READ, "note")
+            yield f"<h3>{escaped(title)}</h3>"
+            yield table(columns, rows)
+    yield paragraph(READ, "note")
 
 
 def _order_row(number: int, line: Line) -> tuple[Cell, ...]:
@@ -210,11 +217,11 @@ def _farm(plan: Plan) -> Iterable[str]:
     if drawing is None:
         return
     yield "<h2>Farm picture</h2>"
-    yield _paragraph(
+    yield paragraph(
         "A mark for each anchor model; a mark stands for a leg group, which may be many legs near "
         "it. Not for navigation or for laying." + left_out_words(plan)
     )
-    yield _figure(drawing)
+    yield figure(drawing)
 
 
 def _legs(plan: Plan) -> Iterable[str]:
@@ -245,13 +252,13 @@ def _legs(plan: Plan) -> Iterable[str]:
         for row in plan.assignments
     ]
     yield "<h2>Legs</h2>"
-    yield _table(headings, rows)
+    yield table(headings, rows)
     yield "<h3>How they hang</h3>"
-    yield _paragraph(
+    yield paragraph(
         "At design tension, to scale: the anchor to the left, ground chain thick, rope thin, the "
         "attachment a square."
     )
-    drawn = (_figure(leg.drawing, f"{leg.title}. {leg.built}.") for leg in drawn_legs(plan))
+    drawn = (figure(leg.drawing, f"{leg.title}. {leg.built}.") for leg in drawn_legs(plan))
     yield f'<div class="legs">{"".join(drawn)}</div>'
 
 
@@ -278,9 +285,12 @@ def _freight(plan: Plan) -> Iterable[str]:
         for booking in plan.bookings
     ]
     yield "<h2>Freight</h2>"
-    yield _table(headings, rows)
+    if not plan.farm.freight_priced:
+        yield paragraph("Not priced: goods are taken as delivered.", "alert")
+        return
+    yield table(headings, rows)
     if duty := sum(booking.duty for booking in plan.bookings):
-        yield _paragraph(f"Duty on freight: {plan.farm.project.currency} {duty:,.2f} (estimate).")
+        yield paragraph(f"Duty on freight: {plan.farm.project.currency} {duty:,.2f} (estimate).")
 
 
 def _installation(plan: Plan) -> Iterable[str]:
@@ -299,7 +309,10 @@ def _installation(plan: Plan) -> Iterable[str]:
         for c in plan.campaigns
     ]
     yield "<h2>Installation</h2>"
-    yield _table(headings, rows)
+    if not plan.farm.laying_priced:
+        yield paragraph(NO_VESSELS, "alert")
+        return
+    yield table(headings, rows)
 
 
 def _checks(checks: Sequence[CheckLine]) -> Iterable[str]:
@@ -319,62 +332,8 @@ def _checks(checks: Sequence[CheckLine]) -> Iterable[str]:
         failed = sum(not check.passed for check in each)
         rows.append((what, len(each), failed, nearest_one.where, nearest_one.utilisation))
     yield "<h2>Checks</h2>"
-    yield _table(headings, rows)
-    yield _paragraph(
+    yield table(headings, rows)
+    yield paragraph(
         "Cutting lists, every setting, and the evidence for each anchor are in the workbook.",
         "note",
     )
-
-
-def _text(text: str) -> str:
-    """Return a text as the page may hold it, with what XML and HTML forbid taken out."""
-    return escape("".join(letter for letter in text if letter.isprintable() or letter == "\n"))
-
-
-def _paragraph(text: str, look: str = "") -> str:
-    return f'<p class="{look}">{_text(text)}</p>' if look else f"<p>{_text(text)}</p>"
-
-
-def _list(kind: str, lines: Iterable[str]) -> str:
-    return f"<{kind}>{''.join(f'<li>{_text(line)}</li>' for line in lines)}</{kind}>"
-
-
-def _figure(drawing: Drawing, caption: str = "") -> str:
-    told = f"<figcaption>{_text(caption)}</figcaption>" if caption else ""
-    return f'<figure>{told}<div class="wide">{drawing.svg()}</div></figure>'
-
-
-def _table(
-    headings: Sequence[tuple[str, NumberKind]], rows: Iterable[Sequence[Cell]], *, totals: int = 0
-) -> str:
-    """Return a table; the last `totals` rows are set apart."""
-    head = "".join(
-        f'<th scope="col"{_class(kind)}>{_text(heading)}</th>' for heading, kind in headings
-    )
-    rows = list(rows)
-    body = []
-    for number, row in enumerate(rows):
-        cells = "".join(
-            f"<td{_class(kind)}>{_text(_shown(value, kind))}</td>"
-            for value, (_, kind) in zip(row, headings, strict=True)
-        )
-        last = ' class="total"' if number >= len(rows) - totals else ""
-        body.append(f"<tr{last}>{cells}</tr>")
-    return (
-        f'<div class="wide"><table><thead><tr>{head}</tr></thead>'
-        f"<tbody>{''.join(body)}</tbody></table></div>"
-    )
-
-
-def _class(kind: NumberKind) -> str:
-    return "" if kind is NumberKind.TEXT else ' class="number"'
-
-
-def _shown(value: Cell, kind: NumberKind) -> str:
-    if isinstance(value, float) and not math.isfinite(value):
-        return "not known" if math.isnan(value) else "no limit"
-    text = shown(value, kind)
-    if kind is NumberKind.PRICE and "." in text:  # at least two decimals, and no needless ones
-        whole, decimals = text.split(".")
-        text = f"{whole}.{decimals.rstrip('0'):0<2}"
-    return text

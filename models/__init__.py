@@ -1,1 +1,1 @@
-"""The farm and what is asked of it. May import: its own files, doubted, goods, site, standing."""
+"""The farm, and its faults. May import: its own files, after, doubted, goods, site, standing."""

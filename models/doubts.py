@@ -118,7 +118,7 @@ def _strength(line: Chain | Rope, what: str, bounds: tuple[float, float]) -> str
 def _setting(farm: Farm) -> Iterator[Fault]:
     """Ask about anchors that embed and are not pulled in, and boats that only go out and back."""
     embedding = [a.name for a in farm.anchors if a.holds_by is HoldsBy.EMBEDDING]
-    if embedding and farm.project.setting_pull_share <= 0:
+    if farm.legs and embedding and farm.project.setting_pull_share <= 0:
         yield _warn(
             farm.project.source,
             "Setting pull",
@@ -195,6 +195,8 @@ def _uplift_tables(farm: Farm) -> list[list[UpliftLoss]]:
 
 def _evidence(farm: Farm) -> Iterator[Fault]:
     """Say which anchors may be relied on under none of the legs, and why."""
+    if not farm.legs:
+        return
     drag = {leg.seabed: 0.0 for leg in farm.legs}
     for leg in farm.legs:
         drag[leg.seabed] = max(drag[leg.seabed], leg.allowed_drag_m)

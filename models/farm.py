@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from .fault import Fault
-from .goods.anchor import Anchor, UpliftLoss
+from .goods.anchor import PACK_SIDES, Anchor, UpliftLoss
 from .goods.chain import Chain
 from .goods.fitting import Fitting
 from .goods.freight import FreightService
@@ -16,6 +16,7 @@ from .goods.rope import Rope
 from .goods.supplier import LayoutWord, Offer, OnHand, Supplier
 from .option import Option, Restriction, options_of
 from .site.declared_holding import DeclaredHolding, HoldingLaw
+from .site.laid_line import LaidLine
 from .site.lease import LeaseCorner
 from .site.leg import Leg
 from .site.load_case import LoadCase
@@ -48,6 +49,8 @@ class Farm:
     """Those of the Offers sheet, beside the catalogues' own."""
     price_breaks: tuple[PriceBreak, ...] = ()
     on_hand: tuple[OnHand, ...] = ()
+    laid: tuple[LaidLine, ...] = ()
+    """The lines that lie already."""
     restrictions: tuple[Restriction, ...] = ()
     load_cases: tuple[LoadCase, ...] = ()
     """The engineer's own; none: the one case of the project's safety factors."""
@@ -59,15 +62,43 @@ class Farm:
     """How far rates, prices and currencies may turn out otherwise; none: as given."""
     supposed_tests: tuple[SupposedTests, ...] = ()
     """Counted as if they had been made; none: only what was tested counts."""
+    drags_m: tuple[float, ...] = ()
+    """Allowed drags that the evidence is asked for, where no leg states one."""
     origin_file: str = ""
     """Name of the workbook it was read from, for the record."""
     doubts: tuple[Fault, ...] = field(default=(), compare=False)
     """What was doubted when it was read, by cell: it goes with the plan."""
+    whole: Farm | None = field(default=None, compare=False, repr=False)
+    """Of the farm of the lines that are still to lay: the farm with those that lie already."""
+
+    @cached_property
+    def to_lay(self) -> Farm:
+        """The farm as it is priced: of the lines that are not laid yet, and with the pulls of
+        those that are among the tests."""
+        if not self.laid:
+            return self
+        done = {(row.leg, row.line) for row in self.laid}
+        left = (
+            (leg, tuple(n for n in leg.numbers if (leg.name, n) not in done)) for leg in self.legs
+        )
+        legs = tuple(replace(leg, count=len(ns), still_to_lay=ns) for leg, ns in left if ns)
+        readings = (*self.readings, *self.laid_pulls)
+        return replace(self, legs=legs, readings=readings, laid=(), whole=self)
+
+    @cached_property
+    def laid_pulls(self) -> tuple[Reading, ...]:
+        """The setting pulls of the lines laid, as readings of tests that were stopped."""
+        found = (
+            row.reading(self.leg_by_name[row.leg].seabed)
+            for row in self.laid
+            if row.leg in self.leg_by_name
+        )
+        return tuple(reading for reading in found if reading is not None)
 
     @cached_property
     def pull_tests(self) -> tuple[PullTest, ...]:
-        """The readings, gathered into tests."""
-        return pull_tests(self.readings)
+        """The readings, gathered into tests; the pulls of the lines laid are tests too."""
+        return pull_tests((*self.readings, *self.laid_pulls))
 
     @cached_property
     def _tests_by_place(self) -> dict[tuple[str, str], tuple[PullTest, ...]]:
@@ -107,7 +138,7 @@ class Farm:
             self.suppliers,
             self.offers,
             self.price_breaks,
-            self.on_hand,
+            [row for row in self.on_hand if row.there_by(self.project.required_on_site)],
         )
 
     @cached_property
@@ -164,6 +195,25 @@ class Farm:
     def families(self) -> tuple[str, ...]:
         """The anchor families, in the order of the catalogue."""
         return tuple(dict.fromkeys(anchor.family for anchor in self.anchors))
+
+    @cached_property
+    def sizes_assumed(self) -> frozenset[str]:
+        """The items of which the workbook does not state how large a pack is."""
+        goods: tuple[Anchor | Chain | Rope | Fitting, ...] = (
+            *self.anchors, *self.chains, *self.ropes, *self.fittings
+        )  # fmt: skip
+        sizes = {PACK_SIDES[0], "packed_volume_m3"}
+        return frozenset(one.name for one in goods if one.stood_in & sizes)
+
+    @property
+    def freight_priced(self) -> bool:
+        """Whether carriage is part of its cost; else goods are taken as delivered."""
+        return not any("rate" in service.stood_in for service in self.services)
+
+    @property
+    def laying_priced(self) -> bool:
+        """Whether vessels are part of its cost; else none of their limits is looked at."""
+        return not any("day_rate" in vessel.stood_in for vessel in self.vessels)
 
     @property
     def leg_count(self) -> int:

@@ -7,11 +7,12 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
+from .after.laid_faults import laid_faults
 from .arrays import ROUNDING
 from .basis_faults import basis_faults
 from .farm import Farm
 from .fault import Fault, Severity, closest
-from .goods.anchor import HoldsBy
+from .goods.anchor import PACK_SIDES, HoldsBy
 from .goods.freight import Basis, FreightService
 from .goods.supplier import Supplier
 from .offer_faults import offer_faults
@@ -24,6 +25,8 @@ from .uncertainty_faults import uncertainty_faults
 
 SAME_VOLUME = 0.01
 """Relative difference up to which a stated volume and one by density agree: rounding."""
+
+SIDE_HEADINGS = dict(zip(PACK_SIDES, ("Pack length", "Pack width", "Pack height"), strict=True))
 
 MOST_COMPARED = 20_000
 """Pairs of names compared, each some 30 µs, to find what an unknown one may be meant for."""
@@ -46,6 +49,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
     yield from _currencies(farm)
     yield from _senseless(farm)
     yield from basis_faults(farm)
+    yield from laid_faults(farm)
     yield from option_faults(farm)
     yield from uncertainty_faults(farm)
 
@@ -149,6 +153,11 @@ def _unknown_names(farm: Farm) -> Iterator[Fault]:
     catalogues = "Anchors, Chain, Rope or Fittings"
     yield from refer(farm.offers, "Item", lambda r: [r.item], goods, catalogues)
     yield from refer(farm.price_breaks, "Item", lambda r: [r.item], goods, catalogues)
+    legs, ropes = [leg.name for leg in farm.legs], [rope.name for rope in farm.ropes]
+    yield from refer(farm.laid, "Leg", lambda r: [r.leg], legs, "Legs")
+    yield from refer(farm.laid, "Anchor", lambda r: [r.anchor], anchors, "Anchors")
+    yield from refer(farm.laid, "Chain", lambda r: [r.chain], chains, "Chain")
+    yield from refer(farm.laid, "Rope", lambda r: [r.rope], ropes, "Rope")
     yield from refer(farm.on_hand, "Item", lambda r: [r.item], goods, catalogues)
 
 
@@ -278,6 +287,10 @@ def _senseless(farm: Farm) -> Iterator[Fault]:
         message = f"{project.required_on_site} is before the order date, {project.order_date}"
         yield Fault.at(project.source, "Required on site", message)
     for anchor in farm.anchors:
+        blank = [side for side in PACK_SIDES if side in anchor.stood_in]
+        if 0 < len(blank) < len(PACK_SIDES):
+            message = "blank, but other sides of the pack are there: give all three, or none"
+            yield Fault.at(anchor.source, SIDE_HEADINGS[blank[0]], message)
         contents = anchor.pack_quantity * anchor.mass_kg
         if anchor.pack_mass_kg < contents * (1 - ROUNDING):
             message = f"{anchor.pack_mass_kg:g} kg is less than its anchors weigh, {contents:g} kg"

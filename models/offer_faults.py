@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
 from .farm import Farm
@@ -69,14 +69,19 @@ def _offers(farm: Farm, rows: Mapping[str, Sequence[Offer]]) -> Iterator[Fault]:
 def _breaks(farm: Farm, rows: Mapping[str, Sequence[Offer]]) -> Iterator[Fault]:
     """The breaks of one offer share a scheme and start at different quantities."""
     sellers = {name: [offer.supplier for offer in offers] for name, offers in rows.items()}
+    names = [anchor.name for anchor in farm.anchors] + [chain.name for chain in farm.chains]
+    names += [rope.name for rope in farm.ropes] + [fitting.name for fitting in farm.fittings]
+    doubled = {name for name, count in Counter(names).items() if count > 1}
     first: dict[tuple[str, str], PriceBreak] = {}
     starts: dict[tuple[str, str], set[int]] = defaultdict(set)
     for price_break in farm.price_breaks:
         item, supplier = price_break.item, price_break.supplier
         known = sellers.get(item, [])
+        if item in doubled:
+            continue  # whose two rows it is of is said of their names
         if supplier is None and len(known) > 1:
-            names = " or ".join(f"'{name}'" for name in known)
-            message = f"blank, but '{item}' has several offers: needs {names}"
+            sold_by = " or ".join(f"'{name}'" for name in known)
+            message = f"blank, but '{item}' has several offers: needs {sold_by}"
             yield Fault.at(price_break.source, "Supplier", message)
         elif supplier is not None and known and supplier not in known:
             message = f"'{supplier}' makes no offer of '{item}'{closest(supplier, known)}"

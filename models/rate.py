@@ -161,6 +161,13 @@ def rate_named(farm: Farm, text: str) -> Rate:
             "are no break points to find; change Workable days on Vessels and price again, or "
             "vary 'day rates'"
         )
+    unpriced = (
+        (RateKind.FREIGHT, farm.freight_priced, "Freight"),
+        (RateKind.DAY_RATES, farm.laying_priced, "Vessels"),
+    )
+    for kind, priced, sheet in unpriced:
+        if wanted == kind and not priced:
+            raise UnknownRateError(f"{kind} are not priced: the workbook has no sheet {sheet}")
     rates = rates_of(farm)
     if wanted == f"{RateKind.CURRENCY} {farm.project.currency}".casefold():
         raise UnknownRateError(

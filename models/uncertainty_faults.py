@@ -55,6 +55,10 @@ def _names(farm: Farm, what: Uncertain) -> Sequence[str]:
         case Uncertain.SUPPLIER:
             return [supplier.name for supplier in farm.suppliers]
         case Uncertain.ITEM:
-            return [item.name for item in farm.items]
+            # Not the farm's items, which cannot be made where a supplier is not known.
+            names = [anchor.name for anchor in farm.anchors]
+            names += [chain.name for chain in farm.chains]
+            names += [rope.name for rope in farm.ropes]
+            return [*names, *(fitting.name for fitting in farm.fittings)]
         case Uncertain.DAY_RATE:
             return [vessel.name for vessel in farm.vessels]

@@ -1,1 +1,1 @@
-"""The main job. May import: its own files, choices, models, recheck, search, solvers, stowage."""
+"""Pricing. May import: its own files, after, choices, models, recheck, search, solvers, stowage."""

@@ -15,6 +15,7 @@ from ..models.farm_faults import farm_faults
 from ..models.fault import FarmError, Fault, Severity
 from ..models.risk.cost_spread import spread_of
 from ..models.site.leg import Leg
+from .after.earlier_plan import changed_back, held, lines_changed, settled_like, with_earlier
 from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
 from .choices.left_out import left_out
 from .choices.nearest_miss import UnmoorableError, nearest_miss
@@ -25,6 +26,7 @@ from .search.ledger import plan_of
 from .search.search import Search
 from .search.shortage import explain_shortage
 from .solvers.report import SolveOptions
+from .solvers.solve import preferred_solver
 from .stowage.anchor_fits import anchor_fits
 
 DEFAULT_GAP = 1e-3
@@ -32,6 +34,13 @@ DEFAULT_GAP = 1e-3
 
 COST_SLACK, CENT = 1e-6, 0.01
 """How far, as a share and in money, a plan's parts may lie from the cost of the programme."""
+
+BACK_S, BACK_SHARE = 10.0, 0.15
+"""Longest that leg groups are tried as an earlier plan builds them, where that costs nothing; and
+the share of the time limit that is kept for it."""
+
+WIDEST = 0.5
+"""Most that a gap is widened to where nearly all is spent: then little is left to be saved."""
 
 MOST_EXPLAINED = 25
 """Legs without a make-up whose nearest miss is worked out."""
@@ -45,6 +54,10 @@ def price(
     solver: str = "",
     workers: int = 0,
     progress: Callable[[float, float], bool] | None = None,
+    like: Plan | None = None,
+    keep: bool = False,
+    change_cost: float = 0.0,
+    spent: float = 0.0,
 ) -> Plan:
     """Return the least order found for a farm, with its proof and its checks.
 
@@ -52,7 +65,12 @@ def price(
     "cbc", or "" for the preferred one. workers : that share the search; 0: two, where the machine
     has the cores; with one the same farm gives the same plan every time. progress : called with
     (cost of the best plan, bound) in the project's currency while the solver works; returns True
-    to stop with the best plan so far.
+    to stop with the best plan so far. like : an earlier plan, from which the search starts as
+    far as its lines still stand. keep : whether every leg group that can be as it was is held so.
+    change_cost : a leg group is built otherwise than `like` has it only where that saves more than
+    this a line, project currency: of the plan found, each group in turn is tried as it was.
+    spent : on earlier orders: the gap asked is then a share of the whole, of what is still to be
+    paid and this.
 
     Raises FarmError where the farm contradicts itself or cannot be moored (which legs, and by
     how much they miss), NoPlanError, SolverFailedError, PlanFaultError, and what `progress` raises.
@@ -61,11 +79,22 @@ def price(
     faults = [fault for fault in farm_faults(farm) if fault.severity is Severity.ERROR]
     if faults:
         raise FarmError(faults)
+    farm = farm.to_lay
     choices = moorable_choices(farm)
-    left = max(time_limit_s - (time.perf_counter() - began), 1.0)
+    start = None
+    if like is not None:
+        back_s = min(BACK_S, BACK_SHARE * time_limit_s)
+        choices = with_earlier(farm, choices, like)
+        choices = held(farm, choices, like) if keep else choices
+        start = settled_like(farm, choices, like, solver or preferred_solver(), back_s)
+        if start is not None and start.cost > 0:
+            gap = min(gap * (1 + spent / start.cost), WIDEST)
+    else:
+        back_s = 0.0
+    left = max(time_limit_s - back_s - (time.perf_counter() - began), 1.0)
     listener = Listener(progress)
     options = SolveOptions(solver, gap, left, on_progress=listener, workers=workers)
-    found = Search(farm, choices, options).run()
+    found = Search(farm, choices, options, start).run()
     listener.raise_error()
     if found.settlement is None:
         if found.infeasible:
@@ -82,15 +111,23 @@ def price(
         raise NoPlanError(
             f"no plan was found within {time_limit_s:g} s; allow more time (--time-limit)"
         )
+    settlement = found.settlement
+    if like is not None:
+        using = solver or preferred_solver()
+        settlement = changed_back(farm, choices, settlement, like, using, back_s, change_cost)
+        if start is not None:
+            more = lines_changed(farm, start, like) - lines_changed(farm, settlement, like)
+            if start.cost + change_cost * more < settlement.cost:
+                settlement = start
     proof = Proof(
-        found.settlement.cost,
-        min(found.bound, found.settlement.cost),
+        settlement.cost,
+        min(found.bound, settlement.cost),
         gap,
         found.solver,
         time.perf_counter() - began,
         found.stopped,
     )
-    plan = plan_of(farm, found.settlement, proof)
+    plan = plan_of(farm, settlement, proof)
     unused = left_out(farm, choices)
     return checked(replace(plan, fits=anchor_fits(farm), left_out=unused))
 
@@ -104,6 +141,7 @@ def moorable_choices(farm: Farm) -> Choices:
 
 def refuse_unmoorable(farm: Farm) -> None:
     """Raise UnmoorableError where a leg has no choice, without keeping the choices."""
+    farm = farm.to_lay
     served = [np.unique(choices.make_ups.leg) for choices in choices_by_batch(farm)]
     _refuse(legs_without(farm, np.concatenate(served)), farm)
 

@@ -13,6 +13,7 @@ from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.kinds import NumberKind
 from ..words.orders import priced_orders
+from ..words.unpriced import sizes_words
 from .purchase_order import numbers_by_hand
 
 SERVICES = (
@@ -65,8 +66,13 @@ NOTES = (
 
 
 def forwarders(plan: Plan) -> dict[str, list[Booking]]:
-    """Return the bookings of each forwarder; a service without one stands under its own name."""
+    """Return the bookings of each forwarder; a service without one stands under its own name.
+
+    None where freight is not priced: nobody is named who carries the goods.
+    """
     by: dict[str, list[Booking]] = {}
+    if not plan.farm.freight_priced:
+        return by
     for booking in plan.bookings:
         service = plan.farm.service_by_name[booking.service]
         by.setdefault(service.forwarder or service.name, []).append(booking)
@@ -128,6 +134,8 @@ def write_booking_list(book: PlanBook, forwarder: str, bookings: Sequence[Bookin
         page.put(row, column, Formula(cells, value), kind, Look.TOTAL)
     page.put(row + 2, 1, "Where to collect", look=Look.SECTION, across=width)
     row = _write_suppliers(plan, page, row + 3, sent)
+    if assumed := sizes_words(plan.farm, [packs.item for packs in sent]):
+        row = page.paragraphs(row + 1, [assumed], width, Look.STRONG) - 1
     page.paragraphs(row + 1, NOTES, width, Look.NOTE)
     page.finish(project.name, heading_row=table.heading_row, freeze=False)
 

@@ -13,6 +13,7 @@ from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.grammar import listed
 from ..words.kinds import NumberKind
+from ..words.unpriced import sizes_words
 
 COLUMNS = (
     SheetColumn("No.", NumberKind.COUNT),
@@ -78,6 +79,10 @@ def write_loads_of(book: PlanBook, bookings: Sequence[Booking]) -> None:
         across=len(COLUMNS),
     )
     row = page.paragraphs(3, [HOW_TO_READ, CRATES, CAUTION], len(COLUMNS), Look.NOTE) + 1
+    carried = [name for booking in bookings for name, _, _ in booking.packs]
+    if assumed := sizes_words(plan.farm, carried):
+        told = f"{assumed} They are drawn too small: more containers may be needed."
+        row = page.paragraphs(row - 1, [told], len(COLUMNS), Look.ALERT) + 1
     flags = [book.booking_flags[b.service] for b in bookings if b.service in book.booking_flags]
     flag = unchanged(flags, CHANGED)
     if flag is not None:

@@ -15,6 +15,7 @@ from ..words.certificates import certificates
 from ..words.grammar import clean, listed
 from ..words.kinds import NumberKind
 from ..words.orders import KINDS, Line, order_numbers, priced_orders
+from ..words.unpriced import sizes_words
 
 COLUMNS = (
     SheetColumn("Line", NumberKind.COUNT),
@@ -41,8 +42,12 @@ LABEL, FILLED = (1, 8), (3, 10)
 """Columns of the order's particulars and of what is filled in for them, left and right."""
 NUMBER_CELL = (4, FILLED[1])
 """Where the order's number stands."""
+DATE_CELL = (5, FILLED[1])
 TERM_CELL = (7, FILLED[0])
 
+KEPT = (
+    "Not to be sent: what is kept of goods ordered before, at what giving it back would have paid. "
+)
 PACKING = (
     "Packing. Every pack carries its mark: the order's number, the line, and the number of the "
     "pack. Write on each its gross mass, where it is slung and, where it matters, this side up. A "
@@ -71,7 +76,8 @@ def write_purchase_order(book: PlanBook, supplier: Supplier, lines: list[Line]) 
     project = book.plan.farm.project
     page.head(
         title_of(supplier.name),
-        f"For {project.name}. All prices and totals in {supplier.currency}.",
+        f"{KEPT if supplier.ordered_before else ''}For {project.name}. All prices and totals in "
+        f"{supplier.currency}.",
         across=width,
     )
     page.lead = f"What to buy from {supplier.name}, in {supplier.currency}: to be sent."
@@ -127,7 +133,9 @@ def write_purchase_order(book: PlanBook, supplier: Supplier, lines: list[Line]) 
     asked = certificates(kinds, anchors)
     page.put(row + 5, 1, "Certificates asked for", look=Look.SECTION, across=width)
     below = page.paragraphs(row + 6, asked, width, Look.BODY)
-    page.paragraphs(below + 1, [PACKING, TERMS, ANSWER], width, Look.NOTE)
+    assumed = sizes_words(book.plan.farm, [line.item for line in lines])
+    notes = [*filter(None, [assumed]), PACKING, TERMS, ANSWER]
+    page.paragraphs(below + 1, notes, width, Look.NOTE)
     page.finish(project.name, heading_row=HEADING_ROW, filtered=False)
 
 
@@ -151,7 +159,10 @@ def _particulars(
     project = book.plan.farm.project
     term = project.delivery_term
     buyer_carries = term is None or term.buyer_carries
-    place = supplier.origin if buyer_carries else project.delivery_place
+    # Goods taken as delivered: nobody has said yet where they are handed over, or who carries them.
+    fetched = buyer_carries and book.plan.farm.freight_priced
+    unknown = not fetched and "origin" in supplier.stood_in
+    place = ("" if unknown else supplier.origin) if buyer_carries else project.delivery_place
     dates = [_ready(book, (line.item, supplier.name)) for line in lines if line.goods is not None]
     known = [day for day in dates if day is not None]
     address = ", ".join(filter(None, (supplier.name, supplier.address)))
@@ -161,7 +172,7 @@ def _particulars(
         ("Supplier's contact", supplier.contact, NumberKind.TEXT),
         ("Delivery term", f"{term} {term.in_words}" if term else "", NumberKind.TEXT),
         ("At the named place", place, NumberKind.TEXT),
-        ("Carried by", _carrier(book, supplier) if buyer_carries else "", NumberKind.TEXT),
+        ("Carried by", _carrier(book, supplier) if fetched else "", NumberKind.TEXT),
     ]
     right: list[tuple[str, Value, NumberKind]] = [
         ("Order number", number, NumberKind.TEXT),

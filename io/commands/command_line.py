@@ -8,6 +8,7 @@ from .break_even import breakeven
 from .checking import check, holding, template
 from .comparing import compare
 from .exit_codes import AT_FAULT
+from .laid import laid_command
 from .offers import offers
 from .papers import papers_command
 from .pricing import price_command
@@ -50,7 +51,8 @@ def run() -> int:
 
 
 COMMANDS = (
-    template, check, holding, price_command, papers_command, compare, breakeven, offers, quotes,
+    template, check, holding, price_command, papers_command, laid_command, compare, breakeven,
+    offers, quotes,
 )  # fmt: skip
 
 for command in COMMANDS:

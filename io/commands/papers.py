@@ -2,18 +2,34 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
+from ...models.answer.plan import Plan
+from ...models.farm import Farm
+from ...models.fault import FarmError
 from ...optimiser.failures import PlanFaultError
 from ...optimiser.price import checked
-from ..papers.order_file import hand_written, plan_of_order
+from ..inputs.plan_record import TITLE
+from ..inputs.template import write_template
+from ..paper.page import HandWritten
+from ..papers.edits import taken_up
+from ..papers.order_file import (
+    MOST_TOLD,
+    compare_with,
+    hand_written,
+    plan_of_order,
+    raise_refused,
+)
 from ..papers.readers import ZIP_NAME, papers_of, zip_of
 from ..reading.workbook import read_farm_with_warnings
+from ..reading.xlsx_file import open_tables
 from ..whole_file import TargetError, TargetExistsError
+from ..words.case import Case
 from ..words.grammar import counted
 from .exit_codes import AT_FAULT
 from .terms import end, faults_told, force, refuse_target, save
@@ -74,15 +90,64 @@ def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None
     where = PapersFolder(folder, zipped)
     with faults_told():
         where.refuse(order, force)
-        farm, _ = read_farm_with_warnings(order)
-        plan, case = plan_of_order(order, farm)
-        try:
-            plan = checked(plan)
-        except PlanFaultError as error:
-            end(
-                AT_FAULT,
-                f"{order.name} no longer holds together, no papers written: {error}. Price it "
-                "again",
-            )
-        papers = papers_of(plan, case, hand_written(order, plan, case))
+        plan, case, hand = _read(order, "no papers written")
+        papers = papers_of(plan, case, hand)
         click.echo(where.keep(papers, force))
+
+
+def order_read(order: Path) -> Plan:
+    """Return the plan of an order that was sent, checked; raises FarmError with every cell of it
+    that says something else than it does."""
+    return _read(order, "nothing priced after it")[0]
+
+
+def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
+    """Return an order's plan, its case and what was written by hand in its fields.
+
+    otherwise : what is not done where it does not hold together. Raises FarmError.
+    """
+    farm, _ = read_farm_with_warnings(order)
+    plan, case = plan_of_order(order, farm)
+    try:
+        plan = checked(plan)
+    except PlanFaultError as error:
+        end(
+            AT_FAULT,
+            f"{order.name} no longer holds together, {otherwise}: {error}. Price it again",
+        )
+    return plan, case, hand_written(order, plan, case)
+
+
+def with_edits(workbook: Path, farm: Farm) -> tuple[Farm, tuple[str, ...]]:
+    """Return the farm of a workbook that is to be priced, and what is to be said of the edits in
+    it: nothing of a workbook that is no order.
+
+    Of an order its Input sheets are priced. What an edit on any other of its sheets says of them
+    for certain is taken up, and else refused by cell: raises FarmError. Where the Input sheets
+    were edited too, or another version wrote the order, the others cannot be compared: that is
+    said.
+    """
+    if workbook.is_dir() or all(t.title != TITLE for t in open_tables(workbook, lambda _: False)):
+        return farm, ()
+    lost = "only its Input sheets are read, an edit on any other of its sheets is not taken up"
+    try:
+        plan, case = plan_of_order(workbook, farm)
+        plan = checked(plan)
+    except (FarmError, PlanFaultError):
+        return farm, (f"{workbook.name} is an order whose Input sheets were edited: {lost}",)
+    taken = taken_up(compare_with(workbook, plan, case), farm, plan)
+    if len(taken.refused) > MOST_TOLD:
+        many = f"{workbook.name} is an order that says otherwise in many places: {lost}"
+        return farm, (many,)
+    raise_refused(list(taken.refused))
+    if taken.farm == farm:
+        return farm, taken.told
+    return _read_again(taken.farm, workbook.name), taken.told
+
+
+def _read_again(farm: Farm, name: str) -> Farm:
+    """Return a farm as its own workbook reads; raises FarmError where a value is out of range."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / name
+        write_template(path, farm)
+        return read_farm_with_warnings(path)[0]

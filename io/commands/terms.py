@@ -16,6 +16,7 @@ import click
 from ...models.farm import Farm
 from ...models.fault import FarmError, Fault, Severity
 from ...optimiser.price import DEFAULT_GAP
+from ..needs.needs import PRICE, Needs
 from ..reading.workbook import read_farm_with_warnings
 from ..whole_file import TargetError, TargetExistsError, write_whole
 from ..words.fault_table import printable
@@ -146,20 +147,20 @@ def faults_told() -> Iterator[None]:
         end(AT_FAULT, str(error))
 
 
-def read_or_faults(path: Path) -> tuple[Farm | None, tuple[Fault, ...]]:
+def read_or_faults(path: Path, needs: Needs = PRICE) -> tuple[Farm | None, tuple[Fault, ...]]:
     """Return the farm, or None, and everything there is to say of its workbook."""
     try:
-        return read_farm_with_warnings(path)
+        return read_farm_with_warnings(path, needs)
     except FarmError as error:
         return None, error.faults
 
 
-def read_and_warn(path: Path, *, strict: bool = False) -> Farm:
+def read_and_warn(path: Path, needs: Needs = PRICE, *, strict: bool = False) -> Farm:
     """Return the farm with its warnings said; raises FarmError with all that is wrong.
 
-    strict : whether a doubt is as bad as a fault.
+    needs : of the command that it is read for. strict : whether a doubt is as bad as a fault.
     """
-    farm, faults = read_or_faults(path)
+    farm, faults = read_or_faults(path, needs)
     if farm is None or (strict and farm.doubts):
         raise FarmError(as_errors(faults) if strict else faults)
     tell(faults)

@@ -16,8 +16,11 @@ FILLS = (("#595959", ""), ("#ffffff", ""), ("#ffffff", "#000000"), ("#c8c8c8", "
 """Fill and stripes of each of `BARS`."""
 
 
-def cost_drawing(options: Sequence[OptionCost], currency: str) -> Drawing:
-    """Return a bar an option, the totals written at their ends, the parts explained above."""
+def cost_drawing(options: Sequence[OptionCost], currency: str, total: str) -> Drawing:
+    """Return a bar an option, the totals written at their ends, the parts explained above.
+
+    total : what the whole is called.
+    """
     most = max([option.cost for option in options] + [1.0])
     scale = (WIDTH - LEFT - RIGHT) / most
     parts: list[Part] = []
@@ -37,7 +40,7 @@ def cost_drawing(options: Sequence[OptionCost], currency: str) -> Drawing:
         parts.append(Words((x + 6.0, y + BAR / 2 + 4.0), f"{option.cost:,.0f}", 11.0))
         y += BAR + GAP
     parts.append(Stroke(((LEFT, TOP - 4.0), (LEFT, y - GAP + 4.0)), 1.0))
-    about = f"Installed cost, {currency}: " + "; ".join(
+    about = f"{total}, {currency}: " + "; ".join(
         f"{option.name} {option.cost:,.0f}" for option in options
     )
     return Drawing(WIDTH, y, tuple(parts), about)

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from ...models.answer.plan import Plan
-from ...models.evidence.lines import PlanLine, lines_of
+from ...models.evidence.lines import PlanLine, every_line
 from .drawing import Drawing, Part, Point, Stroke, Words, mark
 
 Box = tuple[tuple[float, float], tuple[float, float]]
@@ -22,7 +22,7 @@ NAME_SIZE = 11.0
 def placed_lines(plan: Plan) -> dict[str, list[PlanLine]]:
     """Return the lines of a plan that have a position, by anchor, those laid most first."""
     laid: dict[str, list[PlanLine]] = defaultdict(list)
-    for line in lines_of(plan):
+    for line in every_line(plan):
         if line.anchor is not None:
             laid[line.row.make_up.anchor].append(line)
     return dict(sorted(laid.items(), key=lambda item: (-anchors_in(item[1]), item[0])))
@@ -35,7 +35,7 @@ def anchors_in(lines: Sequence[PlanLine]) -> int:
 
 def left_out_words(plan: Plan) -> str:
     """Return how many lines have no position and so are not drawn, or ""."""
-    lines = sum(row.count for row in plan.assignments)
+    lines = sum(row.count for row in (*plan.assignments, *plan.laid))
     drawn = sum(len(lines) for lines in placed_lines(plan).values())
     if lines == drawn:
         return ""

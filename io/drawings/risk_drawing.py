@@ -23,7 +23,7 @@ BANDS = (
 """What a bar is made of: name, fill, stripes."""
 
 
-def risk_bars(spread: Spread, currency: str) -> Drawing:
+def risk_bars(spread: Spread, currency: str, what: str) -> Drawing:
     """Return the sum and each source alone as bars from P10 to P90, the cost as priced a line."""
     rows = [("All together", spread.total)]
     rows += [(source.name, source.cost) for source in spread.sources[:MOST_SOURCES]]
@@ -53,13 +53,13 @@ def risk_bars(spread: Spread, currency: str) -> Drawing:
     parts.append(Stroke(((at, TOP - 8.0), (at, foot)), 1.5, dash=(5.0, 3.0)))
     parts.append(Words((at, TOP - 12.0), f"as priced {spread.cost:,.0f}", 11.0, "middle"))
     parts.append(Words((across(high) + 6.0, TOP - 12.0), "P80", 11.0, bold=True))
-    about = f"Installed cost from P10 to P90, {currency}: " + "; ".join(
+    about = f"{what} from P10 to P90, {currency}: " + "; ".join(
         f"{name} {cost.p10:,.0f} to {cost.p90:,.0f}, P80 {cost.p80:,.0f}" for name, cost in rows
     )
     return Drawing(WIDTH, foot + 4.0, tuple(parts), about)
 
 
-def risk_curve(spread: Spread, currency: str) -> Drawing:
+def risk_curve(spread: Spread, currency: str, what: str) -> Drawing:
     """Return the chance that the cost is no more, against the cost."""
     low, high = spread.curve[0][0], spread.curve[-1][0]
     left, right, top, foot = 60.0, WIDTH - 40.0, 24.0, CURVE_HEIGHT - 34.0
@@ -83,9 +83,9 @@ def risk_curve(spread: Spread, currency: str) -> Drawing:
     for cost, anchor in ((low, "start"), (high, "end")):
         parts.append(Words((at(cost, 0.0)[0], foot + 16.0), f"{cost:,.0f}", 11.0, anchor))
     middle = (left + right) / 2
-    parts.append(Words((middle, foot + 30.0), f"Installed cost, {currency}", 11.0, "middle"))
+    parts.append(Words((middle, foot + 30.0), f"{what}, {currency}", 11.0, "middle"))
     parts.append(Words((left, 12.0), "Chance that it is no more", 11.0))
-    about = "Chance that the installed cost is no more: " + ", ".join(
+    about = f"{what}, chance that it is no more: " + ", ".join(
         f"{chance:.0%} at {cost:,.0f}" for cost, chance, _ in marks
     )
     return Drawing(WIDTH, CURVE_HEIGHT, tuple(parts), about)

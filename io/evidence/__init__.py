@@ -1,1 +1,1 @@
-"""What holdings rest on, as sheets. May import: models, paper, told, whole_file, words."""
+"""What holdings rest on. May import: drawings, models, paper, told, web_page, whole_file, words."""

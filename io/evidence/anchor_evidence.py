@@ -33,6 +33,8 @@ def columned_drags_m(farm: Farm) -> tuple[float, ...]:
     lines: Counter[float] = Counter()
     for leg in farm.legs:
         lines[leg.allowed_drag_m] += leg.count
+    if not farm.legs and farm.drags_m:
+        return drags  # each of them was asked for
     most = sorted(drags, key=lambda drag: (-lines[drag], drag))[:MOST_DRAGS]
     return tuple(sorted(most))
 

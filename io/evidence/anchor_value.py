@@ -63,16 +63,16 @@ def write_anchor_value(book: Book, farm: Farm, values: Sequence[AnchorValue]) ->
         across=len(columns),
     )
     page.put(3, 1, LEFT_OUT, look=Look.NOTE, across=len(columns))
-    table = page.table(HEADING_ROW, columns, [_row(value) for value in values])
+    table = page.table(HEADING_ROW, columns, [_row(value, farm) for value in values])
     page.paragraphs(table.next_row + 1, [NOT_DESIGN], len(columns), Look.STRONG)
     page.finish(farm.project.name, heading_row=HEADING_ROW)
 
 
-def _row(value: AnchorValue) -> tuple[Value, ...]:
+def _row(value: AnchorValue, farm: Farm) -> tuple[Value, ...]:
     least = value.least_carriage
     remark = value.refusal
     if not remark and least is None:
-        remark = "no service can carry it in time" if value.carriages else "no service"
+        remark = "no service can carry it in time" if value.carriages else _not_carried(value, farm)
     return (
         value.seabed,
         value.anchor.name,
@@ -90,8 +90,20 @@ def _row(value: AnchorValue) -> tuple[Value, ...]:
     )
 
 
+def _not_carried(value: AnchorValue, farm: Farm) -> str:
+    """Return why nothing is said of its carriage."""
+    if not farm.freight_priced:
+        return "freight is not priced"
+    return "pack sides not stated" if value.anchor.name in farm.sizes_assumed else "no service"
+
+
 def write_anchor_freight(book: Book, farm: Farm, values: Sequence[AnchorValue]) -> None:
-    """Write a row for every anchor and service of its origin: packs, anchors, freight per kN."""
+    """Write a row for every anchor and service of its origin: packs, anchors, freight per kN.
+
+    No sheet where freight is not priced.
+    """
+    if not farm.freight_priced:
+        return
     currency = farm.project.currency
     seabeds = tuple(dict.fromkeys(value.seabed for value in values))
     columns = (

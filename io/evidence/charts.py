@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...models.evidence.anchor_evidence import AnchorEvidence
+from ...models.evidence.anchor_evidence import AnchorEvidence, drags_on_m
 from ...models.evidence.anchor_value import typical_drag_m
 from ...models.evidence.chain_need import ChainNeed
 from ...models.farm import Farm
@@ -104,9 +104,10 @@ def _pulls(data: ChartData, farm: Farm, line: AnchorEvidence) -> Chart:
         if points:
             runs.append(Run(event.value, points, mark))
     top = max(r.load_kn for t in line.tests for r in t.readings)
-    drags = sorted({leg.allowed_drag_m for leg in farm.legs if leg.seabed == line.seabed})
+    drags = drags_on_m(farm, line.seabed)
     runs += [Run(f"{d:g} m", ((d, 0.0), (d, 1.08 * top)), upright=True) for d in drags]
-    across = "Drag (m); upright: the drags that legs there allow" if drags else "Drag (m)"
+    allowed = "the drags that legs there allow" if farm.legs else "the drags looked at"
+    across = f"Drag (m); upright: {allowed}" if drags else "Drag (m)"
     return scatter(data, f"{line.anchor.name} on {line.seabed}", across, "Load (kN)", runs)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from ...models.evidence.anchor_evidence import AnchorEvidence
+from ...models.evidence.anchor_evidence import AnchorEvidence, allowed_drags_m
 from ...models.evidence.anchor_value import AnchorValue, anchor_values
 from ...models.farm import Farm
 from ...models.standing.holding import efficiency
@@ -30,22 +30,41 @@ def holding_table(
     currency = farm.project.currency
     value_head = ["Anchor", "Seabed", "Within m", "kN", "÷ wt"]
     value_head += [f"{currency}/kN", "freight/kN", "boat min/kN"]
-    value_rows = [_value(value) for value in values]
-    return "\n".join(
-        [
-            f"{farm.project.name}: what one anchor is relied on to hold, kN, within each allowed "
-            "drag, before safety factor and uplift",
-            "",
-            *_aligned(head, rows),
-            "",
+    lines = [
+        f"{farm.project.name}: what one anchor is relied on to hold, kN, within each allowed drag, "
+        "before safety factor and uplift",
+        "",
+        *_aligned(head, rows),
+        "",
+    ]
+    if any(value.price is not None for value in values):
+        lines += [
             "What a kilonewton costs: price before breaks and duty, least freight in full packs, "
             "boat time of one anchor",
             "",
-            *_aligned(value_head, value_rows),
+            *_aligned(value_head, [_value(value) for value in values]),
             "",
-            *CAUTIONS,
         ]
-    )
+    if more := more_to_see(farm):
+        lines += [*more, ""]
+    return "\n".join([*lines, *CAUTIONS])
+
+
+def more_to_see(farm: Farm) -> tuple[str, ...]:
+    """Return what the evidence does not show yet, each with what it would take."""
+    said = []
+    if not farm.legs:
+        drags = "; ".join(f"{drag:g}" for drag in allowed_drags_m(farm))
+        said.append(
+            f"No legs: shown within {drags} m of drag; --drag asks for others. With Legs and "
+            "Chain: what each leg asks for, and its ground chain."
+        )
+    if any("unit_price" in anchor.stood_in for anchor in farm.anchors):
+        said.append("Prices missing: with Unit price on Anchors, what a kilonewton costs.")
+    bare = any("pack_length_mm" in anchor.stood_in for anchor in farm.anchors)
+    if bare or not farm.freight_priced:
+        said.append("No freight: with the packs' sides and Freight, the carriage of a kilonewton.")
+    return tuple(said)
 
 
 def _evidence(row: AnchorEvidence, drags: tuple[float, ...]) -> list[str]:

@@ -6,7 +6,7 @@ from ...models.asked.next_tests import NextTest, NextTests
 from ..paper.book import Book
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
-from ..told.next_tests_text import READ_TESTS, verdict_of
+from ..told.next_tests_text import read_words, verdict_of
 from ..words.cautions import PULLS
 from ..words.kinds import NumberKind
 from ..words.stopped import ended_early
@@ -39,7 +39,7 @@ def write_next_tests(book: Book, found: NextTests) -> None:
         f"{found.cost:,.2f}.{ended_early(found.stopped)}",
         across=ACROSS,
     )
-    page.put(3, 1, READ_TESTS, look=Look.NOTE, across=ACROSS)
+    page.put(3, 1, " ".join(read_words(found)), look=Look.NOTE, across=ACROSS)
     rows = [cells for row in found.rows for cells in _rows(row)]
     table = page.table(HEADING_ROW, COLUMNS, rows)
     row = table.next_row + 1

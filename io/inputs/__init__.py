@@ -1,1 +1,1 @@
-"""Written to be read back. May import: figures, layout, models, paper, reading, whole_file, words."""  # noqa: E501
+"""Written to be read back. May import: figures, layout, models, needs, paper, reading, whole_file, words."""  # noqa: E501

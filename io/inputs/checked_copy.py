@@ -17,7 +17,7 @@ from ...models.fault import FarmError, Fault
 from ..figures.decimals import EitherError, number_of
 from ..layout.sheets import FAULTS
 from ..paper.stored_values import with_stored_values
-from ..reading.tables import open_tables
+from ..reading.xlsx_file import open_tables
 from ..words.fault_table import HEADINGS
 from ..words.grammar import clean
 

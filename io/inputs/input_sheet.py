@@ -61,6 +61,13 @@ class SheetPlace:
         return f"{self.prefix}{sheet.title}"
 
 
+def is_stated(sheet: InputSheet, farm: Farm) -> bool:
+    """Tell whether a farm states any row of a sheet: stand-ins are none."""
+    return any(
+        "name" not in getattr(record, "stood_in", ()) for record in getattr(farm, sheet.farm_field)
+    )
+
+
 def write_input_sheet(
     page: Any, sheet: InputSheet, farm: Farm | None, setting: SheetPlace | None = None
 ) -> None:
@@ -160,7 +167,12 @@ def _values(sheet: InputSheet, farm: Farm | None) -> Iterator[list[Any]]:
     """Yield the rows to write: the farm's, or examples."""
     if farm is not None:
         for record in getattr(farm, sheet.farm_field):
-            yield [getattr(record, column.field) for column in sheet.columns]
+            # A stand-in is no fact: its cell stays blank.
+            unknown: frozenset[str] = getattr(record, "stood_in", frozenset())
+            yield [
+                None if column.field in unknown else getattr(record, column.field)
+                for column in sheet.columns
+            ]
         return
     for first, *others in ([column.example for column in sheet.columns], *sheet.more_examples):
         yield [f"Example: {first}", *others]

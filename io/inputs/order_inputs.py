@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..layout.sheets import INPUT_PREFIX, SHEETS
 from ..paper.book import PlanBook
 from ..words.grammar import clean
-from .input_sheet import SheetPlace, write_input_sheet
+from .input_sheet import SheetPlace, is_stated, write_input_sheet
 
 
 def write_inputs(book: PlanBook) -> None:
@@ -13,7 +13,7 @@ def write_inputs(book: PlanBook) -> None:
     farm = book.plan.farm
     setting = SheetPlace(INPUT_PREFIX, clean(farm.project.name))
     for sheet in SHEETS:
-        if sheet.settings or getattr(farm, sheet.farm_field):
+        if sheet.settings or is_stated(sheet, farm):
             about = f"Priced on: {sheet.help[0].lower()}{sheet.help[1:]}"
             page = book.plain_sheet(setting.name(sheet), about)
             write_input_sheet(page, sheet, farm, setting)

@@ -15,7 +15,7 @@ from ..layout.sheets import INSTRUCTIONS, SHEETS
 from ..paper.print_setup import set_print
 from ..paper.style import LINE_POINTS, Look, lines_needed
 from ..whole_file import write_whole
-from .input_sheet import FONT, write_input_sheet
+from .input_sheet import FONT, is_stated, write_input_sheet
 
 _BOLD = Font(name=FONT, size=9, bold=True)
 _PLAIN = Font(name=FONT, size=9)
@@ -43,6 +43,15 @@ _ADVICE = (
     "Sheets that are not needed may be deleted, columns of your own may be added.",
 )
 
+_SHORT_ADVICE = (
+    "Fill in one row for each thing, below the grey example rows, which are left out. Point at a "
+    "heading to read what it means. A unit in brackets may be replaced by another of its kind.",
+    "A first price takes no more than this: the cost of the goods, as delivered. Freight, vessels, "
+    "rope and fittings are not in it, and prices are in EUR; the first line of the answer says so.",
+    "Then: moorledger check THIS.xlsx, and moorledger price THIS.xlsx. To go on, carry it over "
+    "into the full template: moorledger template FULL.xlsx --from THIS.xlsx.",
+)
+
 _CAUTION = (
     "Design tensions, seabeds, holdings and safety factors are for the licensed engineer of the "
     "farm to state, by the code that holds there. A price made from this workbook is no design "
@@ -50,23 +59,31 @@ _CAUTION = (
 )
 
 
-def write_template(path: str | Path, farm: Farm | None = None, *, overwrite: bool = False) -> None:
+def write_template(
+    path: str | Path,
+    farm: Farm | None = None,
+    *,
+    sheets: tuple[InputSheet, ...] = SHEETS,
+    overwrite: bool = False,
+) -> None:
     """Write a workbook with every input sheet; with a farm, hold its rows instead of examples.
 
+    sheets : those to write, such as the short template's.
     The file is written whole or not at all. Raises TargetError where it cannot be, and where
     there is a file already and `overwrite` is not asked for.
     """
     stream = io.BytesIO()
-    farm_book(farm).save(stream)
+    farm_book(farm, sheets).save(stream)
     write_whole(path, stream.getvalue(), overwrite=overwrite)
 
 
-def farm_book(farm: Farm | None) -> Workbook:
-    """Return a workbook with every input sheet, of a farm's rows or of examples."""
+def farm_book(farm: Farm | None, sheets: tuple[InputSheet, ...] = SHEETS) -> Workbook:
+    """Return a workbook with some input sheets, of a farm's rows or of examples."""
     book = Workbook()
-    _instructions(book.active)
-    for sheet in SHEETS:
-        write_input_sheet(book.create_sheet(sheet.title), sheet, farm)
+    _instructions(book.active, sheets)
+    for sheet in sheets:
+        stated = farm if farm and (sheet.settings or is_stated(sheet, farm)) else None
+        write_input_sheet(book.create_sheet(sheet.title), sheet, stated)
     return book
 
 
@@ -78,19 +95,20 @@ def sample_folder() -> Path:
     return Path(__file__).resolve().parents[2] / "sample_inputs" / "heron_sound"
 
 
-def _instructions(page: Any) -> None:
+def _instructions(page: Any, sheets: tuple[InputSheet, ...]) -> None:
     page.title = INSTRUCTIONS
     for column, width in zip("AB", _WIDTHS, strict=True):
         page.column_dimensions[column].width = width
     page.append(["Moorings of a farm: what to fill in"])
     page.append([])
-    for number, advice in enumerate(_ADVICE, start=1):
+    advised = _ADVICE if sheets is SHEETS else _SHORT_ADVICE
+    for number, advice in enumerate(advised, start=1):
         page.append([number, advice])
     page.append(["Caution", _CAUTION])
     page.append([])
     page.append(["Sheet", "What it holds"])
     heading = page.max_row
-    for sheet in SHEETS:
+    for sheet in sheets:
         page.append([sheet.title, f"{sheet.help} {_presence(sheet)}"])
     for row in page.iter_rows(min_row=2):
         for cell in row:

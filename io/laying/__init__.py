@@ -1,1 +1,1 @@
-"""The sheets for those who lay. May import: drawings, models, paper, words."""
+"""The sheets for those who lay. May import: drawings, models, paper, told, words."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ...models.farm import Farm
 from ...models.risk.chain_years import ChainYears, chain_years, present_worth
 from ...models.site.project import Project
 from ..paper.book import PlanBook
@@ -37,7 +38,7 @@ def write_chain_life(book: PlanBook) -> None:
         of=project.name,
         across=len(columns),
     )
-    page.put(3, 1, _read(project, years), look=Look.NOTE, across=len(columns))
+    page.put(3, 1, _read(plan.farm, years), look=Look.NOTE, across=len(columns))
     table = page.table(HEADING_ROW, columns, [_row(one, project) for one in years])
     page.paragraphs(table.next_row + 1, CAUTIONS[:2], len(columns), Look.STRONG)
     page.finish(project.name, heading_row=HEADING_ROW)
@@ -57,13 +58,17 @@ def _row(one: ChainYears, project: Project) -> tuple[Value, ...]:
     )
 
 
-def _read(project: Project, years: tuple[ChainYears, ...]) -> str:
-    first = years[0]
+def _read(farm: Farm, years: tuple[ChainYears, ...]) -> str:
+    project, first = farm.project, years[0]
+    boat = "boat time is not priced. "
+    if farm.laying_priced:
+        boat = (
+            "shifting and handling at the vessel's day rate; mobilisation and trips are not in it. "
+        )
     said = (
         f"First: the chain of {first.leg}, after {first.years:.1f} years at "
         f"{project.chain_wear_mm_per_year:g} mm a year, by strength alone: wear is measured, and a "
-        "surveyor's limits may come first. Replacing: chain at its first price, shifting and "
-        "handling at the vessel's day rate; mobilisation and trips are not in it. "
+        f"surveyor's limits may come first. Replacing: chain at its first price; {boat}"
     )
     if project.replacement_horizon_years > 0:
         return said + (

@@ -10,6 +10,7 @@ from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
+from ..words.unpriced import NO_VESSELS
 
 HEADING_ROW = 4
 
@@ -65,10 +66,16 @@ def write_installation(book: PlanBook) -> None:
     page.head(
         "Installation",
         f"What each vessel lays and charges, money in {project.currency}. Rates, "
-        "trips and days may be changed: the charges and the Summary follow.",
+        "trips and days may be changed: the charges and the Summary follow."
+        if plan.farm.laying_priced
+        else NO_VESSELS,
         of=project.name,
         across=len(COLUMNS),
     )
+    if not plan.farm.laying_priced:
+        page.paragraphs(HEADING_ROW, CAUTIONS, len(COLUMNS), Look.STRONG)
+        page.finish(project.name, freeze=False)
+        return
     rows = [
         _row(page, HEADING_ROW + 1 + index, campaign, book)
         for index, campaign in enumerate(plan.campaigns)

@@ -11,7 +11,7 @@ from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
 from ..words.cautions import LOCAL, WORK
-from ..words.grammar import counted
+from ..words.grammar import clean, counted
 from ..words.kinds import NumberKind
 
 TRIPS = (
@@ -56,6 +56,10 @@ WIDTHS = (
 )  # fmt: skip
 BLANKS = 6
 """Columns at the end that are filled in on board."""
+ON_BOARD = (10, 11, 12, *range(ACROSS - BLANKS + 1, ACROSS + 1))
+"""Columns that a hand may write in on board: how a line was built, if otherwise, and the blanks."""
+CHARGES = {"day_rate": (5, 4), "mobilisation": (6, 4), "fuel_per_trip": (7, 4)}
+"""Field of a vessel: the row and column of what it charges."""
 ROW_POINTS = 14.5
 """Height of a row that a hand writes in."""
 
@@ -79,9 +83,19 @@ NOT_KNOWN = "ask"
 """Said for a drag that no test tells."""
 
 
+def campaigns_planned(plan: Plan) -> tuple[Campaign, ...]:
+    """Return the campaigns that a master can be sent; none where no vessel is named."""
+    return plan.campaigns if plan.farm.laying_priced else ()
+
+
+def title_of(vessel: str) -> str:
+    """Return the title of a vessel's laying plan."""
+    return clean(f"Laying plan: {vessel}")
+
+
 def write_laying_plans(book: PlanBook) -> None:
     """Write a sheet for every vessel."""
-    for campaign in book.plan.campaigns:
+    for campaign in campaigns_planned(book.plan):
         write_laying_plan(book, campaign)
 
 
@@ -92,7 +106,7 @@ def write_laying_plan(book: PlanBook, campaign: Campaign) -> None:
     page = book.page(f"Laying {vessel.name}")
     page.widths(WIDTHS)
     page.head(
-        f"Laying plan: {vessel.name}",
+        title_of(vessel.name),
         f"{counted(campaign.legs, 'line')} with {counted(campaign.anchors, 'anchor')}, on "
         f"{counted(campaign.trips, 'trip')}, in the order in which they are laid.",
         of=plan.farm.project.name,
@@ -111,7 +125,16 @@ def write_laying_plan(book: PlanBook, campaign: Campaign) -> None:
         for at, key in enumerate(trip.lines):
             rows.append(_line(plan, number, trip, mine[key]))
             looks.append(Look.FIRST if at == 0 else Look.BODY)
-    table = page.table(row + 1, LINES, rows, looks=looks)
+    first = row + 2
+    given = [
+        tuple(
+            page.by_hand(at, column, value) if column in ON_BOARD else value
+            for column, value in enumerate(cells, start=1)
+        )
+        for at, cells in enumerate(rows, start=first)
+    ]
+    table = page.table(row + 1, LINES, given, looks=looks)
+    page.fields |= {(at, column) for at in range(first, table.last + 1) for column in ON_BOARD}
     page.heights(table.first, table.last, ROW_POINTS)
     page.finish(plan.farm.project.name, heading_row=table.heading_row, freeze=False)
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
-from ...models.answer.plan import Assignment
+from ...models.answer.plan import Assignment, Plan
 from ...models.evidence.let_go import let_go_soon
 from ...models.farm import Farm
 from ...models.standing.make_up import LimitName
 from ..paper.book import PlanBook
 from ..paper.page import Formula, SheetColumn, Value
 from ..paper.style import Look
+from ..told.laid_text import LAID_ALREADY
 from ..words.cautions import CAUTIONS
 from ..words.holding_evidence import evidence_text
 from ..words.kinds import NumberKind
@@ -64,16 +66,16 @@ def _write_schedule(book: PlanBook) -> None:
         of=plan.farm.project.name,
         across=len(MAKE_UP),
     )
-    table = page.table(HEADING_ROW, MAKE_UP, [_built(book, row) for row in plan.assignments])
+    table = page.table(HEADING_ROW, MAKE_UP, [_built(book, row) for row in _rows(plan)])
     row = table.next_row
     for column in range(1, len(MAKE_UP) + 1):
         page.put(row, column, None, look=Look.TOTAL)
     page.put(row, 1, "Total", look=Look.TOTAL)
-    if plan.assignments:
+    if plan.assignments or plan.laid:
         legs = f"{page.at(table.first, LEGS)}:{page.at(table.last, LEGS)}"
         each = f"{page.at(table.first, ANCHORS_PER_LEG)}:{page.at(table.last, ANCHORS_PER_LEG)}"
-        count = sum(a.count for a in plan.assignments)
-        anchors = sum(a.count * a.make_up.anchors for a in plan.assignments)
+        count = sum(a.count for a in _rows(plan))
+        anchors = sum(a.count * a.make_up.anchors for a in _rows(plan))
         page.put(row, LEGS, Formula(f"SUM({legs})", count), NumberKind.COUNT, Look.TOTAL)
         page.put(row, 4, "anchors in all", look=Look.TOTAL)
         page.put(
@@ -85,6 +87,16 @@ def _write_schedule(book: PlanBook) -> None:
         )
     page.paragraphs(row + 2, CAUTIONS, len(MAKE_UP), Look.STRONG)
     page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+
+
+def _rows(plan: Plan) -> list[Assignment]:
+    """Return the rows of the lines to be laid, then those of the lines that lie already: a row
+    for all of a leg that lie and stand alike."""
+    alike: dict[Assignment, int] = {}
+    for row in plan.laid:
+        key = replace(row, first_line=1)
+        alike[key] = alike.get(key, 0) + 1
+    return [*plan.assignments, *(replace(row, count=count) for row, count in alike.items())]
 
 
 def _built(book: PlanBook, row: Assignment) -> tuple[Value, ...]:
@@ -103,7 +115,7 @@ def _built(book: PlanBook, row: Assignment) -> tuple[Value, ...]:
         leg.depth_m,
         row.radius_m,
         row.grounded_m,
-        row.vessel,
+        row.vessel or LAID_ALREADY,
     )
 
 
@@ -113,7 +125,7 @@ def _write_limits(book: PlanBook) -> None:
     limits = [
         name
         for name in LimitName
-        if any(limit.name is name for row in plan.assignments for limit in row.limits)
+        if any(limit.name is name for row in _rows(plan) for limit in row.limits)
     ]
     columns = (
         *STANDING,
@@ -128,7 +140,7 @@ def _write_limits(book: PlanBook) -> None:
         of=plan.farm.project.name,
         across=len(columns),
     )
-    rows = [_standing(book, row, limits) for row in plan.assignments]
+    rows = [_standing(book, row, limits) for row in _rows(plan)]
     table = page.table(HEADING_ROW, columns, rows)
     page.paragraphs(table.next_row + 1, CAUTIONS, len(columns), Look.STRONG)
     page.finish(plan.farm.project.name, heading_row=HEADING_ROW)

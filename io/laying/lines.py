@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from ...models.evidence.lines import PlanLine, lines_of
+from ...models.evidence.lines import PlanLine, every_line
 from ..paper.book import PlanBook
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
+from ..told.laid_text import LAID_ALREADY
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
 
@@ -51,7 +52,7 @@ def write_lines(book: PlanBook) -> None:
         of=plan.farm.project.name,
         across=len(COLUMNS),
     )
-    table = page.table(HEADING_ROW, COLUMNS, [_row(line) for line in lines_of(plan)])
+    table = page.table(HEADING_ROW, COLUMNS, [_row(line) for line in every_line(plan)])
     below = page.paragraphs(table.next_row + 1, [NOTE], len(COLUMNS), Look.NOTE)
     page.paragraphs(below, CAUTIONS, len(COLUMNS), Look.STRONG)
     page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
@@ -69,7 +70,7 @@ def _row(line: PlanLine) -> tuple[Value, ...]:
         made.chain_m,
         made.rope or "none",
         made.rope_m if made.rope else None,
-        line.row.vessel,
+        line.row.vessel or LAID_ALREADY,
         *(line.attachment or nowhere),
         line.bearing_deg,
         *(line.anchor or nowhere),

@@ -1,1 +1,1 @@
-"""Every input sheet and column, once. May import: models.goods, models.option, models.site."""
+"""Every input sheet and column, once. May import: models."""

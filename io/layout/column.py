@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import functools
 import math
+from collections.abc import Callable, Mapping
 from dataclasses import MISSING, dataclass, field, fields
 from enum import StrEnum
 from functools import cached_property
@@ -71,6 +73,18 @@ def share(*, of_nothing: bool = True) -> Bounds:
 
 
 @dataclass(frozen=True)
+class StandIn:
+    """What takes the place of a fact that nobody has found out yet; each use of it is said."""
+
+    words: str
+    """What is assumed, and on whose word."""
+    of: Callable[[Mapping[str, Any]], Any]
+    """The value, from the row's others by field, defaults in."""
+    without: str = ""
+    """The sheet that must be absent, or the fact is asked for after all; "": any may be there."""
+
+
+@dataclass(frozen=True)
 class InputColumn:
     """One column (or one setting of the Project sheet)."""
 
@@ -96,13 +110,15 @@ class InputColumn:
     """What a setting counts, said beside its value where `unit` does not: "of those laid"."""
     basis: str = ""
     """Where a setting's default comes from."""
+    stand_in: StandIn | None = None
+    """What a command that can do without the fact takes in its place."""
 
-    @property
+    @functools.cached_property
     def unit_in_heading(self) -> bool:
         """Whether the unit is the end of the heading itself: "Price per m"."""
         return self.unit.startswith("per ") and self.heading.endswith(self.unit)
 
-    @property
+    @functools.cached_property
     def title(self) -> str:
         """The heading as the template writes it, with its unit."""
         if self.unit and not self.unit_in_heading:

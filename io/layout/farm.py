@@ -104,7 +104,7 @@ PROJECT = InputSheet(
         C("Insurance", "insurance_share", "On goods and freight", K.PERCENT, "%", range=SHARE,
           measure="of goods and freight"),
         C("Contingency", "contingency_share", "Shown on the total", K.PERCENT, "%", range=SHARE,
-          measure="of the installed cost"),
+          measure="of the whole cost"),
         C("Most anchor models", "most_anchor_models", "Anchor models in one farm", K.COUNT,
           range=Bounds(1, 1000), blank=NO_LIMIT),
         C("Most chains", "most_chains", "Chains in one farm", K.COUNT, range=Bounds(1, 1000),
@@ -139,7 +139,7 @@ PROJECT = InputSheet(
         C("Discount rate", "discount_rate", "A year's interest on what replacements cost",
           K.PERCENT, "%", range=Bounds(0, 1), measure="a year"),
     ),
-    required=True, settings=True,
+    absent="every setting is its default", settings=True,
 )
 
 LEGS = InputSheet(

@@ -6,6 +6,7 @@ from ...models.goods.freight import Basis, FreightService
 from ...models.goods.price import PriceBreak, Scheme
 from ...models.goods.supplier import LayoutWord, Offer, OnHand, Supplier
 from ...models.site.vessel import Vessel
+from . import stand_ins as assumed
 from .column import Bounds, InputSheet, above
 from .shared_columns import (
     CHARGE,
@@ -78,7 +79,7 @@ SUPPLIERS = InputSheet(
         C("Supplier", "name", "A name of its own", K.NAME, names="supplier",
           example="Supplier A"),
         C("Origin", "origin", "Where its goods leave from; an origin on Freight", K.NAME,
-          names="origin", example="Port A"),
+          names="origin", example="Port A", stand_in=assumed.DELIVERED),
         currency_column(), exchange_rate_column(),
         C("Order charge", "order_charge", "For one order, in its currency", K.MONEY,
           range=CHARGE),
@@ -92,10 +93,13 @@ SUPPLIERS = InputSheet(
           blank=TO_FILL_IN),
         C("Payment terms", "payment_terms", "On its purchase order", K.TEXT,
           blank="those of Project"),
+        C("Returns", "returns_share", "Of the price paid, what it pays back for goods of an "
+          "earlier order (price --after), brought back at its cost", K.PERCENT, "%",
+          range=Bounds(0, 1), blank="it takes nothing back"),
     ),
-    required=True,
+    absent="all is bought from the suppliers that the goods name, in the project's currency",
     more_examples=(
-        ("Supplier B", "Port A", "EUR", 1, None, None, None, None, None, None, None),
+        ("Supplier B", "Port A", "EUR", 1, None, None, None, None, None, None, None, None),
     ),
 )
 
@@ -127,6 +131,10 @@ ON_HAND = InputSheet(
           example="chain 26"),
         C("Quantity", "quantity", "Anchors and fittings each; chain and rope in m",
           range=QUANTITY, example=12.5),
+        C("Ordered from", "ordered_from", "The supplier of an earlier order that it comes from: "
+          "price --after writes it", K.TEXT, blank="own stock"),
+        C("There from", "there_from", "The day it is on site, where it is on its way", K.DATE,
+          blank="it is there"),
     ),
     absent="nothing is on hand",
 )
@@ -165,7 +173,7 @@ FREIGHT = InputSheet(
         C("Forwarder", "forwarder", "Who books it, and is sent the packing list", K.TEXT,
           blank="the service's own paper", example="Forwarder A"),
     ),
-    required=True,
+    absent="goods are taken as delivered: freight is not priced",
 )
 
 VESSELS = InputSheet(
@@ -197,6 +205,6 @@ VESSELS = InputSheet(
         C("Most days", "most_days", "Days that it can be had", K.COUNT, range=DAYS,
           blank=NO_LIMIT),
     ),
-    required=True,
+    absent="the laying is not priced, and no vessel's limits are looked at",
 )
 # fmt: on

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from . import stand_ins as assumed
 from .column import Bounds, CellKind, InputColumn, above, between, share
 
 C = InputColumn
@@ -37,7 +38,8 @@ _SUPPLIERS = "the supplier's"
 def supplier_column(example: str) -> InputColumn:
     """Return the column of who sells an item."""
     return C("Supplier", "supplier", "Who sells it; a name on Suppliers", K.NAME,
-             names="supplier", else_on="Offers", example=example)  # fmt: skip
+             names="supplier", else_on="Offers", example=example,
+             stand_in=assumed.ONE_SUPPLIER)  # fmt: skip
 
 
 def available_column(unit: str) -> InputColumn:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from .farm import LEASE, LEGS, LOAD_CASES, PROJECT, SEABEDS
 from .goods import ANCHORS, CHAIN, FITTINGS, ROPE
 from .holding import HOLDING, HOLDING_LAWS, PULL_TESTS, UPLIFT_LOSS
+from .laid import LAID
 from .offers import FREIGHT, MAP, OFFERS, ON_HAND, PRICE_BREAKS, SUPPLIERS, VESSELS
 from .options import OPTIONS, UNCERTAINTY
 
@@ -44,6 +45,7 @@ SHEETS = (
     SUPPLIERS,
     MAP,
     ON_HAND,
+    LAID,
     FREIGHT,
     VESSELS,
     OPTIONS,

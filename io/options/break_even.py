@@ -8,10 +8,11 @@ from ..paper.chart import ChartData, Mark, Run, scatter
 from ..paper.openpyxl_parts import Chart
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
-from ..told.option_text import advantage_words, changes, crossing_words, laid
+from ..told.option_text import advantage_words, changes, crossing_words, laid, unpriced_of
 from ..words.grammar import as_asked
 from ..words.kinds import NumberKind
 from ..words.stopped import in_brackets
+from ..words.unpriced import total_name
 
 WIDTHS = (26.0, 10.0, 10.0, 15.0, 15.0, 15.0, 15.0, 9.0, 34.0, 44.0)
 ACROSS = len(WIDTHS)
@@ -35,7 +36,10 @@ def write_break_even(page: Page, book: Book, answer: BreakEven, currency: str) -
         f"Multiplied from {answer.low:g} to {answer.high:g}; today it is 1. Money in {currency}.",
         across=ACROSS,
     )
-    row = page.paragraphs(3, [READ, _standing(answer)], ACROSS, Look.NOTE) + 1
+    row = 3
+    if first := unpriced_of(answer):
+        row = page.paragraphs(row, first, ACROSS, Look.ALERT)
+    row = page.paragraphs(row, [READ, _standing(answer)], ACROSS, Look.NOTE) + 1
     row = _stretches(page, answer, row)
     for option in answer.options:
         if not option.stretches:
@@ -124,15 +128,20 @@ def _chart(data: ChartData, answer: BreakEven, currency: str) -> Chart:
         runs.append(Run(f"same at × {at[0]:.3g}", (at,), Mark("circle", 10)))
     return scatter(
         data,
-        f"Installed cost against {answer.rate}",
+        f"{_total(answer)} against {answer.rate}",
         f"{answer.rate}, × today's",
-        f"Installed cost ({currency})",
+        f"{_total(answer)} ({currency})",
         runs,
         x_least=_round_down(answer.low),
         x_most=answer.high,
         y_least=_round_down(low - room),
         heavy="lower envelope",
     )
+
+
+def _total(answer: BreakEven) -> str:
+    """Return what the sum of the parts is."""
+    return next((total_name(s.plan.farm) for one in answer.options for s in one.stretches), "Cost")
 
 
 def _corners(option: OptionCosts) -> tuple[tuple[float, float], ...]:

@@ -7,6 +7,7 @@ from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.stacked_bars import CHEAPER, DEARER, NOTHING, WHOLE, Bars, stacked_bars
 from ..paper.style import Look
 from ..words.kinds import NumberKind
+from ..words.unpriced import total_name
 from .side_by_side import PartsSheet, step_title
 
 WIDTHS = (34.0, 18.0, 18.0, 16.0, 16.0, 3.0, *[13.0] * 7)
@@ -52,7 +53,7 @@ def write_differences(page: Page, parts: PartsSheet, one: Outcome, other: Outcom
         before = page.at(row - 1, 5) if number else "0"
         rows.append(
             (
-                step_title(step),
+                step_title(step, parts.farm),
                 Formula(
                     _chosen(page, parts.row_of(step), FROM_ROW, parts), one.cents.get(step, 0) / 100
                 ),
@@ -65,7 +66,7 @@ def write_differences(page: Page, parts: PartsSheet, one: Outcome, other: Outcom
         )
     page.table(TOP, columns, rows)
     total = last + 1
-    page.put(total, 1, "Installed cost", look=Look.TOTAL)
+    page.put(total, 1, total_name(parts.farm), look=Look.TOTAL)
     sums = (one.total_cents, other.total_cents, so_far)
     for column, cents in zip((2, 3, 4), sums, strict=True):
         cells = f"SUM({page.at(first, column)}:{page.at(last, column)})"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ...models.answer.plan import Part, PartGroup
 from ...models.asked.comparison import Amounts, Comparison, Outcome, Step, amounts_of
+from ...models.farm import Farm
 from ...models.option import OptionKind
 from ...models.risk.chain_years import chain_years, present_worth
 from ...models.risk.cost_spread import spread_of_options
@@ -16,6 +17,7 @@ from ..paper.style import Look
 from ..words.grammar import as_asked
 from ..words.kinds import NumberKind
 from ..words.stopped import ended_early
+from ..words.unpriced import first_price_words, part_name, total_in_text, total_name
 
 GROUPS = {
     PartGroup.ANCHORS: "Anchors",
@@ -48,6 +50,9 @@ class PartsSheet:
     def __init__(self, book: Book, comparison: Comparison) -> None:
         self.comparison = comparison
         self.outcomes = comparison.done
+        plan = comparison.base.plan
+        assert plan is not None, "the free choice has a plan"
+        self.farm = plan.farm
         self.page: Page = book.page("Option parts")
         order = list(Part)
         steps = {step for outcome in self.outcomes for step in outcome.cents}
@@ -78,7 +83,7 @@ class PartsSheet:
         return Formula(f"SUM({cells})" if rows else "0", cents / 100)
 
     def total_of(self, outcome: Outcome) -> Formula:
-        """Return the live installed cost of one option."""
+        """Return the live cost of one option."""
         column = 2 + self.outcomes.index(outcome)
         return Formula(self.page.ref(self.last + 1, column), outcome.total_cents / 100)
 
@@ -88,7 +93,8 @@ class PartsSheet:
         across = 1 + len(self.outcomes)
         page.head(
             "Option parts",
-            f"Every part of the installed cost of every option that can be done, {currency}.",
+            f"Every part of the {total_in_text(self.farm)} of every option that can be done, "
+            f"{currency}.",
             across=across,
         )
         columns = [SheetColumn("Part")]
@@ -97,11 +103,11 @@ class PartsSheet:
             for outcome in self.outcomes
         ]
         rows: list[tuple[Value, ...]] = [
-            (step_title(step), *(o.cents.get(step, 0) / 100 for o in self.outcomes))
+            (step_title(step, self.farm), *(o.cents.get(step, 0) / 100 for o in self.outcomes))
             for step in self.steps
         ]
         page.table(PARTS_HEAD, columns, rows)
-        page.put(self.last + 1, 1, "Installed cost", look=Look.TOTAL)
+        page.put(self.last + 1, 1, total_name(self.farm), look=Look.TOTAL)
         for column, outcome in enumerate(self.outcomes, start=2):
             cells = f"SUM({page.at(self.first, column)}:{page.at(self.last, column)})"
             total = Formula(cells, outcome.total_cents / 100)
@@ -109,8 +115,10 @@ class PartsSheet:
         page.finish("Options compared", heading_row=PARTS_HEAD)
 
 
-def step_title(step: Step) -> str:
+def step_title(step: Step, farm: Farm) -> str:
     """Return a step with a capital; the name of its service stays as it is."""
+    if not step.service:
+        return part_name(farm, step.part)
     words = str(step)
     return words[:1].upper() + words[1:]
 
@@ -119,7 +127,10 @@ def write_options_compared(page: Page, parts: PartsSheet) -> None:
     """Write the table, its chart, what each option moves, and which cannot be done."""
     comparison = parts.comparison
     page.head("Options compared", _lead(comparison), across=ACROSS)
-    row = page.paragraphs(3, [READ], ACROSS, Look.NOTE) + 1
+    row = 3
+    if first := first_price_words(parts.farm):
+        row = page.paragraphs(row, first, ACROSS, Look.ALERT)
+    row = page.paragraphs(row, [READ], ACROSS, Look.NOTE) + 1
     row = _costs(page, parts, row)
     row = page.break_before(row + 1)
     row = _moved(page, comparison, row)
@@ -145,7 +156,7 @@ def _costs(page: Page, parts: PartsSheet, top: int) -> int:
     money = comparison.currency
     columns = (
         SheetColumn("Option", widest=30.0),
-        SheetColumn(f"Installed cost, {money}", NumberKind.MONEY),
+        SheetColumn(f"{total_name(parts.farm)}, {money}", NumberKind.MONEY),
         SheetColumn("Dearer by", NumberKind.MONEY),
         SheetColumn("Dearer by, %", NumberKind.SHARE_FINE),
         SheetColumn("At least", NumberKind.MONEY),
@@ -180,7 +191,7 @@ def _costs(page: Page, parts: PartsSheet, top: int) -> int:
         )
     ]
     chart = stacked_bars(
-        "Installed cost of each option",
+        f"{total_name(parts.farm)} of each option",
         money,
         page.span(table.first, table.last, 1),
         series,

@@ -6,12 +6,15 @@ from collections.abc import Iterator
 
 from openpyxl.utils import get_column_letter
 
+from ...models.answer.assumed import assumed
 from ...models.answer.plan import Plan
 from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
+from ...models.goods.anchor import PACK_SIDES
 from ...models.site.delivery_term import DeliveryTerm
 from ...models.site.project import DutyOn
 from ..layout.column import CellKind, InputColumn
 from ..layout.farm import COMMON, PROJECT
+from ..layout.sheets import SHEETS
 from ..paper.book import PlanBook
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
@@ -72,6 +75,13 @@ RATES = (
     SheetColumn("Project currency per unit", NumberKind.EXCHANGE),
     SheetColumn("Used by", widest=26),
 )
+STOOD_IN = (
+    SheetColumn("Fact not stated", widest=32),
+    SheetColumn("Value", NumberKind.FACTOR),
+    SheetColumn("Of", widest=26),
+    SheetColumn("Sheet", widest=16),
+    SheetColumn("What is assumed", widest=34),
+)
 TERMS = (
     SheetColumn("Incoterms 2020", widest=32),
     SheetColumn("Who pays the main carriage", widest=24),
@@ -91,7 +101,7 @@ def write_assumptions(book: PlanBook) -> None:
     page = book.page(TITLE)
     read_from = f" Read from {plan.farm.origin_file}." if plan.farm.origin_file else ""
     page.head(
-        "Assumptions",
+        TITLE,
         "What the plan rests on; change it and the plan may no longer be the "
         f"right one.{read_from}",
         of=project.name,
@@ -105,6 +115,7 @@ def write_assumptions(book: PlanBook) -> None:
         book.settings[setting.field] = page.ref(row, VALUE)
     row = table.next_row + 1
     for heading, columns, rows in (
+        *([("Assumed until stated", STOOD_IN, stood)] if (stood := _stood_in(plan)) else []),
         ("Holding of the anchors chosen", EVIDENCE, list(_evidence(plan))),
         ("Seabeds", SEABEDS, list(_seabeds(plan))),
         ("Exchange rates", RATES, list(_rates(plan))),
@@ -199,6 +210,20 @@ def _seabeds(plan: Plan) -> Iterator[tuple[Value, ...]]:
                 legs,
                 seabed.reference or "no source given",
             )
+
+
+def _stood_in(plan: Plan) -> list[tuple[Value, ...]]:
+    """Return a row for every stand-in that the price rests on; a pack's size as its volume."""
+    sheets = {sheet.farm_field: sheet for sheet in SHEETS}
+    rows: list[tuple[Value, ...]] = []
+    for one in assumed(plan.farm):
+        column = sheets[one.catalogue].by_field[one.field]
+        assert column.stand_in is not None
+        sides = one.field == PACK_SIDES[0]
+        title = "Pack size (m³)" if sides else column.title
+        sheet = sheets[one.catalogue].title
+        rows.append((title, one.value, one.name, sheet, column.stand_in.words))
+    return rows
 
 
 def _rates(plan: Plan) -> Iterator[tuple[Value, ...]]:

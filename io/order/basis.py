@@ -107,6 +107,12 @@ WATER = (
     "Surge and tide above the depth given lift the line at the anchor.",
     "A load case with extra depth in Load cases",
 )
+VESSELS = (
+    "Vessels",
+    "None is named: no crane, deck or bollard pull was looked at, nor whether any vessel can lift, "
+    "carry, set and lay this.",
+    "The sheet Vessels",
+)
 
 
 def write_basis(book: PlanBook) -> None:
@@ -262,5 +268,7 @@ def _open(farm: Farm) -> Iterator[str]:
         left_out.append(LINE_LOST)
     if not any(case.extra_depth_m > 0 for case in farm.load_cases):
         left_out.append(WATER)
+    if not farm.laying_priced:
+        left_out.append(VESSELS)
     for what, does, needed in left_out:
         yield f"{what}. {does} Needed: {needed}."

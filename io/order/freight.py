@@ -58,6 +58,8 @@ CONTAINERS, VOLUME, MASS, REVENUE, RATE, LEAST, FIXED, CHARGE, EXCHANGE, MONEY =
     4, 6, 7, 8, 9, 10, 11, 13, 14, 15,
 )  # fmt: skip
 CHANGED = len(COLUMNS)
+RATES = {"rate": RATE, "minimum_charge": LEAST, "fixed_charge": FIXED}
+"""Field of a service: the column of it."""
 
 BOOK_AGAIN, LOAD_AGAIN = "packs changed: book again", "packs changed: load again"
 """What a booking says of itself when the orders are edited: how many containers, and what goes by
@@ -105,10 +107,15 @@ def write_freight_bookings(book: PlanBook) -> None:
     page = book.page("Freight bookings")
     page.head(
         "Freight bookings",
-        "Rates may be changed: the charges and the Summary follow.",
+        "Rates may be changed: the charges and the Summary follow."
+        if plan.farm.freight_priced
+        else "Not priced: goods are taken as delivered, and nothing is booked.",
         of=project.name,
         across=len(wide),
     )
+    if not plan.farm.freight_priced:
+        page.finish(project.name, freeze=False)
+        return
     rows = [
         _row(page, HEADING_ROW + 1 + index, booking, book)
         for index, booking in enumerate(plan.bookings)

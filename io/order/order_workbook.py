@@ -26,6 +26,7 @@ from ..whole_file import write_whole
 from ..words.case import PLAN_ALONE, Case
 from .assumptions import write_assumptions
 from .basis import write_basis
+from .changes import write_changes
 from .checks import write_checks
 from .contents import write_contents
 from .freight import write_freight_bookings
@@ -39,6 +40,7 @@ SheetWriter = Callable[[PlanBook], None]
 """Writes one sheet, or a family of them, at the end of the book."""
 
 SHEETS: tuple[SheetWriter, ...] = (
+    write_changes,
     write_purchase_orders,
     write_landed_cost,
     write_quantities,

@@ -13,6 +13,7 @@ from ..paper.style import Look
 from ..told.risk_text import READ_RISK, risk_words
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
+from ..words.unpriced import total_in_text, total_name
 
 WIDTHS = (44.0, 14.0, 14.0, 14.0, 14.0, 16.0, 16.0, 16.0, 16.0)
 ACROSS = len(WIDTHS)
@@ -53,7 +54,7 @@ def write_risk(book: PlanBook) -> None:
     page.widths(WIDTHS)
     page.head(
         "Risk",
-        f"Between which amounts the installed cost will lie, and what makes it so, in "
+        f"Between which amounts the {total_in_text(plan.farm)} will lie, and what makes it so, in "
         f"{project.currency}; over {spread.draws:,} draws, the same every time.",
         of=project.name,
         across=ACROSS,
@@ -106,7 +107,7 @@ def _sources(book: PlanBook, page: Page, spread: Spread, currency: str) -> int:
         for number, (name, fill) in enumerate(STEPS)
     ]
     chart: Any = stacked_bars(
-        "Installed cost, from P10 to P90: all together, and each source alone",
+        f"{total_name(book.plan.farm)}, from P10 to P90: all together, and each source alone",
         currency,
         page.span(table.first, table.last, 1),
         bars,
@@ -145,7 +146,7 @@ def _curve(book: PlanBook, spread: Spread, currency: str) -> Any:
     chart: Any = scatter(
         data,
         "The curve of the sum",
-        f"Installed cost, {currency}",
+        f"{total_name(book.plan.farm)}, {currency}",
         "Chance that it is no more",
         runs,
         x_most=high,

@@ -9,8 +9,8 @@ from ..paper.stacked_bars import FOUR_FILLS, Bars, stacked_bars
 from ..paper.style import LINE_POINTS, Look
 from ..told.doubt_text import HEADING, doubt_lines
 from ..told.plan_text import (
-    COUNTED,
     _all_passed,
+    counted_words,
     decision,
     nearest,
     plan_cautions,
@@ -21,6 +21,7 @@ from ..told.risk_text import contingency_label, risk_words
 from ..words.case import BARS, MOST_OPTIONS, SIGNED, Case, OptionCost
 from ..words.cautions import CAUTIONS
 from ..words.kinds import NumberKind
+from ..words.unpriced import not_priced, part_name, total_name
 
 WIDTHS = (25.0, 15.0, 15.0, 9.0, 2.5, 24.0, 14.0, 14.0, 14.0, 14.0, 15.0, 15.0)
 """The parts stand in the first four columns, the options in the last seven."""
@@ -54,7 +55,8 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
     project = plan.farm.project
     page.widths(WIDTHS)
     page.put(1, 1, f"{project.name}: moorings", look=Look.TITLE, across=ACROSS)
-    page.put(2, 1, decision(plan), look=Look.LEAD, across=ACROSS)
+    look = Look.ALERT if not_priced(plan.farm) else Look.LEAD
+    page.put(2, 1, decision(plan), look=look, across=ACROSS)
     page.lead = "The case on one page, to be signed."
     sure = f"How sure. {proof_text(plan)}"
     page.put(3, 1, sure, look=Look.LEAD if plan.proof.proven else Look.ALERT, across=ACROSS)
@@ -69,7 +71,7 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
         ("Why this order", _numbered(case.why(plan)), Look.BODY),
         ("What would change the answer", case.what_would_change(plan), Look.BODY),
         (HEADING, doubt_lines(plan.farm), Look.BODY),
-        ("Cautions", (*plan_cautions(plan), *CAUTIONS, COUNTED), Look.BODY),
+        ("Cautions", (*plan_cautions(plan), *CAUTIONS, *counted_words(plan.farm)), Look.BODY),
         ("", (LIVE_NOTE if book.settings else ALONE_NOTE,), Look.NOTE),
     ):
         if not lines:
@@ -87,7 +89,7 @@ def _write_parts(book: PlanBook, page: Page) -> int:
     plan = book.plan
     project = plan.farm.project
     columns = (
-        SheetColumn(f"Installed cost, {project.currency}"),
+        SheetColumn(f"{total_name(plan.farm)}, {project.currency}"),
         SheetColumn("Now", NumberKind.MONEY),
         SheetColumn("As priced", NumberKind.MONEY),
         SheetColumn("Share", NumberKind.SHARE),
@@ -104,9 +106,9 @@ def _write_parts(book: PlanBook, page: Page) -> int:
         live: Value = priced
         if book.settings:  # else the page stands alone, without the sheets that it sums
             live = Formula(_part_formula(book, page, part, first), priced)
-        rows.append((str(part).capitalize(), live, priced, share))
+        rows.append((part_name(plan.farm, part), live, priced, share))
     page.table(TOP, columns, rows)
-    _total(page, total_row, "Installed cost", [cost, cost], first)
+    _total(page, total_row, total_name(plan.farm), [cost, cost], first)
     page.put(total_row, 4, 1.0, NumberKind.SHARE, Look.TOTAL)
     contingency = plan.contingency
     rate = book.settings.get("contingency_share", f"{project.contingency_share!r}")
@@ -124,7 +126,7 @@ def _write_parts(book: PlanBook, page: Page) -> int:
     page.put(row + 1, 3, cost + contingency, NumberKind.MONEY, Look.TOTAL)
     page.put(row + 1, 4, None, look=Look.TOTAL)
     legs = max(sum(each.count for each in plan.assignments), 1)
-    page.put(row + 2, 1, f"Installed cost a leg ({legs})")
+    page.put(row + 2, 1, f"{total_name(plan.farm)} a leg ({legs})")
     page.put(row + 2, 2, Formula(f"{total}/{legs}", cost / legs), NumberKind.MONEY)
     page.put(row + 2, 3, cost / legs, NumberKind.MONEY)
     page.put(row + 3, 1, "Change since priced")
@@ -158,7 +160,7 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
     columns = (
         SheetColumn(f"Options, {plan.farm.project.currency}"),
         *(SheetColumn(name, NumberKind.MONEY) for name, _ in BARS),
-        SheetColumn("Installed cost", NumberKind.MONEY),
+        SheetColumn(total_name(plan.farm), NumberKind.MONEY),
         *([SheetColumn("More than this", NumberKind.MONEY)] if case.options else []),
     )
     first = TOP + 1
@@ -190,7 +192,7 @@ def _write_options(book: PlanBook, page: Page, case: Case, total_row: int) -> in
     height = max(room, LEAST_CHART_CM)
     span = (table.first, table.last)
     chart = stacked_bars(
-        f"Installed cost and what it is made of, {plan.farm.project.currency}",
+        f"{total_name(plan.farm)} and what it is made of, {plan.farm.project.currency}",
         "",
         page.span(*span, RIGHT),
         [

@@ -1,1 +1,1 @@
-"""Readers' papers. May import: buying, evidence, inputs, laying, models, order, paper, reading, words."""  # noqa: E501
+"""Readers' papers. May import: buying, evidence, inputs, laying, layout, models, order, paper, reading, words."""  # noqa: E501

@@ -12,6 +12,7 @@ import math
 import re
 import warnings
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -24,7 +25,9 @@ from ...models.farm import Farm
 from ...models.fault import FarmError, Fault
 from ..inputs.plan_record import HEADING_ROW, TITLE, plan_of_record
 from ..inputs.records import RecordError
+from ..layout.sheets import INPUT_PREFIX
 from ..order.order_workbook import order_book
+from ..paper.book import PlanBook
 from ..paper.page import HandWritten
 from ..reading.package import RefusedPackageError, look_at
 from ..reading.table import content_of, unusable
@@ -34,6 +37,7 @@ NO_RECORD = (
     f"no sheet '{TITLE}' that can be read: give an order as moorledger price wrote it, or price "
     "the farm again"
 )
+OF_PAPERS = "papers are written of the plan as priced"
 MOST_TOLD = 30
 """Cells that are told one by one."""
 
@@ -62,48 +66,106 @@ def plan_of_order(path: Path, farm: Farm) -> tuple[Plan, Case]:
         raise unusable(path, f"{NO_RECORD} ({error})") from error
 
 
+LISTS_SHEETS = "Contents"
+"""No paper is made of it, and it names every sheet: an order may have been written with more."""
+
+
 def hand_written(path: Path, plan: Plan, case: Case) -> HandWritten:
     """Return what was written into the fields of an order's sheets, by the sheets' titles.
 
     plan : its plan, checked. Raises FarmError with every other cell that says something else than
     the plan does.
     """
-    given = _sheets(path)
-    book = order_book(plan, case=case)
-    due = _cells_of(book.content())
-    fields = {page.name: page.fields for page in book.pages}
-    titles = {page.name: page.title for page in book.pages}
+    compared = compare_with(path, plan, case)
+    titles = {page.name: page.title for page in compared.book.pages}
     hand: dict[str, dict[tuple[int, int], Any]] = {}
-    faults: list[Fault] = []
-    for name, cells in due.items():
-        if name not in given:
-            faults.append(Fault(name, 0, "", "", "the sheet is gone; price the farm again"))
-            continue
-        for at, was, now in _differences(cells, given[name]):
-            if at in fields.get(name, ()):
-                hand.setdefault(titles[name], {})[at] = now
-            else:
-                faults.append(_fault(name, at, was, now))
-    if faults:
-        more = len(faults) - MOST_TOLD
-        told = faults[:MOST_TOLD]
-        if more > 0:
-            told.append(Fault("", 0, "", "", f"{more} more cells say something else"))
-        raise FarmError(told)
+    faults = list(compared.gone)
+    for edit in compared.edits:
+        if edit.in_field:
+            hand.setdefault(titles[edit.sheet], {})[edit.at] = edit.now
+        else:
+            faults.append(edit.refused(OF_PAPERS))
+    raise_refused(faults)
     return hand
 
 
-def _fault(sheet: str, at: tuple[int, int], was: Any, now: Any) -> Fault:
-    """Return the refusal of one cell."""
-    cell = f"{get_column_letter(at[1])}{at[0]}"
-    message = (
-        f"is {_shown(now)}, the plan says {_shown(was)}: papers are written of the plan as priced. "
-        "Put it back, or change it on the Input sheets and price this workbook again"
-    )
-    return Fault(sheet, at[0], cell, "", message)
+@dataclass(frozen=True)
+class Edit:
+    """A cell of an order's own sheets that says something else than its plan does."""
+
+    sheet: str
+    at: tuple[int, int]
+    """Row, column."""
+    was: Any
+    now: Any
+    in_field: bool
+    """Whether it is a field that a hand may write in."""
+
+    @property
+    def cell(self) -> str:
+        """Its address on its sheet."""
+        return f"{get_column_letter(self.at[1])}{self.at[0]}"
+
+    def refused(self, why: str) -> Fault:
+        """Return its refusal."""
+        message = (
+            f"is {shown(self.now)}, the plan says {shown(self.was)}: {why}. "
+            "Put it back, or change it on the Input sheets and price this workbook again"
+        )
+        return Fault(self.sheet, self.at[0], self.cell, "", message)
 
 
-def _shown(value: Any) -> str:
+@dataclass(frozen=True)
+class Compared:
+    """An order's sheets against its plan."""
+
+    book: PlanBook
+    """As the plan says."""
+    edits: tuple[Edit, ...]
+    gone: tuple[Fault, ...]
+    """Sheets that are not there any more."""
+
+
+def compare_with(path: Path, plan: Plan, case: Case) -> Compared:
+    """Return where an order's own sheets say something else than its plan, checked, does.
+
+    plan : answers the farm that the Input sheets hold, so that they are not compared: a version
+    with one column more would write them otherwise.
+    """
+    given = _sheets(path)
+    book = order_book(plan, case=case)
+    fields = {page.name: page.fields for page in book.pages}
+    edits: list[Edit] = []
+    gone: list[Fault] = []
+    for name, cells in _cells_of(book.content()).items():
+        if name == LISTS_SHEETS:
+            continue
+        if name not in given:
+            gone.append(Fault(name, 0, "", "", "the sheet is gone; price the farm again"))
+            continue
+        if name.startswith(INPUT_PREFIX):
+            continue
+        edits += (
+            Edit(name, at, was, now, at in fields.get(name, ()))
+            for at, was, now in _differences(cells, given[name])
+        )
+    return Compared(book, tuple(edits), tuple(gone))
+
+
+def raise_refused(faults: list[Fault]) -> None:
+    """Raise FarmError with the first of some faults and how many more there are; none: nothing."""
+    more = len(faults) - MOST_TOLD
+    if more > 0:
+        faults = [
+            *faults[:MOST_TOLD],
+            Fault("", 0, "", "", f"{more} more cells say something else"),
+        ]
+    if faults:
+        raise FarmError(faults)
+
+
+def shown(value: Any) -> str:
+    """Return what a cell holds, in words."""
     if value is None:
         return "blank"
     if isinstance(value, datetime):

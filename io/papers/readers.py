@@ -8,6 +8,7 @@ import zipfile
 from collections.abc import Callable, Mapping
 
 from ...models.answer.plan import Plan
+from ...models.goods.supplier import ORDERED_BEFORE
 from ..buying.booking import forwarders, write_booking_list
 from ..buying.load_plans import write_loads_of
 from ..buying.purchase_order import write_purchase_order
@@ -15,7 +16,7 @@ from ..evidence.evidence_book import write_engineers_evidence
 from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
 from ..laying.kit_list import write_kit_list
-from ..laying.laying_plan import write_laying_plan
+from ..laying.laying_plan import campaigns_planned, write_laying_plan
 from ..laying.legs import write_legs
 from ..laying.lines import write_lines
 from ..order.basis import write_basis
@@ -54,6 +55,8 @@ def papers_of(
 
     paper("summary", lambda book: write_summary(book, book.page("Summary"), case))
     for supplier, lines in priced_orders(plan):
+        if supplier.ordered_before:
+            continue  # what is kept of earlier orders: nobody is sent an order for it
         paper(
             f"purchase order {supplier.name}",
             lambda book, supplier=supplier, lines=lines: write_purchase_order(  # type: ignore[misc]
@@ -61,6 +64,8 @@ def papers_of(
             ),
         )
     for forwarder, bookings in forwarders(plan).items():
+        if all(booking.origin == ORDERED_BEFORE for booking in bookings):
+            continue
         paper(
             f"booking {forwarder}",
             lambda book, name=forwarder, of=bookings: write_booking_list(  # type: ignore[misc]
@@ -69,7 +74,7 @@ def papers_of(
             lambda book, of=bookings: write_loads_of(book, of),  # type: ignore[misc]
         )
     paper("yard", write_cutting_list, write_kit_list)
-    for campaign in plan.campaigns:
+    for campaign in campaigns_planned(plan):
         paper(
             f"laying {campaign.vessel}",
             lambda book, of=campaign: write_laying_plan(book, of),  # type: ignore[misc]

@@ -13,7 +13,7 @@ from ...models.goods.supplier import LayoutWord, Supplier
 from ..layout.quotation import SHEET, TERMS
 from ..reading.cells import Cell, RefusedError, value_of
 from ..reading.table import InputTable
-from ..reading.tables import open_tables
+from ..reading.xlsx_file import open_tables
 from ..words.grammar import as_found, plain
 from .layout_words import Meanings, folded, mapped_meanings, own_meanings, unknown_words
 from .proposal import as_map, proposed_meanings

@@ -1,1 +1,1 @@
-"""Workbook in: bytes, cells, records, farm. May import: figures, layout, models, words."""
+"""Workbook in: bytes, cells, records, farm. May import: figures, layout, models, needs, words."""

@@ -1,8 +1,9 @@
-"""A folder of CSV files as tables, one file a sheet."""
+"""CSV files as tables: a folder of them, one file a sheet; or a single one of readings."""
 
 from __future__ import annotations
 
 import io
+import math
 import re
 import warnings
 from collections.abc import Iterable, Iterator
@@ -12,7 +13,10 @@ from pathlib import Path
 from openpyxl.utils import get_column_letter
 
 from ...models.fault import Fault, Severity
+from ..layout.goods import ANCHORS
+from ..layout.holding import PULL_TESTS
 from .cells import Cell
+from .headings import match
 from .table import InputTable, Row, Wanted, content_of, unusable
 
 MOST_TEXT_BYTES = 10_000_000
@@ -74,6 +78,95 @@ def _titles(paths: list[Path], wanted: Wanted) -> dict[Path, str]:
     starts = [one[: mark.end()] for mark in re.finditer("[-_ ]", one)]
     shared = [start for start in starts if all(s.startswith(start) for s in stems.values())]
     return {path: stem.removeprefix(max(shared, default="")) for path, stem in stems.items()}
+
+
+def csv_readings(path: Path) -> tuple[InputTable, ...]:
+    """Return a single CSV file of readings as the tables of its pull tests and its anchors.
+
+    A row is a reading: anchor, mass, seabed, drag, load, and an event where there was one. Rows
+    are one test while anchor and seabed stay and the drag does not fall back, unless a column
+    says which test they are of. An anchor is of the family that its rows name, else its own.
+    """
+    table = _csv_table(path, PULL_TESTS.title)
+    headings = next((row for row in table.rows if _columns_of(row).keys() >= _ASKED), None)
+    if headings is None:
+        asked = ", ".join(column.title for column in _READINGS if column.field in _ASKED)
+        raise unusable(path, f"a single CSV file holds readings: it needs the headings {asked}")
+    at = _columns_of(headings)
+    rows = [row for row in table.rows if row.number > headings.number]
+    anchors: dict[str, Row] = {}
+    width = max(headings.cells) + 1
+    for row in rows:
+        name = row.cells.get(at["anchor"])
+        if name is not None:
+            anchors.setdefault(str(name.value).strip().casefold(), row)
+    tests = _numbered(headings, rows, at, width) if "test" not in at else [headings, *rows]
+    own = {at["mass_kg"], at.get("family", 0)}
+    kept = {at["anchor"], *own}
+    listed = [_only(row, kept) for row in anchors.values()]
+    heads = _only(headings, kept)
+    if "family" not in at:
+        heads.cells[width] = Cell(f"{get_column_letter(width)}{headings.number}", "Family")
+        for row in listed:
+            row.cells[width] = replace(row.cells[at["anchor"]])
+    pulls = tuple(Row(r.number, {n: c for n, c in r.cells.items() if n not in own}) for r in tests)
+    return (
+        InputTable(PULL_TESTS.title, pulls, (*table.warnings, *_masses(rows, at)), is_text=True),
+        InputTable(ANCHORS.title, (heads, *listed), is_text=True),
+    )
+
+
+_READINGS = (*PULL_TESTS.columns, *(c for c in ANCHORS.columns if c.field in ("family", "mass_kg")))
+_ASKED = {"anchor", "mass_kg", "seabed", "drag_m", "load_kn"}
+
+
+def _columns_of(row: Row) -> dict[str, int]:
+    """Return which columns of a row are headings of readings, by field."""
+    hits = {n: match(str(cell.value), _READINGS) for n, cell in row.cells.items()}
+    return {hit.column.field: n for n, hit in hits.items() if hit is not None}
+
+
+def _only(row: Row, columns: set[int]) -> Row:
+    return Row(row.number, {n: cell for n, cell in row.cells.items() if n in columns})
+
+
+def _numbered(headings: Row, rows: list[Row], at: dict[str, int], column: int) -> list[Row]:
+    """Return the rows with a column more: which test each is of, counted from 1."""
+
+    def cell(row: Row, text: str) -> Row:
+        address = f"{get_column_letter(column)}{row.number}"
+        return Row(row.number, {**row.cells, column: Cell(address, text)})
+
+    made = [cell(headings, "Test")]
+    number, before, last = 0, None, math.inf
+    for row in rows:
+        of = tuple(str(row.cells[at[n]].value) if at[n] in row.cells else "" for n in _OF_A_TEST)
+        drag = row.cells.get(at["drag_m"])
+        try:
+            here = float(str(drag.value).replace(",", ".")) if drag else last
+        except ValueError:
+            here = last  # said of its cell
+        if of != before or here < last:
+            number += 1
+        made.append(cell(row, f"T{number}"))
+        before, last = of, here
+    return made
+
+
+_OF_A_TEST = ("anchor", "seabed")
+
+
+def _masses(rows: list[Row], at: dict[str, int]) -> Iterator[Fault]:
+    """Yield a fault where one anchor has two masses."""
+    first: dict[str, str] = {}
+    for row in rows:
+        name, mass = row.cells.get(at["anchor"]), row.cells.get(at["mass_kg"])
+        if name is None or mass is None:
+            continue
+        said = first.setdefault(str(name.value).strip().casefold(), str(mass.value).strip())
+        if said != str(mass.value).strip():
+            message = f"found {mass.value}, but '{name.value}' has {said} in a row above; one mass"
+            yield Fault(PULL_TESTS.title, row.number, mass.address, "Mass", message)
 
 
 def _stem(path: Path) -> str:

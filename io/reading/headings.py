@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import re
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from ...models.fault import closest
@@ -62,26 +62,21 @@ def match(written: str, columns: Sequence[InputColumn]) -> Match | None:
             return Match(column, unit=column.unit if whole == _key(column.title) else "")
     if not name:
         return None
-    for words in (_own_words, _other_words):
-        for column in columns:
-            found = _by_name(name, units, column, words(column, columns))
-            if found is not None:
-                other = "" if words is _own_words else plain(written)
-                return replace(found, other_word=other)
+    for column in columns:
+        found = _by_name(name, units, column, (column.heading,))
+        if found is not None:
+            return found
+    headings = {_key(column.heading) for column in columns}
+    for column in columns:
+        others = (w for w in OTHER_WORDS.get(column.heading, ()) if _key(w) not in headings)
+        found = _by_name(name, units, column, others)
+        if found is not None:
+            return replace(found, other_word=plain(written))
     return None
 
 
-def _own_words(column: InputColumn, columns: Sequence[InputColumn]) -> tuple[str, ...]:
-    return (column.heading,)
-
-
-def _other_words(column: InputColumn, columns: Sequence[InputColumn]) -> tuple[str, ...]:
-    own = {_key(other.heading) for other in columns}
-    return tuple(w for w in OTHER_WORDS.get(column.heading, ()) if _key(w) not in own)
-
-
 def _by_name(
-    name: str, units: tuple[str, ...], column: InputColumn, words: tuple[str, ...]
+    name: str, units: tuple[str, ...], column: InputColumn, words: Iterable[str]
 ) -> Match | None:
     """Return the match of a heading with the name `name`, its unit in brackets or behind it."""
     for word in map(_key, words):

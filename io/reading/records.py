@@ -12,6 +12,7 @@ from openpyxl.utils import get_column_letter
 from ...models.fault import Fault, Severity, Source
 from ..figures.decimals import EITHER, NO_MARKS, DecimalMarks
 from ..layout.column import CellKind, InputColumn, InputSheet, wanted
+from ..needs.needs import PRICE, Needs
 from ..words.grammar import as_found, plain
 from .arrangement import Arrangement, arranged
 from .cells import NO_RESULT, Cell, RefusedError, currency_shown, value_of
@@ -40,6 +41,8 @@ class InputRow:
     failed: set[str] = field(default_factory=set)
     currencies: dict[str, str] = field(default_factory=dict)
     """Field → the currency that its cell, or its heading, shows beside the amount."""
+    stood_in: set[str] = field(default_factory=set)
+    """Fields whose value is a stand-in for a fact that is not stated."""
 
 
 @dataclass
@@ -57,12 +60,12 @@ class Records:
     """Addresses of cells of which a fault of other cells says all there is to say."""
     marks: DecimalMarks = NO_MARKS
     """How the whole file writes decimals."""
+    needs: Needs = PRICE
+    """What the command that it is read for needs."""
+    present: frozenset[str] = frozenset()
+    """The titles of all sheets that are there."""
     said_elsewhere: frozenset[str] = frozenset()
     """Titles of sheets that may say what some columns leave blank."""
-
-    def needs(self, column: InputColumn) -> bool:
-        """Tell whether a cell must be filled: no other sheet says it, and there is no default."""
-        return self.sheet.needs(column) and column.else_on not in self.said_elsewhere
 
     def fields_in_doubt(self) -> set[str]:
         """Return the fields of which at least one value could not be read."""
@@ -74,14 +77,35 @@ class Records:
         Numbers stand in as NaN, which compares with nothing; names as names that nobody uses. A
         record with a stand-in serves only for looking for faults elsewhere.
         """
-        left = (c for c in self.sheet.columns if self.sheet.needs(c) and not self.needs(c))
+        left = (c for c in self.sheet.columns if self.left_to_others(c))
         values = {column.field: None for column in left} | record.values
         for name in record.failed | (self.unread & self._needed()):
             values[name] = _stand_in(self.sheet.by_field[name], record.source)
+        if record.stood_in:
+            values["stood_in"] = frozenset(record.stood_in)
         return self.sheet.record(**values, source=record.source)
 
+    @property
+    def lacking(self) -> tuple[str, ...]:
+        """The titles of the columns that must be filled and cannot be read."""
+        return tuple(
+            column.title
+            for column in self.sheet.columns
+            if column.field in self.unread and self.must_have(column)
+        )
+
+    def must_have(self, column: InputColumn) -> bool:
+        """Tell whether a cell of a column must be filled."""
+        wanted_here = self.needs.must_have(self.sheet, column, self.present)
+        return wanted_here and not self.left_to_others(column)
+
+    def left_to_others(self, column: InputColumn) -> bool:
+        """Tell whether a blank cell of a column that has no default is said on another sheet."""
+        return self.sheet.needs(column) and column.else_on in self.said_elsewhere
+
     def _needed(self) -> set[str]:
-        return {name for name, column in self.sheet.by_field.items() if self.needs(column)}
+        columns = self.sheet.by_field.items()
+        return {n for n, c in columns if self.sheet.needs(c) and not self.left_to_others(c)}
 
 
 def arrange(sheet: InputSheet, table: InputTable) -> Arrangement:
@@ -93,12 +117,15 @@ def read_records(
     sheet: InputSheet,
     laid: Arrangement,
     marks: DecimalMarks,
+    needs: Needs = PRICE,
+    present: frozenset[str] = frozenset(),
     said_elsewhere: frozenset[str] = frozenset(),
 ) -> Records:
     """Return the records of an arranged table; everything wrong with it is in their faults.
 
-    marks : how the whole file writes decimals. said_elsewhere : sheets that may say what some of
-    its columns leave blank.
+    marks : how the whole file writes decimals. needs : of the command that it is read for.
+    present : the titles of all sheets that are there. said_elsewhere : of those that may say what
+    some of its columns leave blank.
     """
     table = laid.table
     read = Records(
@@ -106,10 +133,12 @@ def read_records(
         table.title,
         faults=[*table.warnings, *laid.faults],
         marks=marks,
+        needs=needs,
+        present=present,
         said_elsewhere=said_elsewhere,
     )
     if not table.rows:
-        if sheet.required:
+        if sheet in needs.sheets:
             read.faults.append(Fault(table.title, 0, "", "", "the sheet is empty"))
             read.unread |= set(sheet.by_field)
         return read
@@ -122,9 +151,9 @@ def read_records(
     if sheet.settings:
         _settings(read, laid)
         return read
-    present = {column_match.column.field for column_match in found.values()}
+    headed = {column_match.column.field for column_match in found.values()}
     for column in sheet.columns:
-        if read.needs(column) and column.field not in present:
+        if read.must_have(column) and column.field not in headed:
             read.unread.add(column.field)
             message = f"the column '{column.title}' is missing"
             read.faults.append(Fault(table.title, 0, "", column.heading, message))
@@ -132,7 +161,7 @@ def read_records(
         read.records.append(_record(read, row, found, covered))
     read.faults += _blank_counts(read, found)
     read.faults = _told_once(read)
-    if not read.records and sheet.required:
+    if not read.records and sheet in needs.sheets:
         message = "no rows; at least one is needed"
         read.faults.append(Fault(table.title, 0, "", "", message))
         read.unread |= set(sheet.by_field)
@@ -192,9 +221,29 @@ def _record(read: Records, row: Row, found: dict[int, Match], covered: Covered) 
             read.covered.add(addresses[column.heading])
             continue
         cell = row.cells.get(number, Cell(addresses[column.heading]))
-        needed = read.needs(column)
-        _take(read, record, cell, hit, needed)
+        _take(read, record, cell, hit, read.must_have(column))
+    _stand_ins(read, record)
     return record
+
+
+def _stand_ins(read: Records, record: InputRow) -> None:
+    """Put values in place of the facts that a row does not state and need not."""
+    values = read.sheet.defaults | record.values
+    left = [column for column in read.sheet.columns if read.left_to_others(column)]
+    if any(column.field in values for column in left):
+        left = []  # the row speaks for itself: another sheet says all of it, or nothing
+    for column in read.sheet.columns:
+        spare, name = column.stand_in, column.field
+        if spare is None or name in values or name in record.failed or column in left:
+            continue
+        if read.needs.must_have(read.sheet, column, read.present):
+            continue
+        try:
+            record.values[name] = spare.of(values)
+        except (KeyError, ArithmeticError):  # what it is made from could not be read
+            record.failed.add(name)
+        else:
+            record.stood_in.add(name)
 
 
 def _told_once(read: Records) -> list[Fault]:

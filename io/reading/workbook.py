@@ -15,15 +15,17 @@ from ...models.site.project import Project
 from ..figures.currency import may_be
 from ..figures.decimals import DecimalMarks, marks_in
 from ..layout.column import InputColumn, InputSheet
-from ..layout.farm import PROJECT
+from ..layout.farm import LEGS, PROJECT
 from ..layout.offers import OFFERS, SUPPLIERS
 from ..layout.sheets import INPUT_PREFIX, NAMED_BY, NOT_INPUT, SHEETS
+from ..needs.needs import PRICE, Needs
 from ..words.grammar import as_found, plain
 from .arrangement import Arrangement, first_filled
 from .records import InputRow, Records, arrange, read_as, read_records
 from .sheet_marks import runs_of
+from .stand_ins import add_stand_ins, left_out, no_evidence, stood_in, whose_origin
 from .table import InputTable
-from .tables import open_tables
+from .xlsx_file import open_tables
 
 __all__ = ["farm_of", "read_farm", "read_farm_with_warnings"]
 
@@ -39,21 +41,25 @@ _MUTES: dict[tuple[str, str], tuple[str, ...]] = {
 there could be no more than the consequence of the first."""
 
 
-def read_farm(path: str | Path) -> Farm:
+def read_farm(path: str | Path, needs: Needs = PRICE) -> Farm:
     """Return the farm of a workbook, or of a folder of CSV files (one a sheet).
 
-    Raises FarmError with everything that is wrong with it.
+    needs : of the command that it is read for. Raises FarmError with everything that is wrong.
     """
-    return read_farm_with_warnings(path)[0]
+    return read_farm_with_warnings(path, needs)[0]
 
 
-def read_farm_with_warnings(path: str | Path) -> tuple[Farm, tuple[Fault, ...]]:
-    """Return the farm, and what is doubtful about its workbook but does not stop a price.
+def read_farm_with_warnings(
+    path: str | Path, needs: Needs = PRICE
+) -> tuple[Farm, tuple[Fault, ...]]:
+    """Return the farm, and what is doubtful about its workbook but does not stop a command.
+
+    needs : of the command that it is read for.
 
     Raises FarmError with everything that is wrong with it, the warnings too.
     """
     path = Path(path)
-    return farm_of(open_tables(path, _is_input), path.name)
+    return farm_of(open_tables(path, _is_input), path.name, needs)
 
 
 @dataclass(frozen=True)
@@ -112,21 +118,36 @@ def _marks(laid: dict[str, Arrangement]) -> DecimalMarks:
     )
 
 
-def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tuple[Fault, ...]]:
-    """Return the farm of some tables, and what is doubtful about them; raises FarmError."""
+def farm_of(
+    given: Iterable[InputTable], file_name: str = "", needs: Needs = PRICE
+) -> tuple[Farm, tuple[Fault, ...]]:
+    """Return the farm of some tables, and what is doubtful about them; raises FarmError.
+
+    needs : of the command that they are read for.
+    """
     tables, faults = _by_sheet(given)
+    tables = {s.title: tables[s.title] for s in SHEETS if s.title in tables and needs.reads(s)}
     reads: dict[str, Records] = {}
     laid = {s.title: arrange(s, tables[s.title]) for s in SHEETS if s.title in tables}
     marks = _marks(laid)
-    offers = laid.get(OFFERS.title)
-    offered = offers is not None and bool(read_records(OFFERS, offers, marks).records)
-    said_elsewhere = frozenset({OFFERS.title} if offered else ())
+    present = frozenset(title for title, table in laid.items() if table.rows)
+    said_elsewhere = _offered(laid, marks, needs)
     for sheet in SHEETS:
         if sheet.title in tables:
-            reads[sheet.title] = read_records(sheet, laid[sheet.title], marks, said_elsewhere)
-        elif sheet.required:
+            read = read_records(sheet, laid[sheet.title], marks, needs, present, said_elsewhere)
+            if sheet in needs.if_complete and read.lacking:
+                faults.append(left_out(read, needs))
+            else:
+                reads[sheet.title] = read
+        elif sheet in needs.sheets:
             faults.append(Fault(sheet.title, 0, "", "", "the sheet is missing"))
             reads[sheet.title] = Records(sheet, sheet.title, unread=set(sheet.by_field))
+    if LEGS.title not in reads:
+        for sheet in needs.with_legs:
+            reads.pop(sheet.title, None)
+    faults += no_evidence(needs, reads)
+    faults += whose_origin(reads)
+    add_stand_ins(reads, needs)
     for read in reads.values():
         faults += read.faults
     _resolve_names(reads)
@@ -134,7 +155,9 @@ def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tup
     farm = _farm(reads, file_name)
     faults += _new_faults([*farm_faults(farm), *_no_rope(reads)], reads, faults)
     if not any(fault.severity is Severity.ERROR for fault in faults):
-        faults += doubts(farm)  # of figures that could all be read
+        assumed = stood_in(reads)
+        # Of figures that could all be read, and that somebody stated.
+        faults += [one for one in doubts(farm) if (one.sheet, one.row, one.heading) not in assumed]
     order = {read.title: number for number, read in enumerate(reads.values())}
     faults = sorted(
         dict.fromkeys(faults),
@@ -144,6 +167,15 @@ def farm_of(given: Iterable[InputTable], file_name: str = "") -> tuple[Farm, tup
         raise FarmError(faults)
     doubted = tuple(fault for fault in faults if fault.severity is Severity.WARNING)
     return replace(farm, doubts=doubted), tuple(faults)
+
+
+def _offered(laid: dict[str, Arrangement], marks: DecimalMarks, needs: Needs) -> frozenset[str]:
+    """Return Offers as the sheet that says what goods leave blank, where it can."""
+    if OFFERS.title not in laid:
+        return frozenset()
+    offers = read_records(OFFERS, laid[OFFERS.title], marks, needs)
+    unusable = OFFERS in needs.if_complete and offers.lacking
+    return frozenset({OFFERS.title} if offers.records and not unusable else ())
 
 
 def _plain_title(title: str) -> str:
@@ -254,12 +286,11 @@ def _foreign(reads: dict[str, Records]) -> Iterator[Fault]:
 
 def _farm(reads: dict[str, Records], file_name: str) -> Farm:
     """Return the farm of what was read; stand-ins take the place of what failed."""
-    values: dict[str, Any] = {
-        read.sheet.farm_field: tuple(read.build(record) for record in read.records)
-        for read in reads.values()
-        if not read.sheet.settings
-    }
-    settings = reads[PROJECT.title].records
+    values: dict[str, Any] = {s.farm_field: () for s in SHEETS if not s.settings}
+    for read in reads.values():
+        if not read.sheet.settings:
+            values[read.sheet.farm_field] = tuple(read.build(row) for row in read.records)
+    settings = reads[PROJECT.title].records if PROJECT.title in reads else ()
     return Farm(
         project=_project(settings[0]) if settings else Project(), **values, origin_file=file_name
     )

@@ -1,4 +1,4 @@
-"""One .xlsx file as tables. Nothing in it is trusted: it is looked at as a zip first."""
+"""A file as tables. Nothing in an .xlsx is trusted: it is looked at as a zip first."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from openpyxl.utils.datetime import to_excel
 from ...models.fault import Fault, Severity
 from ..figures.number_format import PLAIN, shown
 from .cells import Cell
+from .csv_folder import csv_readings, csv_tables
 from .package import DAMAGED, RefusedPackageError, look_at, part_of
 from .sheet_marks import Marks, marks_of, runs_of
 from .table import InputTable, Row, Wanted, content_of, unusable
@@ -34,6 +35,22 @@ MOST_ROWS = 1_048_576
 
 MOST_SCANNED = 5_000_000
 """Cells of a sheet that are looked at, blank ones too."""
+
+
+def open_tables(path: Path, wanted: Wanted = lambda title: True) -> tuple[InputTable, ...]:
+    """Return every table of an .xlsx file or of a folder of CSV files; no rows of unwanted ones.
+
+    A single CSV file holds readings of pull tests, with the mass of the anchor in every row.
+
+    Raises FarmError with one line where it cannot be opened, or is not safe to.
+    """
+    if path.is_dir():
+        return csv_tables(path, wanted)
+    if not path.exists():
+        raise unusable(path, "there is no such file or folder")
+    if path.suffix.casefold() == ".csv":
+        return csv_readings(path)
+    return workbook_tables(path, wanted)
 
 
 def workbook_tables(path: Path, wanted: Wanted) -> tuple[InputTable, ...]:

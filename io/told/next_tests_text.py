@@ -18,6 +18,17 @@ READ_TESTS = (
 )
 
 
+NOT_PRICED = (
+    "The tests themselves are NOT PRICED: no Price of a pull test in Project and no vessel. Hold "
+    "what they save against what they cost."
+)
+
+
+def read_words(found: NextTests) -> tuple[str, ...]:
+    """Return how the figures are to be read."""
+    return (READ_TESTS,) if found.tests_priced else (NOT_PRICED, READ_TESTS)
+
+
 def verdict_of(row: NextTest) -> str:
     """Return in a sentence whether to test on."""
     if row.why:
@@ -71,5 +82,5 @@ def _lines(found: NextTests) -> Iterator[str]:
             f"{len(lawful)} more rest on a law: tests that come out as the law says would not "
             "raise what they are relied on for."
         )
-    yield READ_TESTS
+    yield from read_words(found)
     yield PULLS

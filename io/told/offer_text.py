@@ -9,6 +9,7 @@ from ...models.asked.offer_worth import OfferWorth, OfferWorths
 from ..words.grammar import counted, percent
 from ..words.kinds import NumberKind
 from ..words.stopped import in_brackets
+from ..words.unpriced import first_price_words, total_in_text
 
 LOST = "Offers that lost, the nearest to winning first: what each must come down to"
 WON = "Offers that won: what each may rise to before it loses"
@@ -106,7 +107,11 @@ def offers_text(worths: OfferWorths) -> str:
     """Return the comparison as the terminal shows it."""
     project = worths.plan.farm.project
     cost = worths.plan.installed_cost
-    lines = [f"{project.name}: installed cost {project.currency} {cost:,.2f}. {standing(worths)}"]
+    what = total_in_text(worths.plan.farm)
+    lines = [
+        *first_price_words(worths.plan.farm),
+        f"{project.name}: {what} {project.currency} {cost:,.2f}. {standing(worths)}",
+    ]
     for title, offers in ((LOST, worths.lost), (WON, worths.won)):
         lines += ["", title, *_lines(offers, project.currency, worths.asked_gap)]
     return "\n".join(lines)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ...models.answer.plan import Plan
 from ...models.asked.break_even import Advantage, BreakEven, Crossing, OptionCosts, Stretch
 from ...models.asked.comparison import Comparison, Outcome
 from ...models.risk.cost_spread import spread_of_options
-from ..told.risk_text import CERTAIN
+from ..told.risk_text import CERTAIN, ONLY_GOODS
 from ..words.grammar import as_asked
 from ..words.stopped import in_brackets
+from ..words.unpriced import first_price_words
 
 LONGEST_WHY = 150
 """Letters of why an option cannot be done; the workbook says the rest."""
@@ -24,7 +25,18 @@ PROOF = (
 
 def comparison_text(comparison: Comparison) -> str:
     """Return the options as a table, and those that cannot be done with why."""
-    return "\n".join([*_table(comparison), *_sure(comparison), *_barred(comparison)])
+    said = _unpriced([one.plan for one in comparison.done if one.plan is not None])
+    return "\n".join([*said, *_table(comparison), *_sure(comparison), *_barred(comparison)])
+
+
+def _unpriced(plans: Sequence[Plan]) -> tuple[str, ...]:
+    """Return what some plans of one farm leave out, and what they assume."""
+    return first_price_words(plans[0].farm) if plans else ()
+
+
+def unpriced_of(answer: BreakEven) -> tuple[str, ...]:
+    """Return what the costs of a break-even leave out, and what they assume."""
+    return _unpriced([stretch.plan for option in answer.options for stretch in option.stretches])
 
 
 def _table(comparison: Comparison) -> Iterator[str]:
@@ -51,7 +63,8 @@ def _sure(comparison: Comparison) -> Iterator[str]:
     plans = {one.option.name: one.plan for one in comparison.done if one.plan}
     spread = spread_of_options(plans)
     if all(costs.p10 == costs.p90 for costs in spread.ranges.values()):
-        yield CERTAIN
+        whole = all(plan.farm.laying_priced for plan in plans.values())
+        yield CERTAIN if whole else ONLY_GOODS
         return
     width = max(len(name) for name in plans)
     yield ""
@@ -84,6 +97,7 @@ def break_even_text(answer: BreakEven, currency: str) -> str:
 
 
 def _break_even(answer: BreakEven, currency: str) -> Iterator[str]:
+    yield from unpriced_of(answer)
     yield f"{answer.rate} × {answer.low:g} to {answer.high:g} (today 1), cost in {currency}"
     for option in answer.options:
         yield ""

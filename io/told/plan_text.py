@@ -8,13 +8,17 @@ from collections.abc import Iterator, Sequence
 
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
+from ...models.farm import Farm
 from ...models.goods.anchor import HoldsBy
-from ..told.risk_text import contingency_label, days_words, risk_words
 from ..words.grammar import as_asked, counted, listed, percent
 from ..words.stopped import WHY_NOT_PROVEN, in_brackets
+from ..words.unpriced import assumed_words, first_price_words, is_priced, not_priced, total_name
+from .change_text import change_lines
 from .doubt_text import HEADING, doubt_lines
+from .laid_text import laid_words
 from .left_out_text import left_out_line
 from .rests_on import rests_on
+from .risk_text import contingency_label, days_words, risk_words
 
 CAUTION = (
     "Caution: a licensed engineer must accept the design values, with pull tests on the site's "
@@ -25,6 +29,10 @@ CAUTION = (
 def plan_summary(plan: Plan) -> str:
     """Return the cost and its parts, what is bought and sailed, the proof and the checks."""
     blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
+    if plan.after:
+        blocks.insert(1, change_lines(plan))
+    if first_price_words(plan.farm):
+        blocks.insert(0, iter(first_price_words(plan.farm)))
     if plan.farm.doubts:
         blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
     return "\n\n".join("\n".join(block) for block in blocks)
@@ -41,19 +49,30 @@ def proof_text(plan: Plan) -> str:
         early = f" The search ended early{stopped}." if stopped else ""
         return (
             f"Least cost, proven to within {percent(proof.gap)} of it "
-            f"({as_asked(proof.asked_gap)} asked): no plan can cost less than "
+            f"({_asked(plan)}): no plan can cost less than "
             f"{currency} {proof.bound:,.2f}.{early}"
         )
     why = WHY_NOT_PROVEN[proof.stopped]
     if plan.sure_choice is not None and proof.stopped is None:
         why = "it was chosen by certainty, not by cost"
+    elif plan.after and proof.stopped is None:
+        why = "lines stay as they were ordered where a change saves less than was asked of it"
     found = f"Least cost NOT proven: {why}; the best plan found costs {currency} {proof.cost:,.2f}"
     if not math.isfinite(proof.bound) or proof.bound <= 0:
         return f"{found}; how much cheaper another may be is not known."
     return (
         f"{found}; another may be cheaper by at most {currency} {proof.cost - proof.bound:,.2f}, "
-        f"{percent(proof.gap)} of its cost ({as_asked(proof.asked_gap)} asked)."
+        f"{percent(proof.gap)} of its cost ({_asked(plan)})."
     )
+
+
+def _asked(plan: Plan) -> str:
+    """Return which gap was asked for; after an order it is a share of all, spent and to be paid."""
+    asked = plan.proof.asked_gap
+    if not sum(plan.before.values()):
+        return f"{as_asked(asked)} asked"
+    of_all = asked * plan.proof.cost / plan.total_cost
+    return f"{percent(asked)} asked, which is {percent(of_all)} of all, what was spent with it"
 
 
 def progress_text(seconds: float, cost: float, bound: float, currency: str) -> str:
@@ -72,10 +91,13 @@ def _cost(plan: Plan) -> Iterator[str]:
     per_leg = f"{project.currency} {cost / legs:,.2f} a leg" if legs else "no legs"
     groups = counted(len(plan.farm.legs), "group")
     yield f"{project.name}: {counted(legs, 'leg')} in {groups}"
-    yield f"Installed cost {project.currency} {cost:,.2f} ({per_leg})"
+    yield f"{total_name(plan.farm)} {project.currency} {cost:,.2f} ({per_leg})"
     for part in Part:
         money = plan.parts.get(part, 0.0)
         share = money / cost if cost else 0.0
+        if not is_priced(plan.farm, part):
+            yield f"  {part:<16}{'not priced':>15}"
+            continue
         yield f"  {part:<16}{money:>15,.2f}{share:>8.1%}"
     if plan.contingency:
         with_it = cost + plan.contingency
@@ -102,6 +124,9 @@ def _suppliers(plan: Plan) -> Iterator[str]:
 
 
 def _vessels(plan: Plan) -> Iterator[str]:
+    if not plan.farm.laying_priced:
+        yield "Vessels: none named; the laying is not priced"
+        return
     yield "Vessels"
     for campaign in plan.campaigns:
         yield (
@@ -145,11 +170,19 @@ def _passed(what: str, checks: Sequence[CheckLine]) -> str:
     return f"{what}: {every} passed"
 
 
-COUNTED = (
-    "Counts: containers that state their inside each have a load plan, a plan to start from; the "
-    "others are counted by volume and payload: plans of those may need more. Trips are loaded one "
-    "by one with whole lines; the master plans each trip's load."
+_CONTAINERS = (
+    "containers that state their inside each have a load plan, a plan to start from; the others "
+    "are counted by volume and payload: plans of those may need more."
 )
+_TRIPS = "trips are loaded one by one with whole lines; the master plans each trip's load."
+
+
+def counted_words(farm: Farm) -> tuple[str, ...]:
+    """Return how containers and trips are counted, as far as they are priced, in one line."""
+    said = [_CONTAINERS] if farm.freight_priced else []
+    said += [_TRIPS] if farm.laying_priced else []
+    told = " ".join(each[:1].upper() + each[1:] if at else each for at, each in enumerate(said))
+    return (f"Counts: {told}",) if told else ()
 
 
 def decision(plan: Plan) -> str:
@@ -164,12 +197,19 @@ def decision(plan: Plan) -> str:
     more = ""
     if plan.contingency:
         more = f" ({cost + plan.contingency:,.2f} with {contingency_label(plan)})"
-    return (
-        f"To approve: {project.currency} {cost:,.2f}{more}, as priced, to lay "
-        f"{counted(legs, 'leg')} on {chosen or 'no anchors'}; bought from "
-        f"{counted(suppliers, 'supplier')}, shipped in {counted(len(plan.bookings), 'booking')}, "
-        f"installed with {vessels or 'no vessel'}."
+    farm = plan.farm
+    what = f"to lay {counted(legs, 'leg')} on {chosen or 'no anchors'}"
+    bought_from = f"bought from {counted(suppliers, 'supplier')}"
+    if missing := not_priced(farm):
+        said = (missing, f"{total_name(farm)} {project.currency} {cost:,.2f}{more} {what}, "
+                f"{bought_from}.", assumed_words(farm))  # fmt: skip
+        return " ".join(filter(None, said))
+    approved = (
+        f"To approve: {project.currency} {cost:,.2f}{more}, as priced, {what}; {bought_from}, "
+        f"shipped in {counted(len(plan.bookings), 'booking')}, installed with "
+        f"{vessels or 'no vessel'}."
     )
+    return " ".join(filter(None, (approved, assumed_words(farm))))
 
 
 def setting_words(plan: Plan) -> str:
@@ -193,7 +233,8 @@ def setting_words(plan: Plan) -> str:
 
 def plan_cautions(plan: Plan) -> tuple[str, ...]:
     """Return this plan's own cautions: what it rests on, its setting pull, what drops out."""
-    return tuple(filter(None, (*rests_on(plan), setting_words(plan), left_out_line(plan))))
+    own = (*rests_on(plan), setting_words(plan), laid_words(plan), left_out_line(plan))
+    return tuple(filter(None, own))
 
 
 def nearest(plan: Plan) -> str:

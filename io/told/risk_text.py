@@ -10,6 +10,10 @@ CERTAIN = (
     "The money: nothing in the workbook is uncertain (every day workable, no Uncertainty sheet), "
     "so P10 to P90 are all the cost as priced."
 )
+ONLY_GOODS = (
+    "The money: no Uncertainty sheet, so P10 to P90 are all the cost as priced; what weather adds "
+    "is not known while the laying is not priced."
+)
 
 READ_RISK = (
     "P80 is the cost that is enough four times in five, P50 every other time. Each source is drawn "
@@ -26,7 +30,7 @@ def risk_words(plan: Plan) -> str:
     if spread is None:
         return ""
     if not spread.uncertain:
-        return CERTAIN
+        return CERTAIN if plan.farm.laying_priced else ONLY_GOODS
     currency, total = plan.farm.project.currency, spread.total
     return f"{_chosen(plan)}" + (
         f"The money: P50 {currency} {total.p50:,.0f}, P80 {total.p80:,.0f}; four times in five "

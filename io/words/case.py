@@ -176,10 +176,10 @@ def _work(plan: Plan) -> str:
     if plan.installed_cost <= 0:
         return ""
     said = []
-    if plan.bookings:
+    if plan.bookings and plan.farm.freight_priced:
         freight = plan.parts.get(Part.FREIGHT, 0.0)
         said.append(f"freight is {freight / plan.installed_cost:.1%} of the cost")
-    for campaign in plan.campaigns:
+    for campaign in plan.campaigns if plan.farm.laying_priced else ():
         vessel = plan.farm.vessel_by_name[campaign.vessel]
         hours = campaign.days * vessel.working_hours_per_day * vessel.workable_share
         if hours > 0:

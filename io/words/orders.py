@@ -148,9 +148,10 @@ def _make(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
             f"{side:g}"
             for side in (anchor.pack_length_mm, anchor.pack_width_mm, anchor.pack_height_mm)
         )
+        known = f"{sides} mm" if item.name not in farm.sizes_assumed else "sides not stated"
         return (
             f"{anchor.family} anchor, {anchor.mass_kg:g} kg{folds}; "
-            f"packs of {anchor.pack_quantity}, {sides} mm"
+            f"packs of {anchor.pack_quantity}, {known}"
         )
     if item.kind is ItemKind.FITTING:
         fitting = next(f for f in farm.fittings if f.name == item.name)

@@ -1,1 +1,1 @@
-"""What is handed back, the plan first. May import: arrays, farm, fault, goods, standing."""
+"""What is handed back, plan first. May import: arrays, constants, farm, fault, goods, standing."""

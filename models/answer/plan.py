@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum, StrEnum
 
 from ..arrays import ROUNDING
@@ -14,6 +14,7 @@ from ..goods.item import ItemKind
 from ..goods.load import LoadPlan, Pack
 from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
+from .change import Change
 from .check_line import CheckLine
 from .left_out import LeftOut
 from .needs import needs_of
@@ -65,6 +66,7 @@ class Assignment:
     leg: str
     make_up: MakeUp
     vessel: str
+    """That lays them; "" where they lie already."""
     count: int
     uplift_deg: float
     """The largest of all load cases."""
@@ -254,6 +256,15 @@ class Plan:
     """How sure its cost is; None: not worked out."""
     sure_choice: SureChoice | None = None
     """How it was chosen by its cost at a certainty; None: by its cost at the rates as given."""
+    laid: tuple[Assignment, ...] = ()
+    """The lines that lie already, a row each: they are no part of the cost."""
+    after: str = ""
+    """The file of the earlier order that it was priced after; "": none."""
+    before: Mapping[Part, float] = field(default_factory=dict)
+    """What earlier orders cost and what laying by them cost so far, by part: no part of the
+    installed cost, which is what is still to be paid."""
+    changes: tuple[Change, ...] = ()
+    """Against the earlier order; their money adds up to the difference of the totals."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""
@@ -288,6 +299,11 @@ class Plan:
         ordered = {line.supplier for line in self.orders if line.item == chain and line.quantity}
         first = (offer.supplier for offer in offers if offer.supplier in ordered)
         return next(first, offers[0].supplier if offers else "")
+
+    @property
+    def total_cost(self) -> float:
+        """The installed cost, and what earlier orders cost; project currency."""
+        return self.installed_cost + sum(self.before.values())
 
     @property
     def installed_cost(self) -> float:

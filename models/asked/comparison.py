@@ -132,7 +132,7 @@ def steps_of(plan: Plan) -> dict[Step, float]:
     """Return the parts of a plan's cost, freight by service."""
     steps: dict[Step, float] = {}
     for part in Part:
-        if part is Part.FREIGHT:
+        if part is Part.FREIGHT and plan.farm.freight_priced:
             steps.update({Step(part, b.service): b.money for b in plan.bookings})
         else:
             steps[Step(part)] = plan.parts.get(part, 0.0)

@@ -64,3 +64,5 @@ class NextTests:
     rows: tuple[NextTest, ...]
     seconds: float = 0.0
     stopped: Stopped | None = None
+    tests_priced: bool = True
+    """Whether anything says what a test costs; else all are counted as costing nothing."""

@@ -13,6 +13,10 @@ from ..standing.holding import DesignHolding, design_holding, efficiency, struct
 from ..standing.holding_evidence import HoldingEvidence
 from ..standing.own_tests import own_tests
 
+ROUND_DRAGS_M = (1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0, 30.0, 50.0, 80.0)
+MOST_ROUND_DRAGS = 4
+"""Allowed drags that the evidence is shown for where nobody asks for any."""
+
 
 @dataclass(frozen=True)
 class WithinDrag:
@@ -111,19 +115,41 @@ def what_happened(test: PullTest) -> str:
 
 
 def allowed_drags_m(farm: Farm) -> tuple[float, ...]:
-    """Return every allowed drag of the farm's legs, least first, m."""
-    return tuple(sorted({leg.allowed_drag_m for leg in farm.legs}))
+    """Return every allowed drag of the farm's legs, and those asked for, least first, m.
+
+    Where there are neither, a few round drags that the pull tests reached.
+    """
+    drags = {leg.allowed_drag_m for leg in farm.legs} | set(farm.drags_m)
+    return tuple(sorted(drags or round_drags_m(farm)))
+
+
+def drags_on_m(farm: Farm, seabed: str) -> tuple[float, ...]:
+    """Return the allowed drags of the legs on a seabed; of a farm without legs, all asked for."""
+    if not farm.legs:
+        return allowed_drags_m(farm)
+    return tuple(sorted({leg.allowed_drag_m for leg in farm.legs if leg.seabed == seabed}))
+
+
+def round_drags_m(farm: Farm) -> list[float]:
+    """Return up to four round drags, the largest that some reading reached; 1 m without tests."""
+    farthest = max((reading.drag_m for reading in farm.readings), default=ROUND_DRAGS_M[0])
+    reached = [drag for drag in ROUND_DRAGS_M if drag <= farthest] or [ROUND_DRAGS_M[0]]
+    return reached[-MOST_ROUND_DRAGS:]
 
 
 def anchor_evidence(farm: Farm) -> tuple[AnchorEvidence, ...]:
     """Return a row for every anchor on every seabed that has a leg, a test or a declaration.
 
+    In a farm without legs a law of its family will do too.
     By seabed in the order of its sheet, then by anchor in the order of the catalogue.
     """
     drags = allowed_drags_m(farm)
     used = {leg.seabed for leg in farm.legs}
     known = {(r.anchor, r.seabed) for r in farm.readings}
     known |= {(d.anchor, d.seabed) for d in farm.declared_holdings}
+    if not farm.legs:
+        kin = {(law.family, law.seabed) for law in farm.holding_laws}
+        known |= {(a.name, seabed) for a in farm.anchors for f, seabed in kin if a.family == f}
     return tuple(
         _row(farm, anchor, seabed.name, drags)
         for seabed in farm.seabeds

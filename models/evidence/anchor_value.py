@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum, auto
 
@@ -14,7 +15,7 @@ from ..goods.fit import Fit, Fits
 from ..goods.freight import Basis, FreightLimit, FreightService, revenue_tonnes
 from ..goods.item import Item
 from ..goods.load import Binding
-from .anchor_evidence import AnchorEvidence, WithinDrag, anchor_evidence
+from .anchor_evidence import AnchorEvidence, WithinDrag, allowed_drags_m, anchor_evidence
 
 
 class Billed(Enum):
@@ -68,26 +69,32 @@ class AnchorValue:
     allowed_drag_m: float
     relied_on_kn: float
     refusal: str
-    price: float
+    price: float | None
     """Of one anchor, the least of its offers, before price breaks and duty, in the project's
-    currency."""
+    currency; None: not stated."""
     carriages: tuple[Carriage, ...]
 
     @property
     def price_per_kn(self) -> float | None:
         """Price ÷ holding relied on; None where nothing is."""
-        return self.price / self.relied_on_kn if self.relied_on_kn > 0 else None
+        if self.price is None or self.relied_on_kn <= 0:
+            return None
+        return self.price / self.relied_on_kn
 
     @property
-    def boat_min(self) -> float:
-        """Minutes of the vessel for one anchor: assembly, lowering, setting."""
+    def boat_min(self) -> float | None:
+        """Minutes of the vessel for one anchor: assembly, lowering, setting; None: not stated."""
         anchor = self.anchor
+        if anchor.stood_in & {"lowering_min", "setting_min"}:
+            return None
         return anchor.assembly_min + anchor.lowering_min + anchor.setting_min
 
     @property
     def boat_min_per_kn(self) -> float | None:
         """Minutes ÷ holding relied on; None where nothing is."""
-        return self.boat_min / self.relied_on_kn if self.relied_on_kn > 0 else None
+        if self.boat_min is None or self.relied_on_kn <= 0:
+            return None
+        return self.boat_min / self.relied_on_kn
 
     @property
     def least_carriage(self) -> Carriage | None:
@@ -148,7 +155,13 @@ def _whole(number: float) -> float:
 
 
 def typical_drag_m(farm: Farm, seabed: str) -> float | None:
-    """Return the allowed drag of most lines on a seabed, the least of equals; None: no legs."""
+    """Return the allowed drag of most lines on a seabed, the least of equals; None: no legs there.
+
+    Where the whole farm has no legs, the middle one of those that the evidence is shown for.
+    """
+    if not farm.legs:
+        drags = allowed_drags_m(farm)
+        return drags[(len(drags) - 1) // 2]
     lines: Counter[float] = Counter()
     for leg in farm.legs:
         if leg.seabed == seabed:
@@ -185,14 +198,16 @@ def anchor_values(
 
 def _value(farm: Farm, row: AnchorEvidence, at: WithinDrag, fits: Fits) -> AnchorValue:
     item = farm.item_by_name[row.anchor.name]
-    services = (service for service in farm.services if service.origin in item.origins)
+    services: Iterable[FreightService] = ()
+    if farm.freight_priced and not row.anchor.stood_in & {"pack_length_mm"}:
+        services = (service for service in farm.services if service.origin in item.origins)
     return AnchorValue(
         row.anchor,
         row.seabed,
         at.allowed_drag_m,
         at.relied_on_kn,
         at.holding.refusal,
-        item.list_price,
+        None if "unit_price" in row.anchor.stood_in else item.list_price,
         tuple(
             carriage(farm, item, service, fits.get((item.name, service.name)))
             for service in services

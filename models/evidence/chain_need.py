@@ -96,6 +96,8 @@ def typical_needs(
     chosen = {row.leg: row.make_up for row in assignments}
     needs = []
     for leg in typical_legs(farm, most):
+        if "chain_friction" in farm.seabed_by_name[leg.seabed].stood_in:
+            continue
         if leg.name in chosen:
             make_up = chosen[leg.name]
             chain: Chain | None = farm.chain_by_name[make_up.chain]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..answer.plan import Assignment, Plan
 from ..farm import Farm
@@ -32,8 +32,26 @@ class PlanLine:
 
 
 def lines_of(plan: Plan) -> tuple[PlanLine, ...]:
-    """Return every line of a plan, in the order of its rows."""
+    """Return every line of a plan that is to be laid, in the order of its rows."""
     return tuple(line for row in plan.assignments for line in _lines(plan.farm, row))
+
+
+def every_line(plan: Plan) -> tuple[PlanLine, ...]:
+    """Return every line of the farm by leg and number: those to be laid, and those that lie
+    already, where their anchors were recorded to lie."""
+    recorded = {
+        (row.leg, row.line): (row.easting_m, row.northing_m)
+        for row in plan.farm.laid
+        if row.easting_m is not None and row.northing_m is not None
+    }
+    lying = (
+        replace(line, anchor=recorded.get((line.leg, line.line), line.anchor), drop=None)
+        for row in plan.laid
+        for line in _lines(plan.farm, row)
+    )
+    order = {leg.name: at for at, leg in enumerate(plan.farm.legs)}
+    lines = (*lines_of(plan), *lying)
+    return tuple(sorted(lines, key=lambda line: (order[line.leg], line.line)))
 
 
 def _lines(farm: Farm, row: Assignment) -> Iterator[PlanLine]:

@@ -15,6 +15,7 @@ import numpy as np
 from ..farm import Farm
 from ..goods.anchor import Anchor, HoldsBy
 from ..site.pull_test import PullTest
+from .anchor_evidence import drags_on_m
 from .student_t import quantile
 
 FARTHEST = 2.0
@@ -177,7 +178,8 @@ class SizeLaw:
 def size_laws(farm: Farm) -> tuple[SizeLaw, ...]:
     """Return the law of every family tested at two sizes or more on one seabed.
 
-    One for each allowed drag of the legs there; anchors that hold by weight are left out.
+    One for each allowed drag of the legs there (in a farm without legs, asked for); anchors that
+    hold by weight are left out.
     """
     laws = []
     for family in farm.families:
@@ -190,7 +192,7 @@ def size_laws(farm: Farm) -> tuple[SizeLaw, ...]:
             tests = [t for t in farm.pull_tests if t.anchor in masses and t.seabed == seabed.name]
             if len({masses[t.anchor] for t in tests}) < 2:
                 continue
-            drags = sorted({leg.allowed_drag_m for leg in farm.legs if leg.seabed == seabed.name})
+            drags = drags_on_m(farm, seabed.name)
             laws += [size_law(family, seabed.name, drag, tests, masses) for drag in drags]
     return tuple(laws)
 

@@ -8,6 +8,9 @@ from enum import StrEnum
 from ..constants import GRAVITY_M_S2, M3_PER_MM3, SEA_WATER_KG_M3, STEEL_KG_M3
 from ..fault import Source
 
+PACK_SIDES = ("pack_length_mm", "pack_width_mm", "pack_height_mm")
+"""Fields of an anchor."""
+
 
 class TransportForm(StrEnum):
     """How an anchor travels."""
@@ -68,6 +71,8 @@ class Anchor:
     duty_share: float | None = None
     hs_heading: str = ""
     """Of the Harmonized System, for customs."""
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -46,6 +46,8 @@ class Fitting:
     """The most that can be had; None: no limit."""
     box_quantity: int | None = None
     """How many go in one box; None: as many as `pieces_a_box` takes."""
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -64,6 +64,8 @@ class FreightService:
     transit_days: int | None = None
     forwarder: str = ""
     """Who books it and is sent the packing list; blank: nobody is named yet."""
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @cached_property

@@ -30,6 +30,8 @@ class Rope:
     duty_share: float | None = None
     hs_heading: str = ""
     """Of the Harmonized System, for customs."""
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @property

@@ -7,6 +7,9 @@ from datetime import date
 
 from ..fault import Source
 
+ORDERED_BEFORE = "there already, ordered before"
+"""The origin of goods that earlier orders bought and that may be given back."""
+
 
 @dataclass(frozen=True)
 class Supplier:
@@ -26,7 +29,16 @@ class Supplier:
     contact: str = ""
     payment_terms: str = ""
     """Its own; blank: the project's."""
+    returns_share: float = 0.0
+    """Of the price paid, what it pays back for goods of an earlier order; 0: it takes none."""
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def ordered_before(self) -> bool:
+        """Whether it stands for goods that earlier orders bought: nothing is ordered from it."""
+        return self.origin == ORDERED_BEFORE
 
 
 @dataclass(frozen=True)
@@ -73,4 +85,12 @@ class OnHand:
 
     item: str
     quantity: float
+    ordered_from: str = ""
+    """The supplier of an earlier order that it comes from; blank: the buyer's own stock."""
+    there_from: date | None = None
+    """The day it is on site, where an earlier order says; None: it is there."""
     source: Source | None = field(default=None, compare=False, repr=False)
+
+    def there_by(self, day: date | None) -> bool:
+        """Tell whether it is there when goods are needed; None: no day is stated."""
+        return self.there_from is None or day is None or self.there_from <= day

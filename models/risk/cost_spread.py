@@ -36,7 +36,7 @@ def spread_of(plan: Plan) -> Spread:
         mean_beyond(costs, 1 - DEAREST),
         float((costs <= cost * (1 + ROUNDING)).mean()),
         tuple(sources),
-        tuple(_days(plan.farm, campaign) for campaign in plan.campaigns),
+        tuple(_days(plan.farm, c) for c in plan.campaigns if plan.farm.laying_priced),
         tuple(zip(points.tolist(), CURVE.tolist(), strict=True)) if sources else (),
     )
 

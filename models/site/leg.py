@@ -37,7 +37,15 @@ class Leg:
     row_bearing_deg: float | None = None
     """Where the next line's attachment lies, clockwise from grid north."""
     note: str = ""
+    still_to_lay: tuple[int, ...] = ()
+    """The numbers of its lines where some of the group are laid already and `count` is of the
+    others; empty: 1 to `count`."""
     source: Source | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """The numbers of its lines, `count` of them."""
+        return self.still_to_lay or tuple(range(1, self.count + 1))
 
     def tag(self, line: int) -> str:
         """Return the tag of one of its lines, from 1: the same on every sheet and paper."""

@@ -35,6 +35,8 @@ class Reading:
     """How deep the anchor lay buried then; None: not recorded."""
     soil_note: str = ""
     """How the soil was left disturbed, in the tester's words."""
+    setting: bool = False
+    """Whether it is the pull that set an anchor: it says nothing of a lesser drag than its own."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
 
@@ -56,6 +58,10 @@ class PullTest:
     anchor: str
     seabed: str
     readings: tuple[Reading, ...]
+
+    def speaks_within(self, drag_m: float) -> bool:
+        """Tell whether it says anything of a drag: a setting pull beyond it does not."""
+        return not (self.readings[0].setting and self.readings[0].drag_m > drag_m)
 
     def first(self, event: Event) -> Reading | None:
         """Return the first reading at which `event` happened, or None."""

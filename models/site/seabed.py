@@ -18,4 +18,6 @@ class Seabed:
     """Friction of a deadweight lying on it; None: deadweights are not relied on here."""
     reference: str = ""
     """Where the frictions come from, in the buyer's words."""
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)

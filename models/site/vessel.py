@@ -28,6 +28,8 @@ class Vessel:
     most_days: int | None = None
     home_every_day: bool = False
     """Whether it makes at least one trip a working day: trips × working hours ≥ all its hours."""
+    stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     @property

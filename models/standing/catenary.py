@@ -8,7 +8,9 @@ With vertical force V and horizontal force H, a length l of submerged weight w p
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,12 +43,12 @@ class LineState:
     grounded_m: Floats
     radius_m: Floats
 
-    @property
+    @cached_property
     def anchor_tension_kn(self) -> Floats:
         """Tension at the anchor, kN."""
         return np.hypot(self.anchor_vertical_kn, self.anchor_horizontal_kn)
 
-    @property
+    @cached_property
     def uplift_deg(self) -> Floats:
         """Angle of the line above the seabed at the anchor, degrees."""
         angle = np.degrees(np.arctan2(self.anchor_vertical_kn, self.anchor_horizontal_kn))
@@ -76,22 +78,24 @@ def _rise(
 
 
 def _root(
-    low: Floats,
-    high: Floats,
+    value_and_slope: Callable[..., tuple[Floats, Floats]],
+    given: tuple[Floats, ...],
+    bracket: tuple[Floats, Floats],
+    start: Floats,
     depth: Floats,
-    value_and_slope: object,
 ) -> Floats:
-    """Return x in [low, high] where an increasing function reaches `depth`.
+    """Return x in its bracket where value_and_slope(x, *given)[0], which increases, is `depth`.
 
     Newton's step where it stays inside the bracket, else the middle; all elements at once, and
     each rests where it has settled, so that no line's answer depends on the others in the call.
+    start : where x is guessed to be.
     """
-    assert callable(value_and_slope)
-    x = 0.5 * (low + high)
-    low, high = low.copy(), high.copy()
-    settled = np.zeros(x.shape, dtype=bool)
+    low, high = bracket
+    x = np.where((start > low) & (start < high), start, 0.5 * (low + high))
+    found = x.copy()
+    places: NDArray[np.int64] = np.arange(x.size)
     for _ in range(ROUNDS):
-        value, slope = value_and_slope(x)
+        value, slope = value_and_slope(x, *given)
         miss = value - depth
         below = miss < 0
         low = np.where(below, x, low)
@@ -99,15 +103,19 @@ def _root(
         with np.errstate(divide="ignore", invalid="ignore"):
             step = x - miss / slope
         close = TOLERANCE * np.maximum(np.abs(high), 1e-12)
-        settled |= np.abs(step - x) <= close
+        settled = np.abs(step - x) <= close
         inside = (step > low) & (step < high)
         new = np.where(inside, step, 0.5 * (low + high))
         new = np.where(settled, x, new)
         settled |= np.abs(new - x) <= close
-        x = new
-        if settled.all():
+        found[places] = x = new
+        left = np.flatnonzero(~settled)
+        if not left.size:
             break
-    return x
+        if left.size < x.size:
+            x, low, high, depth = (one[left] for one in (x, low, high, depth))
+            places, given = places[left], tuple(one[left] for one in given)
+    return found
 
 
 def line_states(
@@ -148,8 +156,10 @@ def line_states(
 
     if lifted.any():
         at = np.flatnonzero(lifted)
-        part = (length[at], w[at], rope[at], w_rope[at], t[at])
-        vertical[at] = _root(zero[at], spare[at], d[at], lambda v: _rise(v, *part))
+        # A taut line is nearly straight: half-way along it the vertical force is T × slope.
+        straight = t[at] * d[at] / (length[at] + rope[at]) - 0.5 * (t[at] - spare[at])
+        lifted_part = (length[at], w[at], rope[at], w_rope[at], t[at])
+        vertical[at] = _root(_rise, lifted_part, (zero[at], spare[at]), straight, d[at])
         lying[at] = 0.0
         possible[at] = True
     if grounded.any():
@@ -160,12 +170,10 @@ def line_states(
         reaches = _rise(zero[at], most, w[at], rope[at], w_rope[at], t[at])[0] >= d[at]
         at_ok = at[(rope_alone <= d[at]) & reaches]
         hang_most = most[(rope_alone <= d[at]) & reaches]
-        hanging = _root(
-            zero[at_ok],
-            hang_most,
-            d[at_ok],
-            lambda s: _rise_of_hanging(s, w[at_ok], rope[at_ok], w_rope[at_ok], t[at_ok]),
-        )
+        part = (w[at_ok], rope[at_ok], w_rope[at_ok], t[at_ok])
+        # Where the line is nearly flat, its rise is w s (s ÷ 2 + rope) ÷ T.
+        flat = np.sqrt(part[1] ** 2 + 2 * d[at_ok] * part[3] / part[0]) - part[1]
+        hanging = _root(_rise_of_hanging, part, (zero[at_ok], hang_most), flat, d[at_ok])
         vertical[at_ok] = 0.0
         lying[at_ok] = length[at_ok] - hanging
         possible[at_ok] = True

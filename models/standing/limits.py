@@ -211,7 +211,12 @@ def nearest_limits(limits: Iterable[Limit]) -> tuple[Limit, ...]:
 
 
 def vessel_limits(farm: Farm, leg: Leg, make_up: MakeUp, vessel: Vessel) -> tuple[Limit, ...]:
-    """Return the limits of a vessel that lays a make-up: crane, deck for one anchor, pull."""
+    """Return the limits of a vessel that lays a make-up: crane, deck for one anchor, pull.
+
+    None where the laying is not priced: no vessel is then looked at.
+    """
+    if not farm.laying_priced:
+        return ()
     anchor = farm.anchor_by_name[make_up.anchor]
     mass_t = anchor.mass_kg / 1000.0
     lift = mass_t * farm.project.lift_factor

@@ -68,7 +68,7 @@ class OwnTests:
 
 def own_tests(farm: Farm, anchor: str, seabed: str, allowed_drag_m: float) -> OwnTests:
     """Return the pull tests of an anchor on a seabed, within an allowed drag."""
-    tests = farm.tests_of(anchor, seabed)
+    tests = tuple(t for t in farm.tests_of(anchor, seabed) if t.speaks_within(allowed_drag_m))
     usable = tuple(test.usable_load_kn(allowed_drag_m) for test in tests)
     stopped = tuple(test.stopped_within(allowed_drag_m) for test in tests)
     held = [load for load, ended in zip(usable, stopped, strict=True) if not ended]

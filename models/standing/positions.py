@@ -28,8 +28,8 @@ def attachments_m(leg: Leg) -> tuple[Point, ...]:
     east, north = direction(leg.row_bearing_deg or 0.0)
     step = leg.spacing_m or 0.0
     return tuple(
-        (leg.easting_m + line * step * east, leg.northing_m + line * step * north)
-        for line in range(leg.count)
+        (leg.easting_m + (line - 1) * step * east, leg.northing_m + (line - 1) * step * north)
+        for line in leg.numbers
     )
 
 

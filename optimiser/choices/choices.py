@@ -16,8 +16,8 @@ from ...models.site.vessel import Vessel
 from .make_ups import MakeUps, enumerate_make_ups
 from .rope_and_chain import SLACK
 
-LEGS_AT_ONCE = 100
-"""Leg groups whose make-ups are enumerated together."""
+LEGS_AT_ONCE = 25
+"""Leg groups whose make-ups are enumerated together: arrays that a processor keeps at hand."""
 
 
 def can_lift(farm: Farm, vessel: Vessel, anchor: Anchor) -> bool:
@@ -124,6 +124,16 @@ def choices_of(farm: Farm, made: MakeUps) -> Choices:
     index, vessel = np.nonzero(able)
     chosen = made.take(index)
     return Choices(chosen, vessel, *_work(farm, chosen, vessel), _area_m2(farm, chosen))
+
+
+def choices_with(farm: Farm, made: MakeUps, vessel: Ints) -> Choices | None:
+    """Return make-ups, each laid by a given vessel; None where one of these cannot lay its own.
+
+    vessel : aligned with `made`.
+    """
+    if not serviceable(farm)[made.leg, made.anchor, vessel].all():
+        return None
+    return Choices(made, vessel, *_work(farm, made, vessel), _area_m2(farm, made))
 
 
 def choices_by_batch(farm: Farm) -> Iterator[Choices]:

@@ -113,14 +113,19 @@ def _least_chains(farm: Farm, lines: Lines) -> Iterator[tuple[Ints, Ints, Ints, 
         for case in case_states(farm, lines, factor):
             place = np.full(len(lines), -1)
             place[case.rows] = np.arange(case.rows.size)
+            parts: dict[bytes, tuple[Bools, CaseStates]] = {}
             for number, trial in enumerate(trials):
-                at = place[trial.rows]
-                in_case = at >= 0
-                part = CaseStates(
-                    trial.rows[in_case],
-                    case.anchor_factor[at[in_case]],
-                    _of_rows(case.state, at[in_case]),
-                )
+                alike = trial.rows.tobytes()
+                if alike not in parts:
+                    at = place[trial.rows]
+                    in_case = at >= 0
+                    part = CaseStates(
+                        trial.rows[in_case],
+                        case.anchor_factor[at[in_case]],
+                        _of_rows(case.state, at[in_case]),
+                    )
+                    parts[alike] = in_case, part
+                in_case, part = parts[alike]
                 kept[number][in_case] &= _holds(farm, trial, part)
         for trial, ok in zip(trials, kept, strict=True):
             any_length = ok.any(axis=1)

@@ -115,9 +115,8 @@ def nearest_miss(farm: Farm, leg: Leg) -> NearestMiss:
         )
     standing = standing_of(farm, leg, made)
     assert standing is not None, "a possible line stands"
-    by_vessel = (_worst(vessel_limits(farm, leg, made, vessel)) for vessel in farm.vessels)
-    least_by_vessel = min(by_vessel, key=_severity)
-    return NearestMiss(leg, made, _worst((*standing.limits, least_by_vessel)))
+    least = _least_by_vessel(farm, leg, made)
+    return NearestMiss(leg, made, _worst((*standing.limits, *least)))
 
 
 def _too_late(farm: Farm, leg: Leg) -> str:
@@ -190,8 +189,8 @@ def _least_missing(
     factor = own_factor(farm, anchor)
     by_line = _line_severity(farm, leg, lines, leg_cases(farm, leg, factor))
     trial = MakeUp(anchor.name, 1, "", 0.0, None, 0.0)
-    vessels = (_worst(vessel_limits(farm, leg, trial, vessel)) for vessel in farm.vessels)
-    by_line = np.fmax(by_line, min(_severity(limit) for limit in vessels))
+    for limit in _least_by_vessel(farm, leg, trial):
+        by_line = np.fmax(by_line, _severity(limit))
     numbers = range(1, farm.project.most_anchors_per_leg + 1)
     worst = {k: by_line.copy() for k in numbers}
     for case in case_states(farm, lines, factor):
@@ -243,6 +242,13 @@ def _need_severity(need: Need) -> Floats:
     with np.errstate(divide="ignore", invalid="ignore"):
         ratio = np.where(need.available > 0, need.required / need.available, np.inf)
     return np.asarray(np.where(need.required > 0, np.minimum(ratio, WORST), 0.0))
+
+
+def _least_by_vessel(farm: Farm, leg: Leg, make_up: MakeUp) -> tuple[Limit, ...]:
+    """Return the worst limit of the vessel that misses least; none where no vessel is looked at."""
+    limits = (vessel_limits(farm, leg, make_up, vessel) for vessel in farm.vessels)
+    worst = [_worst(each) for each in limits if each]
+    return (min(worst, key=_severity),) if worst else ()
 
 
 def _worst(limits: tuple[Limit, ...]) -> Limit:

@@ -12,6 +12,10 @@ from .exact_lists import by_flow, of_these_patterns
 from .knapsack import NEW, millimetres
 from .quick_lists import CutPatterns, best_fit, fill_in_turn, new_lengths, round_down
 
+MOST_CELLS = 500_000
+"""Sizes × units of a length; beyond it each piece goes where it leaves least, and the bound is
+the metres alone."""
+
 PATTERN_SECONDS = 1.0
 """Longest search among the patterns of the linear programme."""
 FLOW_SECONDS = 10.0
@@ -119,13 +123,17 @@ def fewest_packing(
     counts = [pieces[size * unit] for size in sizes]
     length = length_mm // unit
     on_hand = Counter(stock // unit for stock in stocks_mm if stock // unit >= sizes[-1])
+    needed = sum(size * count for size, count in zip(sizes, counts, strict=True))
+    bound = -(-max(needed - sum(on_hand.elements()), 0) // max(length, 1))
+    packing = best_fit(sizes, counts, length, on_hand)
+    if packing is not None and (new_lengths(packing) == bound or len(sizes) * length > MOST_CELLS):
+        return packing, bound
+    found = [packing] if packing is not None else []
     prices = price_sizes(sizes, counts, length, on_hand, any_counts=False)
     bound = prices.bound(counts)
-    found: list[CutPatterns] = []
-    for quick in (best_fit, fill_in_turn):
-        packing = quick(sizes, counts, length, on_hand)
-        if packing is not None:
-            found.append(packing)
+    packing = fill_in_turn(sizes, counts, length, on_hand)
+    if packing is not None:
+        found.append(packing)
     if not found or min(map(new_lengths, found)) > bound:
         found += round_down(prices, sizes, counts, length, on_hand)
     if not found or min(map(new_lengths, found)) > bound:

@@ -108,21 +108,22 @@ def whole_lines(
     They are dual feasible functions of each line's share of the deck: with k = 1, the lines of
     more than half a deck need a trip each.
     """
-    for place, sailing in enumerate(sailings):
-        vessel, mine = sailing.vessel, choices.vessel == place
-        if not mine.any():
-            continue
-        own = _own_trips(farm, choices, vessel, mine)
-        for amount, room in (
-            (choices.mass_t, vessel.deck_load_t),
-            (choices.area_m2, vessel.deck_area_m2),
-        ):
-            share = np.where(mine, amount / room, 0.0)
-            for k in FILLED_BY:
-                need = np.where(own > 0, own, filled(np.minimum(share, 1.0), k))
-                if (need > share * (1 + ROUNDING)).any():
-                    row = programme.row(RowFamily.DECK_TRIPS, [(sailing.trips, -1.0)], high=0)
-                    yield np.where(mine & (need > 0), row, -1), need
+    vessel = choices.vessel
+    own = sum(_own_trips(farm, choices, one.vessel, vessel == n) for n, one in enumerate(sailings))
+    for amount, rooms in (
+        (choices.mass_t, [sailing.vessel.deck_load_t for sailing in sailings]),
+        (choices.area_m2, [sailing.vessel.deck_area_m2 for sailing in sailings]),
+    ):
+        share = amount / np.array(rooms)[vessel]
+        for k in FILLED_BY:
+            need = np.where(own > 0, own, filled(np.minimum(share, 1.0), k))
+            says_more = np.unique(vessel[need > share * (1 + ROUNDING)]).tolist()
+            if says_more:
+                row_of = np.full(len(sailings), -1)
+                for n in says_more:
+                    trips = [(sailings[n].trips, -1.0)]
+                    row_of[n] = programme.row(RowFamily.DECK_TRIPS, trips, high=0)
+                yield np.where(need > 0, row_of[vessel], -1), need
 
 
 def _own_trips(farm: Farm, choices: Choices, vessel: Vessel, mine: Bools) -> Floats:

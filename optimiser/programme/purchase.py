@@ -48,7 +48,7 @@ def supplier_columns(farm: Farm, programme: Programme) -> dict[str, int]:
     if farm.project.most_suppliers is not None:
         programme.row(
             RowFamily.MOST_SUPPLIERS,
-            [(column, 1.0) for column in columns.values()],
+            [(columns[s.name], 1.0) for s in farm.suppliers if not s.ordered_before],
             high=farm.project.most_suppliers,
         )
     return columns

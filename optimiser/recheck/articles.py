@@ -88,7 +88,11 @@ def duty_owed(project: Project, rate: float, money: float) -> float:
 def articles_of(farm: Farm) -> dict[str, Article]:
     """Return every article of the catalogues by name."""
     stock: dict[str, list[float]] = defaultdict(list)
+    needed = farm.project.required_on_site
     for row in farm.on_hand:
+        late = row.there_from is not None and needed is not None and row.there_from > needed
+        if late:
+            continue
         stock[row.item].append(row.quantity)
     found: dict[str, Article] = {}
     for a in farm.anchors:

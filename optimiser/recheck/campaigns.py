@@ -147,6 +147,8 @@ def _one_campaign(plan: Plan, campaign: Campaign, vessel: Vessel) -> Iterator[Ch
     yield same("stated deck area", where, work.area_m2, campaign.area_m2, "m²")
     yield rule("whole trips", where, trips == int(trips) and trips >= 0)
     yield rule("whole days", where, days == int(days) and days >= 0)
+    if not plan.farm.laying_priced:
+        return  # the stand-in for a vessel has no deck and no day
     yield at_most("deck load of all trips", where, work.mass_t, trips * vessel.deck_load_t, "t")
     yield at_most("deck area of all trips", where, work.area_m2, trips * vessel.deck_area_m2, "m²")
     yield from _trip_lines(plan, campaign, vessel)

@@ -94,8 +94,9 @@ def _piece_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine
         yield rule("parts are numbered through", where, right)
     for leg in plan.farm.legs:
         mine = {number: cut for (name, number), cut in lines.items() if name == leg.name}
-        laid = sum(a.count for a in plan.assignments if a.leg == leg.name)
-        yield rule("lines are numbered from 1", leg.name, sorted(mine) == [*range(1, laid + 1)])
+        there = {row.line for row in plan.farm.laid if row.leg == leg.name}
+        due = [number for number in range(1, leg.count + 1) if number not in there]
+        yield rule("every line to lay is cut, by its number", leg.name, sorted(mine) == due)
         left = list(mine.values())
         for a in plan.assignments:
             if a.leg != leg.name:

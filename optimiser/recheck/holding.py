@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3
@@ -58,7 +59,7 @@ class Reliance:
 def reliance(farm: Farm, anchor: Anchor, leg: Leg) -> Reliance:
     """Return what `anchor` may be relied on for on a leg's seabed within its allowed drag."""
     runs: dict[tuple[str, str], list[Reading]] = {}
-    for reading in farm.readings:
+    for reading in (*farm.readings, *_pulls(farm, leg.allowed_drag_m)):
         if reading.anchor == anchor.name:
             runs.setdefault((reading.test, reading.seabed), []).append(reading)
     structure = anchor.structural_limit_kn if anchor.structural_limit_kn is not None else math.inf
@@ -79,6 +80,19 @@ def reliance(farm: Farm, anchor: Anchor, leg: Leg) -> Reliance:
     if friction is None:
         embedding = None  # a deadweight is not relied on where its friction is not known
     return Reliance(embedding, weight, friction, structure)
+
+
+def _pulls(farm: Farm, drag_m: float) -> Iterator[Reading]:
+    """Yield the setting pulls of the lines that lie already: each stopped while it held, and
+    saying nothing of a lesser drag than its own."""
+    seabeds = {leg.name: leg.seabed for leg in farm.legs}
+    for row in farm.laid:
+        if row.anchors != 1 or row.pull_kn is None or row.drag_m is None:
+            continue
+        if row.drag_m <= drag_m:
+            test = f"laid: {row.leg}, line {row.line}"
+            seabed = seabeds[row.leg]
+            yield Reading(test, row.anchor, seabed, row.drag_m, row.pull_kn, Event.STOPPED)
 
 
 def kept_share(farm: Farm, anchor: Anchor, uplift_deg: float) -> float:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import cmath
 import math
 from collections import defaultdict
 from collections.abc import Iterator
@@ -16,13 +15,14 @@ from ...models.goods.anchor import Anchor
 from ...models.goods.chain import Chain
 from ...models.goods.fitting import Fitting, UsedPer
 from ...models.goods.rope import Rope
+from ...models.site.laid_line import LaidLine
 from ...models.site.leg import Leg
 from ...models.site.load_case import CaseTension
 from ...models.site.project import FactorActsOn
 from ...models.site.vessel import Vessel
 from ...models.standing.make_up import LimitName, MakeUp
 from .holding import kept_share, reliance
-from .statics import HangingLine, hang
+from .statics import HangingLine, hang, reach_m, towards
 from .tolerance import PHYSICAL, at_most, rule, same
 
 FLAT_DEG = 1e-6
@@ -90,12 +90,71 @@ def leg_lines(plan: Plan) -> Iterator[CheckLine]:
         built[assignment.leg].add((assignment.make_up, assignment.vessel))
     limit = farm.project.make_ups_per_leg_group
     for leg in farm.legs:
-        yield same("lines laid", leg.name, leg.count, laid[leg.name], "lines")
+        there = sum(row.leg == leg.name for row in farm.laid)
+        yield same("lines laid", leg.name, leg.count, laid[leg.name] + there, "lines")
+        yield rule("every line once", leg.name, _once(plan, leg))
         if limit is not None:
             ways = len(built[leg.name])
             yield at_most("make-ups of the leg group", leg.name, ways, limit, "make-ups")
     for assignment in plan.assignments:
         yield from _assignment_lines(farm, assignment)
+    yield same("lines that lie already", "farm", len(farm.laid), len(plan.laid), "lines")
+    rows = {(row.leg, row.first_line): row for row in plan.laid}
+    for lying in farm.laid:
+        yield from _laid_lines(farm, lying, rows.get((lying.leg, lying.line)))
+
+
+def _once(plan: Plan, leg: Leg) -> bool:
+    """Tell whether each line of a leg is either laid or to lay, and once."""
+    numbers = [row.line for row in plan.farm.laid if row.leg == leg.name]
+    for row in plan.assignments:
+        if row.leg == leg.name:
+            numbers += range(row.first_line, row.first_line + row.count)
+    return sorted(numbers) == list(range(1, leg.count + 1))
+
+
+def _laid_lines(farm: Farm, lying: LaidLine, row: Assignment | None) -> Iterator[CheckLine]:
+    """The plan builds a line that lies as it was recorded, and it stands, or is accepted so."""
+    where = f"{lying.leg}, line {lying.line}, laid already"
+    built = MakeUp(
+        lying.anchor, lying.anchors, lying.chain, lying.chain_m, lying.rope, lying.rope_m
+    )
+    yield rule("is in the plan as it was recorded", where, row is not None and row.make_up == built)
+    if row is None or unknown_names(farm, row):
+        return
+    leg = next(x for x in farm.legs if x.name == lying.leg)
+    stands = _Stands(farm, leg, built, where)
+    limits = [*stands.limits, *_lies_at(farm, leg, lying, stands, where)]
+    came, allowed = lying.drag_m or 0.0, leg.allowed_drag_m
+    limits.append(at_most("drag when it was set", where, came, allowed, "m"))
+    for line in (*stands.rules, *limits):
+        if not line.passed and lying.accepted_by:
+            yield replace(line, where=f"{where}, accepted by {lying.accepted_by}", passed=True)
+        else:
+            yield line
+
+
+def _to_lay(farm: Farm, leg: Leg) -> Leg:
+    """Return a leg of those of its lines alone that do not lie yet."""
+    lying = {row.line for row in farm.laid if row.leg == leg.name}
+    left = tuple(number for number in range(1, leg.count + 1) if number not in lying)
+    return replace(leg, count=len(left), still_to_lay=left)
+
+
+def _lies_at(
+    farm: Farm, leg: Leg, lying: LaidLine, stands: _Stands, where: str
+) -> Iterator[CheckLine]:
+    """How far out its anchor lies, where it was recorded or else as its line hangs."""
+    if stands.laid is None:
+        return
+    radius, ahead = stands.laid.radius_m, leg.bearing_deg
+    if None not in (leg.easting_m, leg.northing_m, lying.easting_m, lying.northing_m):
+        step = (leg.spacing_m or 0.0) * towards(leg.row_bearing_deg or 0.0)
+        start = complex(leg.easting_m or 0, leg.northing_m or 0) + (lying.line - 1) * step
+        out = complex(lying.easting_m or 0, lying.northing_m or 0) - start
+        radius, ahead = abs(out), math.degrees(math.atan2(out.real, out.imag))
+    alone = replace(leg, bearing_deg=ahead, still_to_lay=(lying.line,), count=1)
+    yield from _place_lines(farm, alone, radius, where)
 
 
 def fittings_of(farm: Farm, make_up: MakeUp) -> Iterator[tuple[Fitting, int]]:
@@ -123,7 +182,7 @@ def unknown_names(farm: Farm, assignment: Assignment) -> list[str]:
     make_up = assignment.make_up
     pairs: list[tuple[str, set[str]]] = [
         (assignment.leg, {leg.name for leg in farm.legs}),
-        (assignment.vessel, {vessel.name for vessel in farm.vessels}),
+        (assignment.vessel, {"", *(vessel.name for vessel in farm.vessels)}),
         (make_up.anchor, {anchor.name for anchor in farm.anchors}),
         (make_up.chain, {chain.name for chain in farm.chains}),
     ]
@@ -141,32 +200,42 @@ def _assignment_lines(farm: Farm, assignment: Assignment) -> Iterator[CheckLine]
         return
     leg = next(x for x in farm.legs if x.name == assignment.leg)
     anchor = next(x for x in farm.anchors if x.name == make_up.anchor)
-    chain = next(x for x in farm.chains if x.name == make_up.chain)
-    rope = next((x for x in farm.ropes if x.name == make_up.rope), None)
     vessel = next(x for x in farm.vessels if x.name == assignment.vessel)
     yield at_most("at least one line", where, 1, assignment.count, "lines")
     yield from _choice_lines(farm, leg, anchor, make_up, where)
     yield from _length_lines(farm, leg, make_up, where)
-    limits = [*_vessel_lines(farm, leg, anchor, vessel, where)]
-    demands = demands_of(farm, leg, anchor, chain)
-    yield rule("a load case is for the leg", where, bool(demands))
-    stands = []
-    for demand in demands:
-        place = where if len(demands) == 1 else f"{where}, {demand}"
-        limits += _strength_lines(farm, make_up, chain, rope, demand, place)
-        line = _hung(farm, leg, make_up, demand.tension_kn, demand.depth_m, demand.left)
-        stands.append(line)
-        yield rule("the line can hang", place, line is not None)
-        if line is not None:
-            limits += _anchor_lines(farm, leg, anchor, make_up, demand, line, place)
-    laid = _hung(farm, leg, make_up, leg.design_tension_kn, leg.depth_m, 1.0)
-    yield rule("the line can hang", f"{where}, as laid", laid is not None)
-    if laid is not None:
-        limits += _place_lines(farm, leg, laid.radius_m, where)
+    stands = _Stands(farm, leg, make_up, where)
+    yield from stands.rules
+    limits = [*_vessel_lines(farm, leg, anchor, vessel, where), *stands.limits]
+    if stands.laid is not None:
+        limits += _place_lines(farm, _to_lay(farm, leg), stands.laid.radius_m, where)
     yield from limits
-    hung = [line for line in stands if line is not None]
-    if laid is not None and hung and len(hung) == len(stands):
-        yield from _stated_lines(assignment, laid, hung, limits, where)
+    hung = [line for line in stands.hung if line is not None]
+    if stands.laid is not None and hung and len(hung) == len(stands.hung):
+        yield from _stated_lines(assignment, stands.laid, hung, limits, where)
+
+
+class _Stands:
+    """How a line hangs in every load case, and the limits of anchor and line in each."""
+
+    def __init__(self, farm: Farm, leg: Leg, make_up: MakeUp, where: str) -> None:
+        anchor = next(x for x in farm.anchors if x.name == make_up.anchor)
+        chain = next(x for x in farm.chains if x.name == make_up.chain)
+        rope = next((x for x in farm.ropes if x.name == make_up.rope), None)
+        demands = demands_of(farm, leg, anchor, chain)
+        self.rules = [rule("a load case is for the leg", where, bool(demands))]
+        self.limits: list[CheckLine] = []
+        self.hung: list[HangingLine | None] = []
+        for demand in demands:
+            place = where if len(demands) == 1 else f"{where}, {demand}"
+            self.limits += _strength_lines(farm, make_up, chain, rope, demand, place)
+            line = _hung(farm, leg, make_up, demand.tension_kn, demand.depth_m, demand.left)
+            self.hung.append(line)
+            self.rules.append(rule("the line can hang", place, line is not None))
+            if line is not None:
+                self.limits += _anchor_lines(farm, leg, anchor, make_up, demand, line, place)
+        self.laid = _hung(farm, leg, make_up, leg.design_tension_kn, leg.depth_m, 1.0)
+        self.rules.append(rule("the line can hang", f"{where}, as laid", self.laid is not None))
 
 
 def _hung(
@@ -239,6 +308,8 @@ def _strength_lines(
 def _vessel_lines(
     farm: Farm, leg: Leg, anchor: Anchor, vessel: Vessel, where: str
 ) -> Iterator[CheckLine]:
+    if not farm.laying_priced:
+        return  # no vessel was looked at, and nothing is said of any
     project = farm.project
     lift_t = anchor.mass_kg * project.lift_factor / 1000.0
     yield at_most(LimitName.CRANE, where, lift_t, vessel.crane_limit_t, "t")
@@ -287,40 +358,11 @@ def _place_lines(farm: Farm, leg: Leg, radius_m: float, where: str) -> Iterator[
     if not farm.lease or leg.easting_m is None or leg.northing_m is None or leg.bearing_deg is None:
         return
     corners = [complex(corner.easting_m, corner.northing_m) for corner in farm.lease]
-    step = (leg.spacing_m or 0.0) * _towards(leg.row_bearing_deg or 0.0)
-    for number in range(leg.count):
-        start = complex(leg.easting_m, leg.northing_m) + number * step
-        there = _reach_m(corners, start, _towards(leg.bearing_deg), radius_m)
-        yield at_most(LimitName.LEASE, f"{where}, line {number + 1}", radius_m, there, "m")
-
-
-def _towards(bearing_deg: float) -> complex:
-    """Return a metre along a bearing: east the real part, north the imaginary."""
-    return 1j * cmath.exp(-1j * math.radians(bearing_deg))
-
-
-def _reach_m(corners: list[complex], start: complex, ahead: complex, radius_m: float) -> float:
-    """Return how far out an anchor may lie along a bearing, m.
-
-    Inside the lease (its boundary turns once round the anchor), to the boundary beyond it;
-    outside, to the boundary that it has passed, or 0.
-    """
-    sides = list(zip(corners, corners[1:] + corners[:1], strict=True))
-    seen = [corner - (start + radius_m * ahead) for corner in corners]
-    turned = math.fsum(
-        cmath.phase(after / before) if before and after else 0.0
-        for before, after in zip(seen, seen[1:] + seen[:1], strict=True)
-    )
-    crossed = []
-    for first, last in sides:
-        # Turned so that the bearing is the real axis, a side is crossed where it meets that axis.
-        near, far = (first - start) / ahead, (last - start) / ahead
-        if near.imag * far.imag <= 0 and near.imag != far.imag:
-            share = near.imag / (near.imag - far.imag)
-            crossed.append(near.real + share * (far.real - near.real))
-    if abs(turned) > math.pi:
-        return min((m for m in crossed if m >= radius_m), default=radius_m)
-    return max((m for m in crossed if 0 <= m <= radius_m), default=0.0)
+    step = (leg.spacing_m or 0.0) * towards(leg.row_bearing_deg or 0.0)
+    for number in leg.numbers:
+        start = complex(leg.easting_m, leg.northing_m) + (number - 1) * step
+        there = reach_m(corners, start, towards(leg.bearing_deg), radius_m)
+        yield at_most(LimitName.LEASE, f"{where}, line {number}", radius_m, there, "m")
 
 
 def _stated_lines(

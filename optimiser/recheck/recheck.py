@@ -45,7 +45,8 @@ def _policy_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLin
         if limit is not None:
             yield at_most(what, "farm", len(used), limit, unit)
     if project.most_suppliers is not None:
-        sellers = sellers_of(plan, articles)
+        there = {s.name for s in plan.farm.suppliers if s.ordered_before}
+        sellers = sellers_of(plan, articles) - there
         most = project.most_suppliers
         yield at_most("suppliers ordered from", "farm", len(sellers), most, "suppliers")
 
@@ -81,7 +82,7 @@ def _money_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine
     for part, money in owed.items():
         yield same_money(f"cost of {part}", "farm", money, plan.parts.get(part, 0.0), currency)
     total = sum(owed.values())
-    yield same_money("installed cost", "farm", total, plan.installed_cost, currency)
+    yield same_money("whole cost", "farm", total, plan.installed_cost, currency)
     # The solver's own sum may differ by its tolerance, which grows with the money.
     slack = MONEY + PHYSICAL * total
     kept = abs(total - plan.proof.cost) <= slack

@@ -11,6 +11,7 @@ Source: equilibrium of a heavy inextensible line, our own derivation.
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -118,3 +119,32 @@ def _reach(h: float, v_lower: float, v_upper: float, length_m: float) -> float:
     if abs(weight) < STRAIGHT * math.hypot(h, v_upper):
         return length_m * h / math.hypot(h, 0.5 * (v_lower + v_upper))
     return length_m * h * (math.asinh(v_upper / h) - math.asinh(v_lower / h)) / weight
+
+
+def towards(bearing_deg: float) -> complex:
+    """Return a metre along a bearing: east the real part, north the imaginary."""
+    return 1j * cmath.exp(-1j * math.radians(bearing_deg))
+
+
+def reach_m(corners: list[complex], start: complex, ahead: complex, radius_m: float) -> float:
+    """Return how far out an anchor may lie along a bearing, m.
+
+    Inside the lease (its boundary turns once round the anchor), to the boundary beyond it;
+    outside, to the boundary that it has passed, or 0.
+    """
+    sides = list(zip(corners, corners[1:] + corners[:1], strict=True))
+    seen = [corner - (start + radius_m * ahead) for corner in corners]
+    turned = math.fsum(
+        cmath.phase(after / before) if before and after else 0.0
+        for before, after in zip(seen, seen[1:] + seen[:1], strict=True)
+    )
+    crossed = []
+    for first, last in sides:
+        # Turned so that the bearing is the real axis, a side is crossed where it meets that axis.
+        near, far = (first - start) / ahead, (last - start) / ahead
+        if near.imag * far.imag <= 0 and near.imag != far.imag:
+            share = near.imag / (near.imag - far.imag)
+            crossed.append(near.real + share * (far.real - near.real))
+    if abs(turned) > math.pi:
+        return min((m for m in crossed if m >= radius_m), default=radius_m)
+    return max((m for m in crossed if 0 <= m <= radius_m), default=0.0)

@@ -74,8 +74,10 @@ def alternatives(
 def _leant_on(plan: Plan) -> tuple[Option, ...]:
     """Return the options without what the plan leans on most."""
     bought: Counter[str] = Counter()
+    there = {supplier.name for supplier in plan.farm.suppliers if supplier.ordered_before}
     for line in plan.orders:
-        bought[line.supplier] += round(line.money)
+        if line.supplier not in there:
+            bought[line.supplier] += round(line.money)
     sailed = Counter({campaign.vessel: round(campaign.money) for campaign in plan.campaigns})
     kinds = ((What.ANCHORS, plan.anchors_laid), (What.SUPPLIERS, bought), (What.VESSELS, sailed))
     return tuple(

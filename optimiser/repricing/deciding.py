@@ -110,6 +110,8 @@ def _rope(farm: Farm, leg: Leg, made: MakeUp, choices: Choices, of_leg: Bools) -
 
 
 def _vessel(farm: Farm, leg: Leg, row: Assignment) -> str:
+    if not farm.laying_priced:
+        return "the laying is not priced"
     chosen = farm.vessel_by_name[row.vessel]
     cheaper = [v for v in farm.vessels if v.day_rate < chosen.day_rate]
     if not cheaper:

@@ -140,6 +140,7 @@ class FarmPricer:
         faults = [fault for fault in farm_faults(farm) if fault.severity is Severity.ERROR]
         if faults:
             raise FarmError(faults)
+        farm = farm.to_lay
         self.farm = farm
         self.gap = gap
         self.solver = solver or preferred_solver()

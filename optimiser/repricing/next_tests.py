@@ -154,6 +154,7 @@ def next_tests(
         tuple(rows),
         time.perf_counter() - began,
         stopped,
+        farm.laying_priced or farm.project.pull_test_price is not None,
     )
 
 

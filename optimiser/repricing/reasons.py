@@ -233,6 +233,8 @@ def _changed(farm: Farm) -> Iterator[tuple[str, Farm]]:
         for a in farm.anchors
     )
     yield "0.1 more anchor safety factor", replace(farm, project=project, anchors=anchors)
+    if not farm.laying_priced:
+        return
     vessels = tuple(
         replace(
             v,

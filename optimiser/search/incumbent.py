@@ -118,6 +118,6 @@ class Incumbent:
             return None if best is None else replace(best, chosen=self.places[best.chosen])
 
     def memory(self, active: Ints) -> SearchMemory:
-        """Return what was learnt, of cutting rows the last; active : as they are now."""
+        """Return what was learnt, of cutting rows the last; active : by place among those given."""
         rows = self.cut_rows[-MOST_KEPT:]
-        return SearchMemory(rows, self.lessons, self.places[active], self.stowage)
+        return SearchMemory(rows, self.lessons, active, self.stowage)

@@ -6,6 +6,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 
+from ...models.after.laid_lines import whole_plan
 from ...models.answer.needs import needs_of
 from ...models.answer.plan import (
     PART_OF_KIND,
@@ -33,12 +34,13 @@ from .settlement import Settlement, of_items
 
 
 def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
-    """Return the plan that a settlement makes, with its money."""
+    """Return the plan that a settlement makes, with its money; of a farm of the lines that are
+    still to lay, the plan of the whole."""
     assignments = _assignments(farm, settlement)
     orders = _orders(farm, settlement)
     bookings = _bookings(farm, settlement)
     campaigns = _campaigns(farm, settlement, loaded=True)
-    return Plan(
+    plan = Plan(
         farm,
         assignments,
         orders,
@@ -49,6 +51,7 @@ def plan_of(farm: Farm, settlement: Settlement, proof: Proof) -> Plan:
         _parts(farm, settlement, orders, bookings, campaigns),
         proof,
     )
+    return whole_plan(plan)
 
 
 def cost_parts(farm: Farm, settlement: Settlement) -> dict[Part, float]:

@@ -45,6 +45,9 @@ WORTH_ROUNDING = 1e-4
 LOOSE_GAP = 0.01
 """A gap that a relaxation without cutting rows, rounded off, may well meet."""
 
+MANY = 100_000
+"""Of more choices those that matter are found first, and cutting rows for them alone."""
+
 LOOKS, LOOK_S = 2, 8.0
 """Most looks before the tree, and the longest of one."""
 
@@ -190,18 +193,20 @@ class Search:
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
         self._raise_bound(relaxed.objective)
-        if self.options.gap >= LOOSE_GAP:
+        if self.options.gap >= LOOSE_GAP or len(known.choices) > MANY:
             round_off(relaxed, known)
-        if not self.proven:
+        if not self.proven and (known.best is None or len(known.choices) <= MANY):
             self._separate(relaxed)
+            if self._keep_going():
+                round_off(relaxed, known)
         if not self.proven and self._keep_going():
-            round_off(relaxed, known)
             relaxed = self._fixed(relaxed)
         if not self.proven and self._keep_going():
             relaxed = self._bettered(relaxed)
         if not self.proven and self._keep_going():
             self._branch(relaxed)
-        self.active = np.array(sorted(relaxed.active))
+        # By their place among those that were given: a search that is left behind is asked too.
+        self.active = known.places[np.array(sorted(relaxed.active))]
         return not self.stopped and known.best is None and self._whole()
 
     def _separate(self, relaxed: Relaxation) -> None:
@@ -232,7 +237,8 @@ class Search:
         for _ in range(ROUNDINGS):
             before = relaxed.objective
             room = MOST_ROUNDED // len(self.incumbent.choices) - len(relaxed.rounded)
-            rows = relaxed.broken_roundings(min(ROUNDED_AT_ONCE, room)) if room > 0 else []
+            enough = room >= ROUNDED_AT_ONCE
+            rows = relaxed.broken_roundings(ROUNDED_AT_ONCE) if enough else []
             for row in rows:
                 relaxed.add_rounding(row)
             if not rows or not relaxed.solve() or self.proven or not self._keep_going():

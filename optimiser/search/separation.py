@@ -20,6 +20,13 @@ from ..programme.cutting_rows import CutLesson, CutRow
 from ..programme.order_programme import OrderProgramme
 from .settlement import Settlement
 
+LEAST_CUT = 1e-6
+"""Lines of a choice below which nothing is cut for it."""
+
+MOST_CELLS, COARSE_PARTS = 300_000, 200
+"""Sizes × units of a length; beyond it rows are made for pieces rounded down to so many parts of
+a length."""
+
 BROKEN = 1e-3
 """By how many lengths a solution must break a row for it to be added."""
 
@@ -38,6 +45,9 @@ def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[Cu
         if not built.most_needed.get(item.name) or not (item.cut_whole or joined):
             continue
         uses, piece = pieces_of(built, item)
+        uses &= lines > LEAST_CUT
+        piece = _coarse(piece, uses, item.length_sold_m)
+        uses &= piece > 0
         ordered = sum(v * float(values[c]) for c, v in built.order_terms(item, 1.0))
         joins = float(values[built.joins[item.name]]) if joined else 0.0
         # A join may be undone by one new length only where the piece fits into one.
@@ -55,6 +65,15 @@ def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[Cu
     return rows
 
 
+def _coarse(piece: Floats, uses: Bools, length_m: float) -> Floats:
+    """Return the pieces, rounded down to parts of a length where they are of very many sizes."""
+    sizes = np.unique(np.rint(piece[uses] * 1000).astype(np.int64))
+    if len(sizes) * length_m * 1000 <= MOST_CELLS * max(np.gcd.reduce(sizes), 1):
+        return piece
+    part = math.ceil(length_m * 1000 / COARSE_PARTS) / 1000
+    return np.asarray(np.floor(piece / part + 1e-9) * part)
+
+
 def _counted(uses: Bools, piece: Floats, lines: Floats) -> dict[float, float]:
     """Return the pieces of every size, m; sizes that are not cut have none."""
     sizes, which = np.unique(piece[uses], return_inverse=True)
@@ -65,7 +84,7 @@ def _counted(uses: Bools, piece: Floats, lines: Floats) -> dict[float, float]:
 def _whole_row(item: Item, uses: Bools, piece: Floats, lines: Floats) -> CutRow | None:
     """Return the row of an item cut whole, or of joins that a new length each may undo."""
     counts = _counted(uses, piece, lines)
-    cut = {size: count for size, count in counts.items() if count > 1e-6}
+    cut = {size: count for size, count in counts.items() if count > LEAST_CUT}
     if not cut:
         return None
     # The row is strongest where the counts point; eighths point well enough.
@@ -77,7 +96,7 @@ def _whole_row(item: Item, uses: Bools, piece: Floats, lines: Floats) -> CutRow 
 def _join_row(item: Item, uses: Bools, piece: Floats, lines: Floats) -> CutRow | None:
     """Return the row that weighs joins at what they cost beside a length."""
     counts = _counted(uses, piece, lines)
-    cut = {size: count for size, count in counts.items() if count > 1e-6}
+    cut = {size: count for size, count in counts.items() if count > LEAST_CUT}
     a_length = item.list_price
     if not cut or a_length <= 0:
         return None

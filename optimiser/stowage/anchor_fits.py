@@ -17,6 +17,8 @@ def anchor_fits(farm: Farm) -> tuple[Fit, ...]:
     """Return a row for every anchor and container service of its origins that states its inside."""
     fits = []
     for anchor in farm.anchors:
+        if "pack_length_mm" in anchor.stood_in:
+            continue  # it goes by mass alone
         item = farm.item_by_name[anchor.name]
         for service in farm.services:
             box = service.box

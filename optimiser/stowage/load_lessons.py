@@ -30,7 +30,8 @@ Packs = Mapping[str, int]
 """Packs by item."""
 
 FEW = 60
-"""Of up to so many packs a lesson is narrowed to the least number of each item."""
+"""Of up to so many packs a lesson is narrowed to the least number of each item; up to so many
+containers are looked at one by one, and long."""
 
 
 @dataclass(frozen=True)
@@ -109,7 +110,7 @@ class Stowage:
         number = max(containers, least, *taught)
         plans = pack_into(stowed, box, number, QUICK)
         while plans is None:
-            number += 1
+            number += max(1, number // FEW)
             plans = pack_into(stowed, box, number, QUICK)
         if number == containers:
             while len(plans) > least:
@@ -120,7 +121,8 @@ class Stowage:
             return plans
         failed = 0
         while len(plans) - failed > max(containers, least) and failed < FAILURES:
-            fewer = pack_into(stowed, box, len(plans) - failed - 1, THOROUGH)
+            effort = THOROUGH if number <= FEW else QUICK
+            fewer = pack_into(stowed, box, len(plans) - failed - 1, effort)
             failed = failed + 1 if fewer is None else 0
             plans = plans if fewer is None else fewer
         if len(plans) > containers:

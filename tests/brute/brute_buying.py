@@ -38,11 +38,13 @@ class Buying:
     @cached_property
     def supplier_sets(self) -> list[frozenset[str]]:
         """The sets of suppliers that may be ordered from."""
-        names = [supplier.name for supplier in self.farm.suppliers]
+        sellers = self.farm.suppliers
+        names = [supplier.name for supplier in sellers if not supplier.ordered_before]
+        free = [supplier.name for supplier in sellers if supplier.ordered_before]
         most = self.farm.project.most_suppliers
         if most is None or most >= len(names):
-            return [frozenset(names)]
-        return [frozenset(s) for s in itertools.combinations(names, most)]
+            return [frozenset((*names, *free))]
+        return [frozenset((*s, *free)) for s in itertools.combinations(names, most)]
 
     def least(self, need: Need) -> float:
         """Return the least landed cost and joins of what is needed; infinite: cannot be had."""

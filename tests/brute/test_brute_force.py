@@ -26,6 +26,7 @@ from tests.brute.brute_cutting import cuttings
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import Choices, every_make_up
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 
 
 def _anchor(name: str, price: float, side_mm: float = 1000.0, pack_quantity: int = 1) -> Anchor:
@@ -238,7 +239,7 @@ def test_cuttings_by_hand() -> None:
     assert cuttings((12.0,), (), 10.0, False) == {(2, 1)}
 
 
-@pytest.mark.parametrize("seed", [8, 14, 16, 17, 21, 22, 36, 37])
+@mostly_long("seed", [8, 14, 16, 17, 21, 22, 36, 37], quick=[8, 14, 16])
 def test_floors_hide_nothing(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Tests that pricing every combination, none passed over for its floor, finds no better."""
     farm = random_farm(seed)

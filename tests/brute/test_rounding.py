@@ -117,7 +117,7 @@ def assert_no_plan_is_cut_off(farm: Farm, seed: int, *, items: bool) -> int:
     return len(rows)
 
 
-@mostly_long("seed", range(30), quick=range(3))
+@mostly_long("seed", range(30), quick=range(2, 3), most=6)
 def test_no_plan_of_a_small_farm_is_cut_off(seed: int) -> None:
     """Tests rows of a small farm, by its leg groups' choices alone and with what they use."""
     farm = random_farm(seed)
@@ -125,7 +125,7 @@ def test_no_plan_of_a_small_farm_is_cut_off(seed: int) -> None:
     assert max(both) > 0
 
 
-@mostly_long("seed", range(8), quick=range(1))
+@mostly_long("seed", range(8), quick=[2], most=1)
 def test_no_plan_of_many_choices_is_cut_off(seed: int) -> None:
     """The same of farms with hundreds to thousands of choices."""
     assert assert_no_plan_is_cut_off(middling_farm(seed), seed, items=bool(seed % 2)) > 0

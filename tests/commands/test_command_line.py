@@ -79,7 +79,7 @@ def solved(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, object]]:
         return example_plan()
 
     monkeypatch.setattr(pricing, "price", price)
-    monkeypatch.setattr(pricing, "plan_workbook", lambda _plan, case: example_order())
+    monkeypatch.setattr(pricing, "plan_workbook", lambda _plan, _sheets, case: example_order())
     monkeypatch.setattr(pricing, "alternatives", lambda *_plan, **_options: None)
     return asked
 
@@ -396,9 +396,14 @@ def test_the_summary_has_the_example_worked_by_hand() -> None:
 
 
 def test_check_of_a_sound_workbook(book: Path) -> None:
-    """Nothing to say, and exit code 0."""
+    """Nothing to say but that it is enough for every command, and exit code 0."""
     result = run("check", book)
-    assert (result.exit_code, result.stdout) == (0, f"0 errors, 0 warnings in {book}\n")
+    assert (result.exit_code, result.stdout) == (
+        0,
+        f"0 errors, 0 warnings in {book}\n"
+        "holding: enough\n"
+        "price, compare, breakeven, offers, quotes: enough for the installed cost\n",
+    )
 
 
 def test_check_says_warnings_without_failing(tmp_path: Path) -> None:
@@ -412,7 +417,7 @@ def test_check_says_warnings_without_failing(tmp_path: Path) -> None:
     result = run("check", path)
     assert result.exit_code == 0
     assert re.search("^warning  Legs   S1 +no column is called 'Colour'", result.stdout, re.M)
-    assert result.stdout.endswith(f"0 errors, 1 warning in {path}\n")
+    assert f"\n0 errors, 1 warning in {path}\n" in result.stdout
 
 
 def test_check_of_a_file_that_is_no_workbook(tmp_path: Path) -> None:

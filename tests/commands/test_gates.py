@@ -31,7 +31,7 @@ from tests.farms.plan_fixture import example_plan
 from tests.farms.random_farms import random_farm
 from tests.farms.small_farm import LEG, farm_with
 from tests.farms.typed_workbook import TYPED, save_csv
-from tests.quick_run import LONG
+from tests.quick_run import LONG, mostly_long
 
 posix = pytest.mark.skipif(os.name != "posix", reason="shells and /proc")
 
@@ -72,7 +72,7 @@ def test_a_folder_is_priced_from_within(tmp_path: Path, monkeypatch: pytest.Monk
 
 
 @posix
-@pytest.mark.parametrize("closed", [">&- 2>&-", "<&- >&- 2>&-", "2>&-", ">&-"])
+@mostly_long("closed", [">&- 2>&-", "<&- >&- 2>&-", "2>&-", ">&-"], quick=["<&- >&- 2>&-"])
 def test_an_order_is_written_without_output_or_error(tmp_path: Path, closed: str) -> None:
     """Standard output, error or both closed: the order is whole, and exit code 0 says so."""
     write_template(tmp_path / "farm.xlsx", SOUND)
@@ -187,7 +187,7 @@ def told_of(farm: Farm, **how: object) -> tuple[Plan, list[float]]:
 
 
 @pytest.mark.parametrize("solver", ["highs", "cbc"])
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@mostly_long("seed", [1, 2, 3], quick=[1])
 def test_the_best_told_is_a_settled_plan_and_never_rises(seed: int, solver: str) -> None:
     """No solver's unsettled figure, which may lie below any plan: the last told is the plan's cost
     or more, and none is below it or above one told before."""

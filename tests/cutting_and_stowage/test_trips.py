@@ -11,10 +11,11 @@ from moorledger.models.answer.plan import Plan
 from moorledger.models.answer.trip import DeckLine
 from moorledger.models.site.vessel import Vessel
 from moorledger.optimiser.recheck.recheck import recheck
-from moorledger.optimiser.stowage.deck_packing import least_trips, pack_decks
+from moorledger.optimiser.stowage.deck_packing import first_fit, least_trips, pack_decks
 from moorledger.optimiser.stowage.trip_loading import fewest_trips, loaded_trips, nearest_next
 
 from tests.brute import brute_trips
+from tests.quick_run import LONG
 
 BOAT = Vessel("boat", 1000.0, 10.0, 5.0, 10.0, 20.0, 1.0, 10.0)
 
@@ -55,6 +56,20 @@ def test_some_of_the_decks_need_more_trips_than_their_sums() -> None:
         parts += any(line.own_trips for line in lines)
     assert more > 20
     assert parts > 20
+
+
+@pytest.mark.parametrize("seed", [3, 5, 6, 7, 8, 20, 27])
+def test_nearly_full_decks_are_packed_where_first_fit_is_not_enough(seed: int) -> None:
+    """Some hundred loads of a few kinds: as few trips as the bound, which first fit misses."""
+    draw = random.Random(seed)
+    kinds = [(draw.randint(2, 12) / 100, draw.randint(3, 12) / 100) for _ in range(8)]
+    loads = tuple(kind for kind in kinds for _ in range(draw.randint(8, 16)))
+    largest = sorted(range(len(loads)), key=lambda at: -max(loads[at]))
+    packed = pack_decks(loads).trips
+    assert len(packed) == least_trips(loads) < len(first_fit(loads, largest))
+    assert sorted(place for trip in packed for place in trip) == list(range(len(loads)))
+    for trip in packed:
+        assert all(sum(loads[place][limit] for place in trip) <= 1 + 1e-9 for limit in range(2))
 
 
 @pytest.mark.parametrize("seed", range(40))
@@ -99,6 +114,7 @@ def test_a_vessel_that_goes_home_is_given_no_more_than_a_day() -> None:
     assert [len(trip.lines) for trip in loaded_trips(lines, vessel, 2)] == [4, 2]
 
 
+@LONG
 def test_trips_of_a_plan_are_rechecked(sample_plan: Plan) -> None:
     """A line left at the quay, one laid twice, and a deck overloaded each fail a check."""
     campaign = sample_plan.campaigns[0]

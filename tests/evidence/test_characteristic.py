@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 from moorledger.models.standing.characteristic import Characteristic, Scatter, characteristic, k_n
 from scipy import stats
 
+from tests.quick_run import LONG
+
 KNOWN = {
     1: 2.31,
     2: 2.01,
@@ -247,6 +249,7 @@ def test_a_stopped_test_more_never_lowers_the_value(
     assert value(held, stated, [*stopped, more]) >= before * (1 - 1e-12)
 
 
+@LONG
 @settings(max_examples=300, deadline=None, derandomize=True)
 @given(LOADS, LOADS.filter(bool), STATED, st.floats(1.0, 5.0))
 def test_a_higher_load_of_a_stopped_test_never_lowers_the_value(
@@ -302,6 +305,7 @@ def test_it_is_not_the_tolerance_factor(tests: int, tolerance_factor: float) -> 
     assert abs(k_n(tests, scatter_known=False) - tolerance_factor) > 0.1
 
 
+@LONG
 def test_one_new_result_in_twenty_falls_below() -> None:
     """What the factor promises: 5 % of fresh log-normal results lie below the value of three.
 

@@ -154,19 +154,25 @@ TYPED: Cells = {
     ],
     "Suppliers": [
         ["Supplier", "Origin", "Currency", "Project currency per unit", "Order charge",
-         "Lead time (days)", "Duty (%)", "Price factor", "Address", "Contact", "Payment terms"],
+         "Lead time (days)", "Duty (%)", "Price factor", "Address", "Contact", "Payment terms",
+         "Returns (%)"],
         ["Supplier A", "port a", "USD", 0.9, 100, 30, 5, 1.03, "Quay 1, Port A", "desk A",
-         "60 days"],
-        ["Supplier B", "Port B", "EUR", 1, None, None, None, None, None, None, None],
+         "60 days", None],
+        ["Supplier B", "Port B", "EUR", 1, None, None, None, None, None, None, None, None],
     ],
     "Map": [
         ["Supplier", "Their word", "Our word", "Their unit", "File name"],
         ["supplier b", "Net price", "Unit price", "ft", "offer*.xlsx"],
     ],
     "On hand": [
-        ["Item", "Quantity"],
-        ["chain 26", 12.5],
-        ["shackle 32", 6],
+        ["Item", "Quantity", "Ordered from", "There from"],
+        ["chain 26", 12.5, None, None],
+        ["shackle 32", 6, None, None],
+    ],
+    "Laid": [
+        ["Leg", "Line", "Anchor", "Anchors", "Chain", "Chain length (m)", "Rope", "Rope length (m)",
+         "Easting (m)", "Northing (m)", "Pull (kN)", "Held (min)", "Drag (m)", "Date",
+         "Accepted by", "Note"],
     ],
     "Freight": [
         ["Service", "Origin", "Basis", "Rate", "Currency", "Project currency per unit",

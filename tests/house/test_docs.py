@@ -14,6 +14,7 @@ import pytest
 from moorledger.io.commands import command_line, exit_codes
 from moorledger.io.commands.command_line import main
 from moorledger.io.layout.sheets import SHEETS
+from moorledger.io.needs.needs import PRICE
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -73,6 +74,8 @@ def test_calls_in_the_documents_parse(text: str) -> None:
 
 def real(argument: str) -> str:
     """Return an argument with a file that exists in place of a stand-in for the reader's own."""
+    if argument == "pulls.csv":
+        return str(ROOT / "sample_inputs" / "heron_sound" / "Pull tests.csv")
     if argument in ("WORKBOOK", "ORDER", "farm.xlsx", "farm order.xlsx"):
         return str(ROOT / "sample_inputs" / "heron_sound.xlsx")
     if argument.startswith("sample_inputs/"):
@@ -104,11 +107,13 @@ def test_every_help_holds_an_example_that_parses(name: str) -> None:
     """Help shows a line to paste, and it can be pasted."""
     command = COMMANDS[name]
     lines = (command.help or "").splitlines()
-    (example,) = [line.strip() for line in lines if line.strip().startswith("moorledger ")]
-    program, *words = shlex.split(example)
-    called, arguments = words[: len(name.split())], words[len(name.split()) :]
-    assert (program, called) == ("moorledger", name.split())
-    command.make_context(name, [real(argument) for argument in arguments])
+    examples = [line.strip() for line in lines if line.strip().startswith("moorledger ")]
+    assert examples
+    for example in examples:
+        program, *words = shlex.split(example)
+        called, arguments = words[: len(name.split())], words[len(name.split()) :]
+        assert (program, called) == ("moorledger", name.split())
+        command.make_context(name, [real(argument) for argument in arguments])
 
 
 def test_exit_codes_of_readme_are_those_of_the_program() -> None:
@@ -148,7 +153,7 @@ def test_sheets_and_headings_named_exist() -> None:
     listed = re.search(r"Fill in the sheets ([\w, ]+) and (\w+);", words)
     assert listed is not None
     needed = {*listed[1].split(", "), listed[2]}
-    assert needed == {sheet.title for sheet in SHEETS if sheet.required} - {"Project"}
+    assert needed == {sheet.title for sheet in (*PRICE.sheets, *PRICE.whole)}
     headings = {(column.heading, column.unit) for sheet in SHEETS for column in sheet.columns}
     (shown,) = re.findall(r"`([A-Z][\w ]+) \((\w+)\)` by", words)
     assert shown in headings

@@ -36,7 +36,7 @@ def buys(farm: Farm, one: OfferWorth, asked: float) -> int:
     return sum(line.quantity for line in bought)
 
 
-@mostly_long("seed", range(20), quick=[2])
+@mostly_long("seed", range(20), quick=[8], most=3)
 def test_an_offer_enters_a_cent_below_its_target_and_leaves_a_cent_above(seed: int) -> None:
     """Every target of a small farm, of losers and winners, priced again from the beginning."""
     farm = farm_with_rivals(seed)

@@ -61,6 +61,7 @@ def test_an_order_holds_its_plan_and_its_case_whole(tmp_path: Path) -> None:
     assert hand_written(path, plan, case) == {}
 
 
+@LONG
 def test_the_sample_comes_back_from_its_order(sample_plan: Plan, tmp_path: Path) -> None:
     """Load plans, trips, joined chain and floats of sixteen digits are the same after a round."""
     path = tmp_path / "order.xlsx"
@@ -118,11 +119,11 @@ def test_what_a_hand_writes_in_fields_goes_on_the_papers(tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("sheet", "cell", "value", "told"),
     [
-        ("Order Plate works", "H12", 390.0, "the plan says '400'"),
+        pytest.param("Order Plate works", "H12", 390.0, "the plan says '400'", marks=LONG),
         ("Order Plate works", "F12", 5, "is '5', the plan says '4'"),
-        ("Order Plate works", "I12", 9.0, "the plan says '=$F$12*$H$12'"),
-        ("Freight bookings", "I5", 1.0, "the plan says '1000'"),
-        ("Kit list", "C5", 2, "the plan says '1'"),
+        pytest.param("Order Plate works", "I12", 9.0, "the plan says '=$F$12*$H$12'", marks=LONG),
+        pytest.param("Freight bookings", "I5", 1.0, "the plan says '1000'", marks=LONG),
+        pytest.param("Kit list", "C5", 2, "the plan says '1'", marks=LONG),
         ("Leg schedule", "P9", "a note", "the plan says blank"),
         ("Lines", "A5", None, "is blank"),
     ],

@@ -398,7 +398,7 @@ TAMPERINGS: dict[str, tuple[Tampering, str]] = {
     ),
     "a piece for no line": (
         _pieces(2, (Piece("south", 2, 20.0), Piece("south", 3, 20.0))),
-        "lines are numbered from 1",
+        "every line to lay is cut, by its number",
     ),
     "a length overdrawn": (
         _pieces(0, tuple(Piece("north", n, 20.0) for n in (1, 2, 3))),

@@ -21,6 +21,7 @@ from moorledger.optimiser.repricing.next_tests import next_tests
 from moorledger.optimiser.repricing.options_apart import compare_apart
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import LONG, mostly_long
 from tests.risk.test_next_tests import farm_of
 
 SEEDS = (1, 3, 4)
@@ -103,7 +104,7 @@ def test_a_cluster_answers_as_one(cluster: Crew) -> None:
     check_same(cluster)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@mostly_long("seed", SEEDS, quick=SEEDS[:1])
 def test_options_apart_cost_what_they_cost_together(seed: int) -> None:
     """Priced apart, at a gap of zero, each option costs what it does where each learns from the
     others."""
@@ -117,6 +118,7 @@ def test_options_apart_cost_what_they_cost_together(seed: int) -> None:
             assert one.plan.installed_cost == pytest.approx(cost, rel=1e-6)
 
 
+@LONG
 def test_a_killed_process_loses_nothing(tmp_path: Path) -> None:
     """A process killed midway: every result is there, in its place."""
     flag = tmp_path / "killed"
@@ -135,6 +137,7 @@ def test_a_killed_worker_of_a_cluster_loses_nothing(cluster: Crew, tmp_path: Pat
     assert flag.exists()
 
 
+@LONG
 def test_processes_lost_again_and_again_are_told() -> None:
     """Work that kills whoever does it ends with what happened, not with half an answer."""
     with pytest.raises(SolverFailedError, match="lost"):

@@ -29,6 +29,7 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 from moorledger.optimiser.repricing.next_tests import next_tests
 
 from tests.farms.small_farm import ANCHOR, FARM, LEG, VESSEL, farm_with, run
+from tests.quick_run import LONG
 
 GAP = 1e-7
 
@@ -149,6 +150,7 @@ def test_what_the_time_leaves_out_is_told() -> None:
     assert "not priced: the time was up" in next_tests_text(told)
 
 
+@LONG
 def test_some_farms_save_and_some_do_not() -> None:
     """The ten farms are about something: of some a test is worth it, of others it is not."""
     found = [next_tests(FarmPricer(farm_of(seed)[0], gap=GAP, workers=1)) for seed in range(10)]

@@ -19,6 +19,7 @@ from scipy import stats
 
 from tests.farms.plan_fixture import INSTALLED_COST, example_plan
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 
 KINDS = {
     Uncertain.FREIGHT: RateKind.FREIGHT,
@@ -127,7 +128,7 @@ def test_the_dearest_are_averaged() -> None:
     assert mean_beyond(costs, 0.5) == pytest.approx((0.5 * 120 + 150 + 200) / 2.5)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@mostly_long("seed", range(6), quick=[0, 1])
 def test_amounts_are_what_the_farm_would_pay_at_other_rates(seed: int) -> None:
     """The amounts add up to the cost; and each source moves it as the ledger at that rate does."""
     farm = random_farm(seed)

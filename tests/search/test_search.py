@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from moorledger.models.answer.stopped import Stopped
 from moorledger.models.farm import Farm
@@ -54,14 +55,14 @@ def assert_tree_and_whole_agree(farm: Farm, monkeypatch: pytest.MonkeyPatch) -> 
     assert bounds[0] <= costs[1] * (1 + 1e-9)
 
 
-@mostly_long("seed", SMALL, quick=[0, 1, 3, 4])
+@mostly_long("seed", SMALL, quick=[0, 1, 3, 4], most=16)
 def test_tree_and_whole_programme_agree(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same least cost whether a small farm goes through the tree or to the solver whole, and
     neither bound lies above the other's plan."""
     assert_tree_and_whole_agree(random_farm(seed), monkeypatch)
 
 
-@mostly_long("seed", MIDDLING, quick=(17, 23))
+@mostly_long("seed", MIDDLING, quick=(23,), most=5)
 def test_they_agree_on_many_choices(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same of farms with hundreds to thousands of choices."""
     farm = middling_farm(seed)
@@ -86,3 +87,16 @@ def test_a_settlement_that_stays_is_left_behind(
     assert found.settlement is None
     assert found.stopped is (Stopped.INTERRUPTED if told else Stopped.TIME_LIMIT)
     assert time.perf_counter() - began < 1.0 + 2.0 + 2.0  # the last two: enumerating choices
+
+
+def test_what_was_learnt_is_told_of_a_search_left_behind() -> None:
+    """Tests that a search stopped after it set choices aside tells the choices that it was given
+    to begin with, by their place among all."""
+    farm = random_farm(4)
+    choices = moorable_choices(farm)
+    last = np.array([len(choices) - 1])
+    begun = search.Search(
+        farm, choices, SolveOptions("highs"), known=incumbent.SearchMemory(active=last)
+    )
+    begun.incumbent.keep_choices(np.array([0]))
+    assert begun.learnt().active.tolist() == last.tolist()

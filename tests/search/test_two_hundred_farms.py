@@ -54,7 +54,7 @@ def assert_sound(plan: Plan) -> None:
         "lines with their chain and rope cut",
         "packs carried",
         "hours in the days charged",
-        "installed cost",
+        "whole cost",
     } <= what
     assert plan.proof.bound <= plan.proof.cost
 

@@ -97,7 +97,11 @@ def test_bars_are_as_long_as_their_cost() -> None:
         OptionCost("one", {Part.ANCHORS: 100.0, Part.ROPE: 50.0}),
         OptionCost("two", {Part.ANCHORS: 100.0, Part.FREIGHT: 50.0, Part.FUEL: 150.0}),
     ]
-    areas = [part for part in cost_drawing(options, "EUR").parts if isinstance(part, Area)]
+    areas = [
+        part
+        for part in cost_drawing(options, "EUR", "Installed cost").parts
+        if isinstance(part, Area)
+    ]
     ends: dict[float, list[float]] = {}
     for area in areas[4:]:  # after the four that explain the fills
         ends.setdefault(min(y for _, y in area.points), []).extend(x for x, _ in area.points)

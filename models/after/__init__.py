@@ -1,0 +1,1 @@
+"""What is laid and bought already. May import: answer, farm, fault, goods, site, standing."""

@@ -1,0 +1,209 @@
+"""Goods of an earlier order: there, or on their way, less what lies on the seabed since."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import date, timedelta
+
+from ..answer.plan import Assignment, Part, Plan
+from ..farm import Farm
+from ..goods.item import ItemKind
+from ..goods.supplier import OnHand
+from ..site.laid_line import LaidLine
+from ..standing.laid_standing import make_up_of
+from ..standing.make_up import MakeUp
+from .kept_goods import could_be_given_back, on_offer, seller_of, without_kept
+
+LEAST_M = 1e-6
+"""A shorter piece is none."""
+
+
+def farm_after(farm: Farm, old: Plan) -> Farm:
+    """Return a farm with the goods of an earlier order on hand, less what was laid of them since.
+
+    What stands on its On hand sheet is what was there before those lines were laid. Rows that an
+    earlier pricing wrote of an order are written anew.
+    """
+    farm = without_kept(farm)
+    own = tuple(row for row in farm.on_hand if not row.ordered_from)
+    return on_offer(farm, _Stock(farm, old).left(own), old)
+
+
+def laid_since(farm: Farm, old: Plan) -> tuple[LaidLine, ...]:
+    """Return the lines that lie now and did not when the earlier order was priced."""
+    known = {(row.leg, row.line) for row in old.farm.laid}
+    return tuple(row for row in farm.laid if (row.leg, row.line) not in known)
+
+
+def spent(farm: Farm, old: Plan) -> dict[Part, float]:
+    """Return what an earlier order and those before it cost, whatever is ordered now.
+
+    Its goods and carriage whole, less what is paid back for goods that can be given back, which
+    are on offer in the farm; of laying and of joins the share of its lines that lie since.
+    """
+    found = dict.fromkeys(Part, 0.0)
+    for part in Part:
+        found[part] += old.before.get(part, 0.0)
+        if part not in (Part.JOINS, Part.MOBILISATION, Part.VESSEL_DAYS, Part.FUEL):
+            found[part] += old.parts.get(part, 0.0)
+    since = {(row.leg, row.line) for row in laid_since(farm, old)}
+    for cut in old.cuts:
+        joined = sum(p.part > 1 and (p.leg, p.line) in since for p in cut.pieces)
+        found[Part.JOINS] += joined * old.farm.item_by_name[cut.item].join_cost
+    for campaign in old.campaigns:
+        lines = _numbered(old, campaign.vessel)
+        share = len(lines & since) / len(lines) if lines else 0.0
+        found[Part.MOBILISATION] += share * campaign.mobilisation
+        found[Part.VESSEL_DAYS] += share * campaign.day_money
+        found[Part.FUEL] += share * campaign.fuel
+    for part, money in could_be_given_back(farm).items():
+        found[part] -= money
+    return found
+
+
+def _numbered(plan: Plan, vessel: str) -> set[tuple[str, int]]:
+    return {line for line, row in rows_by_line(plan).items() if row.vessel == vessel}
+
+
+def rows_by_line(plan: Plan) -> dict[tuple[str, int], Assignment]:
+    """Return the row of every line that a plan lays, by leg and number."""
+    return {
+        (row.leg, row.first_line + n): row for row in plan.assignments for n in range(row.count)
+    }
+
+
+class _Piece:
+    """A length of chain or rope, what is left of it, and where it comes from."""
+
+    def __init__(self, row: OnHand) -> None:
+        self.row, self.left_m = row, row.quantity
+
+
+class _Stock:
+    """What an earlier order had on hand and bought, as lines are taken out of it."""
+
+    def __init__(self, farm: Farm, old: Plan) -> None:
+        self.farm, self.old = farm, old
+        self.since = laid_since(farm, old)
+        self.needed = old.farm.project.required_on_site
+
+    def left(self, own: tuple[OnHand, ...]) -> Iterator[OnHand]:
+        """Yield what is on hand now; own : the buyer's own stock, as the farm says it."""
+        before = Counter(_key(row) for row in self.old.farm.on_hand if not row.ordered_from)
+        unchanged = before == Counter(_key(row) for row in own)
+        rows = [row for row in self.old.farm.on_hand if row.ordered_from]
+        rows += self._bought()
+        took = self._used()
+        names = dict.fromkeys([row.item for row in (*own, *rows)])
+        for name in names:
+            mine = [row for row in own if row.item == name]
+            theirs = [row for row in rows if row.item == name]
+            item = self.old.farm.item_by_name.get(name)
+            if item is None:
+                yield from (*mine, *theirs)
+            elif item.kind in (ItemKind.CHAIN, ItemKind.ROPE):
+                yield from self._pieces(name, mine, unchanged)
+            else:
+                # Own stock comes last: of it, what the orders' goods did not serve is gone.
+                gone = took.get(name, 0.0)
+                for row in (*theirs, *(mine if unchanged else ())):
+                    used = min(gone, row.quantity)
+                    gone -= used
+                    if row.quantity > used:
+                        yield replace(row, quantity=row.quantity - used)
+                yield from () if unchanged else mine
+
+    def _bought(self) -> Iterator[OnHand]:
+        """Yield what the earlier order bought, a row for each length of chain or rope."""
+        for line in self.old.orders:
+            item = self.old.farm.item_by_name[line.item]
+            day = self._there_from(line.item, line.supplier)
+            seller = seller_of(line.supplier)
+            if item.length_sold_m:
+                piece = OnHand(item.name, item.length_sold_m, seller, day)
+                yield from [piece] * line.quantity
+            elif line.quantity:
+                yield OnHand(item.name, float(line.quantity), seller, day)
+
+    def _there_from(self, item: str, supplier: str) -> date | None:
+        """Return the day that the last of an order is on site; None: no dates were given."""
+        farm = self.old.farm
+        if farm.project.order_date is None or seller_of(supplier) != supplier:
+            return None
+        lead = farm.offer_by_key[item, supplier].lead_time_days or 0
+        transit = (
+            farm.service_by_name[booking.service].transit_days or 0
+            for booking in self.old.bookings
+            if any((i, s) == (item, supplier) and n for i, s, n in booking.packs)
+        )
+        days = lead + max(transit, default=0) + farm.project.delivery_margin_days
+        return farm.project.order_date + timedelta(days=days)
+
+    def _used(self) -> Mapping[str, float]:
+        """Return the anchors and fittings that the lines laid since took, by name."""
+        used: dict[str, float] = defaultdict(float)
+        for row in self.since:
+            used[row.anchor] += row.anchors
+            for fitting in self.old.farm.fittings:
+                if fitting.applies_to(row.chain):
+                    used[fitting.name] += fitting.needed(row.anchors)
+        return used
+
+    def _pieces(self, name: str, mine: list[OnHand], unchanged: bool) -> Iterator[OnHand]:
+        """Yield what is left of the lengths of one chain or rope."""
+        bought = [row for row in self._bought() if row.item == name]
+        held = [row for row in self.old.farm.on_hand if row.item == name]
+        held = [row for row in held if row.there_by(self.needed)]
+        held.sort(key=lambda row: -row.quantity)
+        pool = {(False, n): _Piece(row) for n, row in enumerate(bought, 1)}
+        pool |= {(True, n): _Piece(row) for n, row in enumerate(held, 1)}
+        planned = rows_by_line(self.old)
+        done = {(row.leg, row.line): make_up_of(row) for row in self.since}
+        as_planned = {
+            line for line, made in done.items() if line in planned and planned[line].make_up == made
+        }
+        for cut in self.old.cuts:
+            if cut.item == name:
+                taken = sum(p.length_m for p in cut.pieces if (p.leg, p.line) in as_planned)
+                pool[cut.on_hand, cut.number].left_m -= taken
+        for line, made in done.items():
+            if line not in as_planned:
+                _cut(list(pool.values()), self._metres(name, made))
+        late = [
+            row
+            for row in self.old.farm.on_hand
+            if row.item == name and row.ordered_from and not row.there_by(self.needed)
+        ]
+        for piece in pool.values():
+            if piece.left_m > LEAST_M and (piece.row.ordered_from or unchanged):
+                yield replace(piece.row, quantity=round(piece.left_m, 9))
+        yield from late
+        yield from () if unchanged else mine
+
+    def _metres(self, name: str, made: MakeUp) -> float:
+        """Return what a line takes of a chain or rope, m."""
+        if name == made.chain:
+            return made.chain_m
+        return made.rope_piece_m(self.old.farm.project) if name == made.rope else 0.0
+
+
+def _key(row: OnHand) -> tuple[str, float]:
+    return row.item, row.quantity
+
+
+def _cut(pool: list[_Piece], metres: float) -> None:
+    """Take a piece that was built otherwise than planned: of the shortest length that will do, or
+    of the longest ones together."""
+    enough = [piece for piece in pool if piece.left_m >= metres]
+    if enough:
+        min(enough, key=lambda piece: piece.left_m).left_m -= metres
+        return
+    for piece in sorted(pool, key=lambda piece: -piece.left_m):
+        taken = min(piece.left_m, metres)
+        piece.left_m -= taken
+        metres -= taken
+        if math.isclose(metres, 0.0, abs_tol=LEAST_M):
+            return

@@ -1,0 +1,1 @@
+"""An earlier plan among a farm's choices. May import: choices, models, search."""

@@ -1,0 +1,1 @@
+"""What is laid and ordered already stays, and every change says what it costs."""

@@ -1,0 +1,136 @@
+"""Ten changes of a buyer's life, as edits of a farm and its last plan; every figure invented."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+
+from moorledger.models.answer.plan import Plan
+from moorledger.models.farm import Farm
+from moorledger.models.goods.supplier import Offer
+from moorledger.models.site.pull_test import Event, Reading
+
+from tests.after.laid_farms import recorded
+
+Change = Callable[[Farm, Plan], Farm]
+
+
+def _most_used(plan: Plan) -> str:
+    """Return the anchor model that most lines are laid on."""
+    models = [row.make_up.anchor for row in plan.assignments for _ in range(row.count)]
+    return max(sorted(set(models)), key=models.count)
+
+
+def price_up(farm: Farm, plan: Plan) -> Farm:
+    """The anchors' prices rise by 12 %."""
+    dearer = tuple(
+        a if a.unit_price is None else replace(a, unit_price=a.unit_price * 1.12)
+        for a in farm.anchors
+    )
+    return replace(farm, anchors=dearer)
+
+
+def vessel_away(farm: Farm, plan: Plan) -> Farm:
+    """The vessel with most days of those that another could stand in for is not to be had."""
+    days = {campaign.vessel: campaign.days for campaign in plan.campaigns}
+    largest = max(farm.vessels, key=lambda vessel: vessel.crane_limit_t).name
+    away = max((name for name in days if name != largest), key=lambda n: days[n], default="")
+    return replace(farm, vessels=tuple(v for v in farm.vessels if v.name != away))
+
+
+def only_twenty(farm: Farm, plan: Plan) -> Farm:
+    """Of the anchor used most only 20 more are to be had."""
+    name = _most_used(plan)
+    few = tuple(replace(a, available=20) if a.name == name else a for a in farm.anchors)
+    return replace(farm, anchors=few)
+
+
+def half_laid(farm: Farm, plan: Plan) -> Farm:
+    """About half of the lines lie, some with their pulls."""
+    return replace(farm, laid=recorded(plan, random.Random(20), 0.5).laid)
+
+
+def date_forward(farm: Farm, plan: Plan) -> Farm:
+    """The goods are needed two weeks earlier."""
+    project = farm.project
+    if project.required_on_site is None:
+        return farm
+    sooner = project.required_on_site - timedelta(days=14)
+    return replace(farm, project=replace(project, required_on_site=sooner))
+
+
+def leg_added(farm: Farm, plan: Plan) -> Farm:
+    """A leg group more: two lines like the first group's."""
+    first = farm.legs[0]
+    return replace(farm, legs=(*farm.legs, replace(first, name="added", count=2)))
+
+
+def tension_up(farm: Farm, plan: Plan) -> Farm:
+    """The tension of the last leg group of which no line lies rises by 15 %."""
+    lying = {row.leg for row in farm.laid}
+    (*_, last) = (leg for leg in farm.legs if leg.name not in lying)
+    harder = replace(last, design_tension_kn=last.design_tension_kn * 1.15)
+    legs = tuple(harder if leg is last else leg for leg in farm.legs)
+    return replace(farm, legs=legs)
+
+
+def currency_moved(farm: Farm, plan: Plan) -> Farm:
+    """Every foreign currency costs 6 % more."""
+    own = farm.project.currency
+
+    def moved(currency: str, rate: float) -> float:
+        return rate if currency == own else rate * 1.06
+
+    suppliers = tuple(
+        replace(s, exchange_rate=moved(s.currency, s.exchange_rate)) for s in farm.suppliers
+    )
+    services = tuple(
+        replace(s, exchange_rate=moved(s.currency, s.exchange_rate)) for s in farm.services
+    )
+    return replace(farm, suppliers=suppliers, services=services)
+
+
+def new_offer(farm: Farm, plan: Plan) -> Farm:
+    """Another supplier offers the anchor used most, 10 % cheaper."""
+    name = _most_used(plan)
+    anchor = farm.anchor_by_name[name]
+    offering = {offer.supplier for offer in farm.item_by_name[name].offers}
+    other = next((s for s in farm.suppliers if s.name not in offering), None)
+    if other is None or anchor.unit_price is None:
+        return farm
+    now = next(s for s in farm.suppliers if s.name == anchor.supplier)
+    price = 0.9 * anchor.unit_price * now.exchange_rate / other.exchange_rate
+    offer = Offer(name, other.name, round(price, 2), quotation="Q 7")
+    return replace(farm, offers=(*farm.offers, offer))
+
+
+def pull_failed(farm: Farm, plan: Plan) -> Farm:
+    """An anchor that is laid least rolls out at once in a pull test."""
+    lying = {row.anchor for row in farm.laid}
+    models = [(row.make_up.anchor, row.leg) for row in plan.assignments]
+    names = [name for name, _ in models if name not in lying]
+    if not names:
+        return farm
+    name = min(sorted(set(names)), key=names.count)
+    seabed = farm.leg_by_name[next(leg for n, leg in models if n == name)].seabed
+    failed = (
+        Reading("failed", name, seabed, 0.5, 20.0),
+        Reading("failed", name, seabed, 1.0, 5.0, Event.ROLLED_OUT),
+    )
+    return replace(farm, readings=(*farm.readings, *failed))
+
+
+TEN: tuple[Change, ...] = (
+    price_up,
+    vessel_away,
+    only_twenty,
+    half_laid,
+    date_forward,
+    leg_added,
+    tension_up,
+    currency_moved,
+    new_offer,
+    pull_failed,
+)

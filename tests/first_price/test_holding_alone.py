@@ -1,0 +1,111 @@
+"""`holding` on what the practitioner has: pulls and masses, as a workbook or one CSV file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+from click.testing import CliRunner, Result
+from moorledger.io.commands.command_line import main
+from moorledger.io.needs.needs import EVIDENCE
+from moorledger.io.reading.workbook import read_farm
+
+from tests.farms.typed_workbook import save
+from tests.first_price.first_farm import ANCHORS, first_grid, readings
+
+
+def run(*arguments: Any) -> Result:
+    """Run a command."""
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def pulls_csv(folder: Path, *, tests: bool) -> Path:
+    """Write the readings as one CSV file; tests : with the name of each test."""
+    mass = {name: kg for name, _, kg, _, _ in ANCHORS}
+    lines = ["Anchor,Mass (kg),Seabed,Drag (m),Load (kN),Event" + (",Test" if tests else "")]
+    for test, name, seabed, drag, load in readings():
+        named = f",{test}" if tests else ""
+        lines.append(f"{name},{mass[name]},{seabed},{drag},{load},{named}")
+    path = folder / "pulls.csv"
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+def test_one_csv_file_is_enough(tmp_path: Path) -> None:
+    """The page and the workbook are written, with the cautions; nothing is made up of a price."""
+    page, book = tmp_path / "page.html", tmp_path / "book.xlsx"
+    told = run("holding", pulls_csv(tmp_path, tests=False), "--page", page, "-o", book,
+               "--drag", 3)  # fmt: skip
+    assert told.exit_code == 0, told.output
+    assert "What a kilonewton costs" not in told.output
+    assert "No legs: shown within 3 m" in told.output
+    shown = page.read_text(encoding="utf-8")
+    assert "Evidence, not a design." in shown
+    assert "licensed engineer" in shown
+    assert shown.count("<svg") >= 4
+    assert "Anchor evidence" in openpyxl.load_workbook(book).sheetnames
+
+
+def test_tests_are_told_apart_where_the_drag_falls_back(tmp_path: Path) -> None:
+    """Without a column of tests, the readings are the same tests as with one."""
+    named = read_farm(pulls_csv(tmp_path, tests=True), EVIDENCE)
+    found = read_farm(pulls_csv(tmp_path, tests=False), EVIDENCE)
+    both = [[t.readings[0].load_kn for t in farm.pull_tests] for farm in (named, found)]
+    assert both[0] == both[1]
+    assert len(found.pull_tests) == 24
+
+
+def test_two_masses_of_one_anchor_are_a_fault_of_the_cell(tmp_path: Path) -> None:
+    """The row that differs is named."""
+    path = pulls_csv(tmp_path, tests=True)
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text.replace("150,150,mud,3,58.9", "150,15,mud,3,58.9"), encoding="utf-8")
+    told = run("holding", path)
+    assert told.exit_code == 1
+    assert "'plate 150' has 150 in a row above" in told.output
+
+
+def test_a_csv_file_of_something_else_is_told_what_it_needs(tmp_path: Path) -> None:
+    """The headings asked for are named."""
+    path = tmp_path / "legs.csv"
+    path.write_text("Leg,Depth\nA,3\n", encoding="utf-8")
+    told = run("holding", path)
+    assert told.exit_code == 1
+    assert "Mass (kg)" in told.output
+    assert "Drag (m)" in told.output
+
+
+def test_check_says_of_each_command_what_more_it_takes(tmp_path: Path) -> None:
+    """A workbook of pulls alone is sound: enough for holding, and a price would take the rest."""
+    grid = first_grid()
+    path = tmp_path / "pulls.xlsx"
+    anchors = [row[:3] for row in grid["Anchors"]]
+    save({"Pull tests": grid["Pull tests"], "Anchors": anchors}, path)
+    told = run("check", path)
+    assert told.exit_code == 0, told.output
+    assert "holding: enough; more: Legs and Chain" in told.output
+    assert (
+        "price, compare, breakeven, offers, quotes: not enough; it takes the sheet Legs, the sheet "
+        "Seabeds, the sheet Chain and Unit price on Anchors"
+    ) in told.output
+
+
+def test_a_sheet_half_filled_in_is_left_out_and_said(tmp_path: Path) -> None:
+    """Legs without their drag do not stop the evidence."""
+    grid = first_grid()
+    grid["Legs"] = [row[:5] for row in grid["Legs"]]
+    path = tmp_path / "half.xlsx"
+    save(grid, path)
+    told = run("holding", path)
+    assert told.exit_code == 0, told.output
+    assert "left out: for holding it would need 'Allowed drag (m)'" in told.output
+
+
+def test_scatter_lets_one_test_count(tmp_path: Path) -> None:
+    """One test alone is refused without a stated scatter, and counts with one."""
+    path = tmp_path / "one.csv"
+    path.write_text("anchor,mass,seabed,drag,load\nA,90,sand,1,30\nA,90,sand,3,33\n")
+    assert "state it, or test three" in run("holding", path).output
+    told = run("holding", path, "--scatter", 20)
+    assert "state it, or test three" not in told.output
