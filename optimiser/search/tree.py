@@ -66,11 +66,17 @@ class Tree:
                 self._changed.notify_all()
 
     def _take(self) -> Node | None:
-        """Return the node of least bound; None when there is nothing more to do."""
+        """Return the node of least bound, or the newest while no plan is known: a dive ends in
+        one. None when there is nothing more to do."""
         with self._changed:
             while self._failure is None and not self.incumbent.stopped:
                 if self._open and self._open[0].bound < self.incumbent.floor:
-                    node = heapq.heappop(self._open)
+                    if self.incumbent.floor == math.inf:
+                        newest = max(range(len(self._open)), key=lambda at: self._open[at].number)
+                        node = self._open.pop(newest)
+                        heapq.heapify(self._open)
+                    else:
+                        node = heapq.heappop(self._open)
                     self._in_work[node.number] = node
                     return node
                 if not self._in_work:
