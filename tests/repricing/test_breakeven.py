@@ -33,12 +33,12 @@ SWEPT = [
     (14, "prices of family folding plate"),
     (156, "prices of family hinged fluke"),
     (137, "prices of family hinged fluke"),
-    (28, "freight rates"),
-    (15, "freight rates"),
     (16, "day rate of V1"),
     (17, "currency XTS"),
     (21, "day rates"),
     (22, "day rates"),
+    (28, "freight rates"),
+    (15, "freight rates"),
 ]
 """Seeds of farms that brute force prices in milliseconds, and what is varied."""
 
@@ -57,7 +57,7 @@ def test_some_swept_farms_flip_more_than_once() -> None:
     assert sum(flips) >= 5
 
 
-@mostly_long("seed, text", SWEPT, quick=SWEPT[:1])
+@mostly_long("seed, text", SWEPT, quick=SWEPT[:1], most=7)
 def test_no_break_point_is_missed_and_every_stretch_is_least(seed: int, text: str) -> None:
     """At 400 rates everything is tried, apart from the optimiser: the answer's cost is the least
     there, so that no stretch is wrong and no break point missing; and the cost is concave."""
