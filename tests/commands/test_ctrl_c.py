@@ -91,7 +91,7 @@ def assert_clean(folder: Path, before: set[str]) -> None:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A folder with a farm that takes a while to price."""
-    write_template(tmp_path / "farm.xlsx", random_farm(10, "middling"))
+    write_template(tmp_path / "farm.xlsx", random_farm(4, "middling"))
     return tmp_path
 
 
