@@ -81,12 +81,12 @@ def price(
         raise FarmError(faults)
     farm = farm.to_lay
     choices = moorable_choices(farm)
-    start = None
+    start, using = None, solver or preferred_solver()
     if like is not None:
         back_s = min(BACK_S, BACK_SHARE * time_limit_s)
         choices = with_earlier(farm, choices, like)
         choices = held(farm, choices, like) if keep else choices
-        start = settled_like(farm, choices, like, solver or preferred_solver(), back_s)
+        start = settled_like(farm, choices, like, using, back_s)
         if start is not None and start.cost > 0:
             gap = min(gap * (1 + spent / start.cost), WIDEST)
     else:
@@ -113,7 +113,6 @@ def price(
         )
     settlement = found.settlement
     if like is not None:
-        using = solver or preferred_solver()
         settlement = changed_back(farm, choices, settlement, like, using, back_s, change_cost)
         if start is not None:
             more = lines_changed(farm, start, like) - lines_changed(farm, settlement, like)

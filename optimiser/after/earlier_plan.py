@@ -25,7 +25,9 @@ FOR_NOTHING = 1e-9
 def with_earlier(farm: Farm, choices: Choices, old: Plan) -> Choices:
     """Return the choices and, beside them, the make-ups of an earlier plan that still stand."""
     index = {leg.name: n for n, leg in enumerate(farm.legs)}
-    known = {(n, choices.make_ups.make_up(farm, x)) for x, n in enumerate(choices.make_ups.leg)}
+    known = {
+        (int(choices.make_ups.leg[at]), made) for at, made in _as_before(farm, choices, old).items()
+    }
     more = {
         (index[row.leg], row.make_up)
         for row in old.assignments
@@ -93,17 +95,39 @@ def _joined(one: Choices, other: Choices) -> Choices:
 def held(farm: Farm, choices: Choices, old: Plan) -> Choices:
     """Return the choices with every leg group that can be as it was held so: its make-ups are
     those of the earlier plan alone."""
-    wanted = defaultdict(set)
-    for row in old.assignments:
-        wanted[row.leg].add(row.make_up)
-    made = [choices.make_ups.make_up(farm, x) for x in range(len(choices))]
-    legs = [farm.legs[n].name for n in choices.make_ups.leg.tolist()]
-    there: dict[str, set[MakeUp]] = defaultdict(set)
-    for leg, one in zip(legs, made, strict=True):
-        there[leg].add(one)
-    fixed = {leg for leg, ones in wanted.items() if ones <= there[leg]}
-    keep = [leg not in fixed or one in wanted[leg] for leg, one in zip(legs, made, strict=True)]
-    return choices.take(np.array(keep, dtype=bool))
+    there: dict[int, set[MakeUp]] = defaultdict(set)
+    as_before = _as_before(farm, choices, old)
+    for at, made in as_before.items():
+        there[int(choices.make_ups.leg[at])].add(made)
+    built = _built(old)
+    fixed = [n for n, made in there.items() if made == built[farm.legs[n].name]]
+    keep = ~np.isin(choices.make_ups.leg, fixed)
+    keep[list(as_before)] = True
+    return choices.take(keep)
+
+
+def _built(plan: Plan) -> dict[str, set[MakeUp]]:
+    """Return the make-ups of every leg group of a plan."""
+    built: dict[str, set[MakeUp]] = defaultdict(set)
+    for row in plan.assignments:
+        built[row.leg].add(row.make_up)
+    return built
+
+
+def _as_before(farm: Farm, choices: Choices, old: Plan) -> dict[int, MakeUp]:
+    """Return the choices that build a leg as an earlier plan does, by place."""
+    built = _built(old)
+    made = choices.make_ups
+    anchors = [anchor.name for anchor in farm.anchors]
+    near = np.array(
+        [
+            [any(one.anchor == name for one in built.get(leg.name, ())) for name in anchors]
+            for leg in farm.legs
+        ]
+    )
+    places = np.flatnonzero(near[made.leg, made.anchor]).tolist()
+    named = ((at, made.make_up(farm, at)) for at in places)
+    return {at: one for at, one in named if one in built[farm.legs[int(made.leg[at])].name]}
 
 
 def settled_like(
@@ -117,7 +141,7 @@ def settled_like(
     rows: dict[str, Counter[tuple[MakeUp, str]]] = defaultdict(Counter)
     for row in old.assignments:
         rows[row.leg][row.make_up, row.vessel] += row.count
-    places = _places(farm, choices)
+    places = _places(farm, choices, old)
     counts: Counter[int] = Counter()
     for leg in farm.legs:
         left = leg.count
@@ -164,10 +188,8 @@ def changed_back(
     one line, project currency; 0: a change must save more than its own costs.
     """
     until = time.monotonic() + seconds
-    wanted: dict[str, set[MakeUp]] = defaultdict(set)
-    for row in old.assignments:
-        wanted[row.leg].add(row.make_up)
-    places = _places(farm, choices)
+    wanted = _built(old)
+    places = _places(farm, choices, old)
     vessels = [vessel.name for vessel in farm.vessels]
     for n, leg in enumerate(farm.legs):
         if len(wanted[leg.name]) != 1 or time.monotonic() > until:
@@ -190,12 +212,13 @@ def changed_back(
     return found
 
 
-def _places(farm: Farm, choices: Choices) -> dict[tuple[str, MakeUp, str], int]:
-    """Return where among the choices a leg's make-up by a vessel stands."""
-    vessels = [vessel.name for vessel in farm.vessels]
+def _places(farm: Farm, choices: Choices, old: Plan) -> dict[tuple[str, MakeUp, str], int]:
+    """Return where among the choices each make-up that an earlier plan gives a leg stands, by the
+    vessel that lays it."""
+    legs, vessels = choices.make_ups.leg, choices.vessel
     return {
-        (farm.legs[n].name, choices.make_ups.make_up(farm, x), vessels[int(choices.vessel[x])]): x
-        for x, n in enumerate(choices.make_ups.leg.tolist())
+        (farm.legs[int(legs[at])].name, made, farm.vessels[int(vessels[at])].name): at
+        for at, made in _as_before(farm, choices, old).items()
     }
 
 
