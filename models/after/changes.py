@@ -11,7 +11,7 @@ from ..answer.plan import Part, Plan
 from ..farm import Farm
 from ..goods.supplier import ORDERED_BEFORE
 from .kept_goods import given_back, with_named_breaks, without_kept
-from .ordered import rows_by_line, spent
+from .ordered import laid_share, rows_by_line, spent
 
 NOT_COMPARED = frozenset({"source", "given", "on_hand", "doubts", "origin_file", "whole", "laid"})
 MOST_REASONS = 3
@@ -215,7 +215,7 @@ def _laying(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Change
         yield Change(ChangeOf.JOINS, "joins of chain", "as ordered", "as cut", purchase=joins)
     was = {campaign.vessel: campaign for campaign in old.campaigns}
     now = {campaign.vessel: campaign for campaign in new.campaigns}
-    laid = _laid_share(new, old)
+    laid = laid_share(new.farm, old)
     for vessel in dict.fromkeys((*was, *now)):
         before = was[vessel].money if vessel in was else 0.0
         after = now[vessel].money if vessel in now else 0.0
@@ -232,12 +232,3 @@ def _laying(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Change
                 boat=boat,
                 reason="; ".join(filter(None, (_reason(inputs, vessel), sails))),
             )
-
-
-def _laid_share(new: Plan, old: Plan) -> dict[str, float]:
-    """Return of every vessel of the earlier order the share of its lines that lie since."""
-    since = {(row.leg, row.line) for row in new.farm.laid}
-    lines: dict[str, list[bool]] = {}
-    for line, row in rows_by_line(old).items():
-        lines.setdefault(row.vessel, []).append(line in since)
-    return {vessel: sum(done) / len(done) for vessel, done in lines.items()}

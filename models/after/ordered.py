@@ -53,9 +53,9 @@ def spent(farm: Farm, old: Plan) -> dict[Part, float]:
     for cut in old.cuts:
         joined = sum(p.part > 1 and (p.leg, p.line) in since for p in cut.pieces)
         found[Part.JOINS] += joined * old.farm.item_by_name[cut.item].join_cost
+    laid = laid_share(farm, old)
     for campaign in old.campaigns:
-        lines = _numbered(old, campaign.vessel)
-        share = len(lines & since) / len(lines) if lines else 0.0
+        share = laid.get(campaign.vessel, 0.0)
         found[Part.MOBILISATION] += share * campaign.mobilisation
         found[Part.VESSEL_DAYS] += share * campaign.day_money
         found[Part.FUEL] += share * campaign.fuel
@@ -64,8 +64,13 @@ def spent(farm: Farm, old: Plan) -> dict[Part, float]:
     return found
 
 
-def _numbered(plan: Plan, vessel: str) -> set[tuple[str, int]]:
-    return {line for line, row in rows_by_line(plan).items() if row.vessel == vessel}
+def laid_share(farm: Farm, old: Plan) -> dict[str, float]:
+    """Return of every vessel of an earlier order the share of its lines that lie since."""
+    lying = {(row.leg, row.line) for row in farm.laid}
+    lines: dict[str, list[bool]] = defaultdict(list)
+    for line, row in rows_by_line(old).items():
+        lines[row.vessel].append(line in lying)
+    return {vessel: sum(done) / len(done) for vessel, done in lines.items()}
 
 
 def rows_by_line(plan: Plan) -> dict[tuple[str, int], Assignment]:
@@ -89,13 +94,16 @@ class _Stock:
         self.farm, self.old = farm, old
         self.since = laid_since(farm, old)
         self.needed = old.farm.project.required_on_site
+        self.bought = tuple(self._bought())
+        self.planned = rows_by_line(old)
+        self.done = {(row.leg, row.line): make_up_of(row) for row in self.since}
 
     def left(self, own: tuple[OnHand, ...]) -> Iterator[OnHand]:
         """Yield what is on hand now; own : the buyer's own stock, as the farm says it."""
         before = Counter(_key(row) for row in self.old.farm.on_hand if not row.ordered_from)
         unchanged = before == Counter(_key(row) for row in own)
         rows = [row for row in self.old.farm.on_hand if row.ordered_from]
-        rows += self._bought()
+        rows += self.bought
         took = self._used()
         names = dict.fromkeys([row.item for row in (*own, *rows)])
         for name in names:
@@ -154,22 +162,22 @@ class _Stock:
 
     def _pieces(self, name: str, mine: list[OnHand], unchanged: bool) -> Iterator[OnHand]:
         """Yield what is left of the lengths of one chain or rope."""
-        bought = [row for row in self._bought() if row.item == name]
+        bought = [row for row in self.bought if row.item == name]
         held = [row for row in self.old.farm.on_hand if row.item == name]
         held = [row for row in held if row.there_by(self.needed)]
         held.sort(key=lambda row: -row.quantity)
         pool = {(False, n): _Piece(row) for n, row in enumerate(bought, 1)}
         pool |= {(True, n): _Piece(row) for n, row in enumerate(held, 1)}
-        planned = rows_by_line(self.old)
-        done = {(row.leg, row.line): make_up_of(row) for row in self.since}
         as_planned = {
-            line for line, made in done.items() if line in planned and planned[line].make_up == made
+            line
+            for line, made in self.done.items()
+            if line in self.planned and self.planned[line].make_up == made
         }
         for cut in self.old.cuts:
             if cut.item == name:
                 taken = sum(p.length_m for p in cut.pieces if (p.leg, p.line) in as_planned)
                 pool[cut.on_hand, cut.number].left_m -= taken
-        for line, made in done.items():
+        for line, made in self.done.items():
             if line not in as_planned:
                 _cut(list(pool.values()), self._metres(name, made))
         late = [
