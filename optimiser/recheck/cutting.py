@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Cut, Piece, Plan
 from .articles import Article
-from .legs import rope_cut_m
+from .legs import lines_to_lay, rope_cut_m
 from .orders import ordered_of
 from .tolerance import PHYSICAL, at_most, rule, same
 
@@ -94,9 +94,8 @@ def _piece_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine
         yield rule("parts are numbered through", where, right)
     for leg in plan.farm.legs:
         mine = {number: cut for (name, number), cut in lines.items() if name == leg.name}
-        there = {row.line for row in plan.farm.laid if row.leg == leg.name}
-        due = [number for number in range(1, leg.count + 1) if number not in there]
-        yield rule("every line to lay is cut, by its number", leg.name, sorted(mine) == due)
+        due = lines_to_lay(plan.farm, leg)
+        yield rule("every line to lay is cut, by its number", leg.name, sorted(mine) == [*due])
         left = list(mine.values())
         for a in plan.assignments:
             if a.leg != leg.name:

@@ -134,10 +134,15 @@ def _laid_lines(farm: Farm, lying: LaidLine, row: Assignment | None) -> Iterator
             yield line
 
 
+def lines_to_lay(farm: Farm, leg: Leg) -> tuple[int, ...]:
+    """Return the numbers of a leg's lines that do not lie yet."""
+    lying = {row.line for row in farm.laid if row.leg == leg.name}
+    return tuple(number for number in range(1, leg.count + 1) if number not in lying)
+
+
 def _to_lay(farm: Farm, leg: Leg) -> Leg:
     """Return a leg of those of its lines alone that do not lie yet."""
-    lying = {row.line for row in farm.laid if row.leg == leg.name}
-    left = tuple(number for number in range(1, leg.count + 1) if number not in lying)
+    left = lines_to_lay(farm, leg)
     return replace(leg, count=len(left), still_to_lay=left)
 
 
