@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import shutil
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import astuple, replace
 from pathlib import Path
 
@@ -181,15 +183,8 @@ def check(
 def _say_next(farm: Farm, output: Path | None, time_limit: float, force: bool) -> None:
     """Rank what to find out next; write it as a workbook too where that is asked for."""
     project = farm.project
-    with Watch(project.currency, give_up=end_all) as watch:
-        try:
-            found = next_facts(farm, gap=DEFAULT_GAP, time_limit_s=time_limit, progress=watch.about)
-        except NoPlanError as error:
-            watch.clear()
-            end(NO_PLAN, str(error))
-        except SolverFailedError as error:
-            watch.clear()
-            end(SOLVER_FAILED, str(error))
+    with _watched(farm) as watch:
+        found = next_facts(farm, gap=DEFAULT_GAP, time_limit_s=time_limit, progress=watch.about)
     click.echo(next_text(found, project.currency))
     if output is not None:
         content = next_workbook(found, project.name, project.currency)
@@ -288,13 +283,23 @@ def worth_of_tests(
     pricing: FarmPricer, time_limit: float, jobs: int | None, cluster: str | None
 ) -> NextTests:
     """Return what more tests are worth, or end with the exit code and why nobody knows."""
-    with Watch(pricing.farm.project.currency, give_up=end_all) as watch:
+    with _watched(pricing.farm, "no plan to hold tests against: ") as watch:
+        crew = crew_of(jobs or 1, cluster or "")
+        return next_tests(pricing, time_limit_s=time_limit, progress=watch.about, crew=crew)
+
+
+@contextmanager
+def _watched(farm: Farm, no_plan: str = "") -> Iterator[Watch]:
+    """Give a watch over searches that end with the exit code and why where one finds no plan.
+
+    no_plan : said before the reason that there is none.
+    """
+    with Watch(farm.project.currency, give_up=end_all) as watch:
         try:
-            crew = crew_of(jobs or 1, cluster or "")
-            return next_tests(pricing, time_limit_s=time_limit, progress=watch.about, crew=crew)
+            yield watch
         except NoPlanError as error:
             watch.clear()
-            end(NO_PLAN, f"no plan to hold tests against: {error}")
+            end(NO_PLAN, f"{no_plan}{error}")
         except SolverFailedError as error:
             watch.clear()
             end(SOLVER_FAILED, str(error))
