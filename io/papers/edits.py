@@ -119,7 +119,8 @@ def _of_orders(pages: Sequence[Page], plan: Plan) -> Places:
                 (sheet, row, column, place)
                 for column, place in _of_line(plan.farm, line, supplier.name, several)
             )
-        charge = _Place(f"the order charge of {supplier.name}", _charge_of(supplier.name))
+        take = _money_of("suppliers", supplier.name, "order_charge")
+        charge = _Place(f"the order charge of {supplier.name}", take)
         yield sheet, top + len(lines) + 1, purchase_order.EXTENDED, charge
 
 
@@ -182,13 +183,6 @@ def _offer_with(farm: Farm, key: OfferKey, **terms: Any) -> Farm:
             otherwise: Any = (*goods[:at], replace(good, **terms), *goods[at + 1 :])
             return replace(farm, **{name: otherwise})
     raise NotCertainError(f"{item} from {supplier} is no longer on offer")
-
-
-def _charge_of(name: str) -> Callable[[Farm, Any], Farm]:
-    def take(farm: Farm, now: Any) -> Farm:
-        return _renamed(farm, "suppliers", name, order_charge=_money(now))
-
-    return take
 
 
 def _joins_of(chain: str) -> Callable[[Farm, Any], Farm]:
