@@ -66,16 +66,17 @@ def _write_schedule(book: PlanBook) -> None:
         of=plan.farm.project.name,
         across=len(MAKE_UP),
     )
-    table = page.table(HEADING_ROW, MAKE_UP, [_built(book, row) for row in _rows(plan)])
+    rows = _rows(plan)
+    table = page.table(HEADING_ROW, MAKE_UP, [_built(book, row) for row in rows])
     row = table.next_row
     for column in range(1, len(MAKE_UP) + 1):
         page.put(row, column, None, look=Look.TOTAL)
     page.put(row, 1, "Total", look=Look.TOTAL)
-    if plan.assignments or plan.laid:
+    if rows:
         legs = f"{page.at(table.first, LEGS)}:{page.at(table.last, LEGS)}"
         each = f"{page.at(table.first, ANCHORS_PER_LEG)}:{page.at(table.last, ANCHORS_PER_LEG)}"
-        count = sum(a.count for a in _rows(plan))
-        anchors = sum(a.count * a.make_up.anchors for a in _rows(plan))
+        count = sum(a.count for a in rows)
+        anchors = sum(a.count * a.make_up.anchors for a in rows)
         page.put(row, LEGS, Formula(f"SUM({legs})", count), NumberKind.COUNT, Look.TOTAL)
         page.put(row, 4, "anchors in all", look=Look.TOTAL)
         page.put(
@@ -122,10 +123,11 @@ def _built(book: PlanBook, row: Assignment) -> tuple[Value, ...]:
 def _write_limits(book: PlanBook) -> None:
     """Only limits that bear on some leg have a column."""
     plan = book.plan
+    rows = _rows(plan)
     limits = [
         name
         for name in LimitName
-        if any(limit.name is name for row in _rows(plan) for limit in row.limits)
+        if any(limit.name is name for row in rows for limit in row.limits)
     ]
     columns = (
         *STANDING,
@@ -140,8 +142,7 @@ def _write_limits(book: PlanBook) -> None:
         of=plan.farm.project.name,
         across=len(columns),
     )
-    rows = [_standing(book, row, limits) for row in _rows(plan)]
-    table = page.table(HEADING_ROW, columns, rows)
+    table = page.table(HEADING_ROW, columns, [_standing(book, row, limits) for row in rows])
     page.paragraphs(table.next_row + 1, CAUTIONS, len(columns), Look.STRONG)
     page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
 

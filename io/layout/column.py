@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, dataclass, field, fields
@@ -113,12 +112,12 @@ class InputColumn:
     stand_in: StandIn | None = None
     """What a command that can do without the fact takes in its place."""
 
-    @functools.cached_property
+    @cached_property
     def unit_in_heading(self) -> bool:
         """Whether the unit is the end of the heading itself: "Price per m"."""
         return self.unit.startswith("per ") and self.heading.endswith(self.unit)
 
-    @functools.cached_property
+    @cached_property
     def title(self) -> str:
         """The heading as the template writes it, with its unit."""
         if self.unit and not self.unit_in_heading:
