@@ -118,11 +118,13 @@ def _rows_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: SheetPl
         _heading(page.cell(1, number), column.title, note, required=needed, numbers=numbers)
         _prepare(page, column, f"{get_column_letter(number)}2", ready, sheet, setting)
         if column.kind in _FORMATS:
-            for row in range(2, ready + 1):
-                page.cell(row, number).number_format = _FORMATS[column.kind]
+            # The whole column's: rows still to be typed take it, without a cell each.
+            page.column_dimensions[get_column_letter(number)].number_format = _FORMATS[column.kind]
     for row, values in enumerate(rows, start=2):
         for number, (column, value) in enumerate(zip(sheet.columns, values, strict=True), start=1):
             cell = page.cell(row, number)
+            if column.kind in _FORMATS:
+                cell.number_format = _FORMATS[column.kind]
             _put(cell, column, value)
             cell.font = _EXAMPLE if farm is None else _PLAIN
             textual = isinstance(cell.value, str)

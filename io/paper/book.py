@@ -15,8 +15,8 @@ from ...models.answer.plan import Part, Plan
 from ...models.goods.item import OfferKey
 from ..words.grammar import clean
 from ..words.orders import Line
-from .openpyxl_parts import set_normal_font
-from .page import Formula, HandWritten, Page, SheetColumn, Value, written_over
+from .openpyxl_parts import Formats, set_normal_font
+from .page import Dress, Formula, HandWritten, Page, SheetColumn, Value, written_over
 from .stored_values import with_stored_values
 from .style import FONTS, Look
 
@@ -42,6 +42,7 @@ class Book:
         # Column widths count in digits of the Normal style's font: it must be the body's.
         set_normal_font(self._workbook, FONTS[Look.BODY])
         self._stored: list[dict[str, float | str]] = []
+        self._dressed: dict[Dress, Formats] = {}
         self.pages: list[Page] = []
         """The sheets begun so far, in order."""
 
@@ -50,7 +51,7 @@ class Book:
         taken = {sheet.title.casefold() for sheet in self._workbook.worksheets}
         sheet = self._workbook.create_sheet(sheet_name(name, taken))
         self._stored.append({})
-        self.pages.append(Page(sheet, self._stored[-1], self._hand))
+        self.pages.append(Page(sheet, self._stored[-1], self._hand, self._dressed))
         return self.pages[-1]
 
     def by_hand(self, title: str, row: int, column: int, value: Value) -> Value:

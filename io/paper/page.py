@@ -12,6 +12,7 @@ from datetime import date
 from openpyxl.cell.cell import Cell
 from openpyxl.drawing.image import Image
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.cell_range import CellRange
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
@@ -83,6 +84,7 @@ class Page:
         sheet: Worksheet,
         stored: dict[str, float | str],
         hand: HandWritten | None = None,
+        dressed: dict[Dress, Formats] | None = None,
     ) -> None:
         self._sheet = sheet
         self._stored = stored
@@ -90,7 +92,7 @@ class Page:
         self._texts: list[tuple[int, int, int, str, Look]] = []
         self._fixed: dict[int, float] = {}
         self._heights: dict[int, float] = {}
-        self._dressed: dict[Dress, Formats] = {}
+        self._dressed = {} if dressed is None else dressed
         self._tables: list[tuple[PlacedTable, int]] = []
         self._hand = hand or {}
         self.title = ""
@@ -172,9 +174,8 @@ class Page:
                     self._cell(row, other).border = BORDERS[look]
                 if look in FILLS:
                     self._cell(row, other).fill = FILLS[look]
-            self._sheet.merge_cells(
-                start_row=row, end_row=row, start_column=column, end_column=column + across - 1
-            )
+            # Not by merge_cells(), which works out borders anew: they have just been set.
+            self._sheet.merged_cells.add(CellRange(None, column, row, column + across - 1, row))
 
     def head(self, title: str, lead: str, across: int, *, of: str = "") -> None:
         """Write the title in row 1, and below it in row 2 what the sheet is about.
@@ -346,7 +347,7 @@ class Page:
                 self._sheet.add_table(listed)
 
     def _dress(self, cell: Cell, dress: Dress) -> None:
-        """Set a cell's formats; those of the first cell dressed so are copied, for speed."""
+        """Set a cell's formats; those of the book's first cell dressed so are copied, for speed."""
         if dress in self._dressed:
             set_formats(cell, self._dressed[dress])
             return
