@@ -32,7 +32,7 @@ def sample_farm() -> Farm:
 @pytest.fixture(scope="session")
 def sample_plan(sample_farm: Farm) -> Plan:
     """Some plan of the sample farm, proven to a rough gap."""
-    return price(sample_farm, gap=0.2, time_limit_s=120.0)
+    return price(sample_farm, gap=0.5, time_limit_s=120.0)
 
 
 @pytest.fixture(scope="session")
