@@ -94,6 +94,7 @@ def test_an_edit_on_an_orders_own_sheet_is_refused_by_cell(
     assert sound.exit_code == 0, sound.output
 
 
+@LONG
 def test_keep_asks_for_an_order(ordered: tuple[Path, Path]) -> None:
     """Tests that --keep without --after is an error of the command line."""
     assert _run("price", ordered[0], "--keep").exit_code == 2

@@ -17,6 +17,7 @@ from moorledger.io.reading.workbook import read_farm
 from moorledger.optimiser.price import price
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import LONG
 
 FILLED = {
     "Laid at E": 1120.5,
@@ -109,6 +110,7 @@ def test_faults_are_told_by_cell(
     assert not (tmp_path / "after.xlsx").exists()
 
 
+@LONG
 def test_a_record_against_another_is_refused(given: tuple[Path, bytes], tmp_path: Path) -> None:
     """Tests that a line recorded already and now otherwise is refused; and an empty plan."""
     farm, laying = given

@@ -18,7 +18,7 @@ from moorledger.optimiser.solvers.report import SolveOptions
 from moorledger.optimiser.solvers.solve import solve
 
 from tests.farms.random_farms import random_farm
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 from tests.search.test_search import middling_farm
 
 PLANS = 12
@@ -125,6 +125,7 @@ def test_no_plan_of_a_small_farm_is_cut_off(seed: int) -> None:
     assert max(both) > 0
 
 
+@LONG
 @mostly_long("seed", range(8), quick=[2], most=1)
 def test_no_plan_of_many_choices_is_cut_off(seed: int) -> None:
     """The same of farms with hundreds to thousands of choices."""

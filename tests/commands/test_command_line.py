@@ -37,6 +37,7 @@ from openpyxl import load_workbook
 from tests.farms.plan_fixture import INSTALLED_COST, example_order, example_plan
 from tests.farms.small_farm import ANCHOR, LEG, SEABED, VESSEL, farm_with
 from tests.farms.typed_workbook import TYPED, save, save_csv, typed
+from tests.quick_run import LONG
 
 HELD = (DeclaredHolding(ANCHOR.name, SEABED.name, 100.0, "invented"),)
 SOUND = farm_with(
@@ -536,6 +537,7 @@ def test_watch_works_where_signals_do_not() -> None:
     assert answers == [False]
 
 
+@LONG
 def test_an_order_is_kept_though_nothing_can_be_said(book: Path) -> None:
     """Standard output on a full disk: the order is written whole, one line, exit code 1."""
     full = Path("/dev/full")
@@ -582,6 +584,7 @@ def test_compare_writes_the_options_and_says_them(two_families: Path) -> None:
     assert "Options: two options.xlsx" in result.stdout
 
 
+@LONG
 def test_compare_writes_the_order_with_the_options_beside_it(two_families: Path) -> None:
     """The Summary that a manager signs has what else was priced, and what each would cost more."""
     result = run("compare", two_families, "--order", "order.xlsx")

@@ -71,6 +71,7 @@ def test_a_folder_is_priced_from_within(tmp_path: Path, monkeypatch: pytest.Monk
 # --- streams that are not there -----------------------------------------------------------------
 
 
+@LONG
 @posix
 @mostly_long("closed", [">&- 2>&-", "<&- >&- 2>&-", "2>&-", ">&-"], quick=["<&- >&- 2>&-"])
 def test_an_order_is_written_without_output_or_error(tmp_path: Path, closed: str) -> None:
@@ -86,6 +87,7 @@ def test_an_order_is_written_without_output_or_error(tmp_path: Path, closed: str
     assert load_workbook(tmp_path / "farm order.xlsx").sheetnames[0] == "Summary"
 
 
+@LONG
 @posix
 def test_faults_without_output_or_error_are_an_exit_code(tmp_path: Path) -> None:
     """A workbook at fault, read where nothing can be said: 1, as ever."""
@@ -100,6 +102,7 @@ def test_faults_without_output_or_error_are_an_exit_code(tmp_path: Path) -> None
         assert done.returncode == 1
 
 
+@LONG
 def test_a_program_without_a_window_writes_the_order(tmp_path: Path) -> None:
     """Where Python has no standard streams at all, as without a window on Windows."""
     write_template(tmp_path / "farm.xlsx", SOUND)
@@ -117,6 +120,7 @@ def test_a_program_without_a_window_writes_the_order(tmp_path: Path) -> None:
 # --- the system's end ---------------------------------------------------------------------------
 
 
+@LONG
 @posix
 @pytest.mark.skipif(not Path("/proc").is_dir(), reason="processes are looked for in /proc")
 def test_the_systems_end_leaves_no_solver_behind(tmp_path: Path) -> None:
@@ -205,6 +209,7 @@ def test_the_best_told_of_a_large_farm_never_rises() -> None:
     assert all(cost >= plan.installed_cost - 0.01 for cost in told)
 
 
+@LONG
 def test_no_setting_of_the_interpreter_is_changed() -> None:
     """A search leaves the switch interval as it was, workers or not: it sets none."""
     before = sys.getswitchinterval()

@@ -16,6 +16,7 @@ from moorledger.models.farm import Farm
 
 from tests.farms.plan_fixture import example_order, example_plan
 from tests.farms.typed_workbook import TYPED, save_csv
+from tests.quick_run import LONG
 
 PAPERS = {
     "summary.xlsx",
@@ -59,6 +60,7 @@ def test_papers_of_an_order(order: Path, tmp_path: Path) -> None:
             assert package.read(name) == (folder / name).read_bytes()
 
 
+@LONG
 def test_papers_are_not_overwritten_unasked(order: Path, tmp_path: Path) -> None:
     """A paper that is there stays, and none is written beside it; --force writes all."""
     folder = tmp_path / "papers"

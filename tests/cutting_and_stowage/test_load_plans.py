@@ -30,7 +30,7 @@ from moorledger.optimiser.stowage.space_bound import (
 
 from tests.farms.random_farms import random_farm
 from tests.farms.small_farm import ANCHOR, CHAIN, LEG, ROPE, SERVICE, SHACKLE, SUPPLIER, farm_with
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 # Least inside and door of a 40 ft container of 2 591 mm (ISO 1496-1, seen in a copy); the payload
 # is invented.
@@ -128,6 +128,7 @@ def test_what_found_no_load_plan_goes_another_way() -> None:
     assert plan.proof.gap <= 1e-6
 
 
+@LONG
 def test_a_service_without_inside_is_not_load_planned_and_says_so() -> None:
     """Without inside dimensions the count is by volume × stowage share: 17 × 1.728 in one box."""
     bare = replace(CUBES, inside_width_mm=None)

@@ -260,6 +260,7 @@ def test_a_higher_load_of_a_stopped_test_never_lowers_the_value(
     assert value(held, stated, [stopped[0] * times, *stopped[1:]]) >= before * (1 - 1e-12)
 
 
+@LONG
 @settings(max_examples=200, deadline=None, derandomize=True)
 @given(LOADS, LOADS, STATED, st.integers(0, 10_000))
 def test_it_is_the_largest_of_what_the_stopped_tests_allow(

@@ -13,11 +13,13 @@ from moorledger.io.commands.command_line import main
 from moorledger.io.reading.workbook import read_farm
 
 from tests.first_price.first_farm import farm_of_grid, first_grid, fuller
+from tests.quick_run import LONG
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 TEXT = (DOCS / "first_farm.md").read_text(encoding="utf-8")
 
 
+@LONG
 def test_its_commands_run_in_order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each command of the text ends well in a copy of its folder, and the figures told are true."""
     shutil.copytree(DOCS / "first_farm", tmp_path / "first_farm")

@@ -15,6 +15,7 @@ from moorledger.io.layout.short import SHORT
 from moorledger.io.reading.workbook import read_farm
 
 from tests.first_price.first_farm import first_grid
+from tests.quick_run import LONG
 
 
 def run(*arguments: Any) -> str:
@@ -76,6 +77,7 @@ def test_filled_in_it_is_checked_and_priced_with_one_doubt(short: Path, tmp_path
     assert summary["A2"].value.startswith("NOT PRICED: ")
 
 
+@LONG
 def test_order_keeps_stand_ins_out_of_its_inputs(short: Path, tmp_path: Path) -> None:
     """Priced again from its own order, a farm still knows what nobody stated."""
     order = tmp_path / "order.xlsx"
@@ -86,6 +88,7 @@ def test_order_keeps_stand_ins_out_of_its_inputs(short: Path, tmp_path: Path) ->
     assert all("deck_area_m2" in anchor.stood_in for anchor in again.anchors)
 
 
+@LONG
 def test_it_is_carried_over_into_the_full_template(short: Path, tmp_path: Path) -> None:
     """All that the short one states stands in the full one, and nothing that it assumes."""
     full = tmp_path / "full.xlsx"

@@ -33,7 +33,7 @@ from moorledger.optimiser.repricing.reasons import reasons
 from tests.farms.sample_cells import Grid
 from tests.first_price.first_farm import farm_of_grid, first_grid, fuller
 from tests.papers.written_papers import cell_beside, sheets, text_of
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 GAP = 1e-3
 STAND_INS = {"no vessel named", "as delivered"}
@@ -131,6 +131,7 @@ def test_order_workbook_names_the_sum_and_has_no_empty_booking(
     assert bool(days) == ("Vessels" in stage)
 
 
+@LONG
 @mostly_long("stage", STAGES, quick=[()], ids=lambda stage: "+".join(stage) or "goods")
 def test_papers_are_made_from_the_order_as_well(stage: tuple[str, ...], tmp_path: Path) -> None:
     """From workbook to order to papers by the commands: the same papers as from the plan."""
@@ -146,6 +147,7 @@ def test_papers_are_made_from_the_order_as_well(stage: tuple[str, ...], tmp_path
     assert {path.name for path in folder.iterdir()} == set(papers_of(plan))
 
 
+@LONG
 @pytest.mark.parametrize("stage", [(), ("Vessels",)], ids=["goods", "Vessels"])
 def test_options_offers_and_break_even_name_the_sum(stage: tuple[str, ...]) -> None:
     """What is compared is called what it is, and what is not priced stands on the first line."""

@@ -15,6 +15,7 @@ from openpyxl import load_workbook
 from tests.farms.rival_offers import farm_with_rivals
 from tests.farms.small_farm import ANCHOR, SUPPLIER, farm_with
 from tests.offers.layouts import LAYOUTS
+from tests.quick_run import LONG
 
 
 def run(*words: str | Path) -> Result:
@@ -31,6 +32,7 @@ def workbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@LONG
 def test_offers_are_compared_on_terminal_sheet_and_page(workbook: Path, tmp_path: Path) -> None:
     """Every offer stands on the sheet; the nearest loser is named first, with its target, which
     page and order hold too."""
@@ -82,6 +84,7 @@ def test_ask_fill_in_and_take(workbook: Path, tmp_path: Path) -> None:
     )  # fmt: skip
 
 
+@LONG
 def test_an_unknown_layout_is_proposed_first_and_taken_by_the_map(tmp_path: Path) -> None:
     """Nothing of it is taken until its map stands on the sheet Map; then all of it is."""
     layout = LAYOUTS[0]

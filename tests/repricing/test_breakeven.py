@@ -57,6 +57,7 @@ def test_some_swept_farms_flip_more_than_once() -> None:
     assert sum(flips) >= 5
 
 
+@LONG
 @mostly_long("seed, text", SWEPT, quick=SWEPT[:1], most=7)
 def test_no_break_point_is_missed_and_every_stretch_is_least(seed: int, text: str) -> None:
     """At 400 rates everything is tried, apart from the optimiser: the answer's cost is the least

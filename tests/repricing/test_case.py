@@ -18,12 +18,13 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 
 from tests.farms.plan_fixture import INSTALLED_COST, example_plan
 from tests.farms.random_farms import random_farm
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 SIDES = re.compile(r"(above|below) ([\d.]+) times today's \('([^']+)'\)")
 SEEDS = range(2, 10)
 
 
+@LONG
 @mostly_long("seeds, least_seen", [(SEEDS, 3), (SEEDS[:2], 1)], quick=[(SEEDS[:2], 1)])
 def test_past_a_turning_point_the_plan_is_no_longer_least(seeds: range, least_seen: int) -> None:
     """Two hundredths past each multiplier (they are told to a hundredth) the farm priced at that

@@ -91,6 +91,7 @@ def check_same(crew: Crew) -> None:
     assert tests[0] == tests[1]
 
 
+@LONG
 def test_two_processes_answer_as_one() -> None:
     """With two processes the answers are the same to the bit."""
     check_same(Processes(2))
@@ -104,6 +105,7 @@ def test_a_cluster_answers_as_one(cluster: Crew) -> None:
     check_same(cluster)
 
 
+@LONG
 @mostly_long("seed", SEEDS, quick=SEEDS[:1])
 def test_options_apart_cost_what_they_cost_together(seed: int) -> None:
     """Priced apart, at a gap of zero, each option costs what it does where each learns from the

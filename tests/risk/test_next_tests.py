@@ -122,6 +122,7 @@ def test_worth_is_the_difference_of_two_prices(seed: int) -> None:
     assert set(saved) == {"small", "large"}
 
 
+@LONG
 def test_a_bound_of_all_is_a_bound_of_each() -> None:
     """No test by itself saves more than three of all do together, and what is told agrees."""
     for seed in range(10):

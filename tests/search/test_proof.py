@@ -59,6 +59,7 @@ def test_time_limit_is_not_a_proof(cut_short: Plan) -> None:
     assert all(line.passed for line in cut_short.checks)
 
 
+@LONG
 def test_words_of_a_plan_cut_short(cut_short: Plan, tmp_path: Path) -> None:
     """Tests that neither the summary in the terminal nor the Summary sheet calls it proven."""
     text = plan_summary(cut_short)

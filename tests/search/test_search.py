@@ -14,7 +14,7 @@ from moorledger.optimiser.search import incumbent, search
 from moorledger.optimiser.solvers.report import SolveOptions
 
 from tests.farms.random_farms import random_farm
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 GAP = 1e-6
 
@@ -62,6 +62,7 @@ def test_tree_and_whole_programme_agree(seed: int, monkeypatch: pytest.MonkeyPat
     assert_tree_and_whole_agree(random_farm(seed), monkeypatch)
 
 
+@LONG
 @mostly_long("seed", MIDDLING, quick=(23,), most=5)
 def test_they_agree_on_many_choices(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same of farms with hundreds to thousands of choices."""

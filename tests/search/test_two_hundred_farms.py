@@ -21,7 +21,7 @@ from tests.quick_run import mostly_long
 SMALL = range(100, 280)
 MIDDLING = range(20)
 
-TENS = [SMALL[start : start + 20] for start in range(0, len(SMALL), 20)]
+TENS = [SMALL[start : start + 10] for start in range(0, len(SMALL), 10)]
 
 WHOLE_FARM = re.compile(
     r"^(Available|Home every day|Make-ups per leg group"
@@ -68,23 +68,23 @@ def assert_says_why(farm: Farm, told: str) -> None:
         assert named is None or named[1] in legs
 
 
-@mostly_long("seeds", TENS, quick=TENS[5:6], ids=lambda seeds: f"{seeds[0]}-{seeds[-1]}")
+@mostly_long("seeds", TENS, quick=TENS[10:11], ids=lambda seeds: f"{seeds[0]}-{seeds[-1]}")
 def test_no_fault_in_plans_of_small_farms(seeds: range) -> None:
-    """Tests twenty farms of two to four leg groups to a gap of 0.1 %."""
+    """Tests ten farms of two to four leg groups to a gap of 0.1 %."""
     sound = 0
     for seed in seeds:
         farm = random_farm(seed)
         try:
-            plan = price(farm, gap=1e-3, time_limit_s=3.0)
+            plan = price(farm, gap=1e-3, time_limit_s=60.0)
         except FarmError as refused:
             assert_says_why(farm, str(refused))
             continue
         assert_sound(plan)
         sound += 1
-    assert sound >= 16
+    assert sound >= 8
 
 
 @mostly_long("seed", MIDDLING, quick=MIDDLING[1:3])
 def test_no_fault_in_plans_of_middling_farms(seed: int) -> None:
     """Tests a farm of six to ten leg groups and as many anchor models, to a gap of 10 %."""
-    assert_sound(price(random_farm(seed, "middling"), gap=0.1, time_limit_s=20.0))
+    assert_sound(price(random_farm(seed, "middling"), gap=0.1, time_limit_s=120.0))

@@ -238,6 +238,7 @@ def test_a_large_folder_of_text_is_refused(tmp_path: Path) -> None:
     assert (seconds < SECONDS, mib < MIB) == (True, True)
 
 
+@LONG
 def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     """A named pipe, which would never end, is no file: in a folder, or given as the workbook."""
     folder = save_csv(TYPED, tmp_path / "farm")
@@ -249,6 +250,7 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
         assert "not a file; give an .xlsx workbook or a folder of CSV files" in told
 
 
+@LONG
 def test_what_a_terminal_cannot_show_is_no_traceback(tmp_path: Path) -> None:
     """Emoji and right-to-left names on a Western terminal come out as escapes."""
     path = save(typed(("Legs", "F2", "מעגן ⚓")), tmp_path / "farm ⚓.xlsx")

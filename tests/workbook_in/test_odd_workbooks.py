@@ -16,6 +16,7 @@ from moorledger.models.fault import FarmError, Fault, Severity
 from tests.farms.libreoffice_exports import EXPORTS, LOCALES
 from tests.farms.odd_workbooks import Odd, odd_workbooks
 from tests.farms.typed_workbook import FARM
+from tests.quick_run import mostly_long
 
 CORPUS = odd_workbooks()
 
@@ -43,7 +44,7 @@ def test_corpus_is_large() -> None:
     assert len({odd.name for odd in CORPUS}) == len(CORPUS) >= 150
 
 
-@pytest.mark.parametrize("odd", CORPUS, ids=[odd.name for odd in CORPUS])
+@mostly_long("odd", CORPUS, quick=CORPUS[::4], ids=[odd.name for odd in CORPUS])
 def test_odd_workbook_is_read_as_it_is_meant_or_refused(odd: Odd, tmp_path: Path) -> None:
     """The typed farm, the value that a cell shows, or a fault that names the cell."""
     farm, said = read(odd.write(tmp_path))

@@ -29,7 +29,7 @@ from tests.farms.small_farm import (
     SUPPLIER,
     farm_with,
 )
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 HOSTILE = [
     "=cmd|' /C calc'!A0", "+1+1", "-2-2", "@SUM(A1:A9)", '=HYPERLINK("http://x","y")', "[]:*?/\\",
@@ -92,6 +92,7 @@ def test_odd_names_go_from_file_to_file_as_text(name: str, tmp_path: Path) -> No
     assert json.loads(plan_json(plan))["legs"][0]["anchor"] == shown
 
 
+@LONG
 @mostly_long(
     "pair",
     [("A/B", "A:B"), ("x" * 40 + "1", "x" * 40 + "2"), ("Ab?", "aB*"), ("'A'", "A")],
