@@ -5,7 +5,6 @@ Told apart without colour: by width, dash, shape, shade and words.
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -14,8 +13,11 @@ from itertools import pairwise
 
 from PIL import Image, ImageDraw, ImageFont
 
+from .grey_png import grey_png
+
 FINER = 3
 """A PNG is painted so many times larger, then made smaller, so that its edges are smooth."""
+
 PNG_SCALE = 2
 """Pixels of a PNG in one unit of its drawing, for sharp prints."""
 
@@ -84,9 +86,7 @@ class Drawing:
         for part in self.parts:
             _paint(pen, part, scale)
         small = picture.resize((size[0] // FINER, size[1] // FINER), Image.Resampling.BOX)
-        file = io.BytesIO()
-        small.quantize(16).save(file, "PNG", optimize=True)
-        return file.getvalue()
+        return grey_png(small)
 
 
 SHAPES = ("circle", "triangle", "square", "diamond")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from dataclasses import dataclass
 from PIL import Image, ImageDraw, ImageFont
 
 from ...models.goods.load import LoadPlan
+from .grey_png import grey_png
 
 WIDE_PX = 1500
 """Of the longer container's inside; the picture is printed some 25 cm wide."""
@@ -57,9 +57,7 @@ def load_picture(plan: LoadPlan) -> tuple[bytes, int, int]:
     ]
     below = top + across + 2 * TEXT_PX
     _view(draw, "From the right side", side, (MARGIN_PX, below, length, up), scale, upwards=True)
-    file = io.BytesIO()
-    image.quantize(16).save(file, "PNG", optimize=True)
-    return file.getvalue(), *size
+    return grey_png(image), *size
 
 
 def _view(
