@@ -18,6 +18,7 @@ from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
 
 from tests.farms.plan_fixture import example_plan
 from tests.papers.test_order_file import order, read_back
+from tests.quick_run import LONG
 
 CHAIN, PLATE = "Order Chain store", "Order Plate works"
 
@@ -119,6 +120,7 @@ def test_blanks_filled_in_on_board_are_told(compared: Compared) -> None:
     assert "moorledger laid takes it over" in taken.told[0]
 
 
+@LONG
 def test_cells_of_a_file_are_found_as_edits(tmp_path: Path) -> None:
     """A price and a blank of the laying plan, written into the order's file, are found there."""
 

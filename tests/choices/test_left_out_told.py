@@ -14,6 +14,7 @@ from moorledger.models.fault import Source
 from openpyxl import load_workbook
 
 from tests.farms.plan_fixture import example_plan
+from tests.quick_run import LONG
 
 CRANE = LeftOut(
     "anchor", "=Plate 900", Cause.CRANE, "9.1 t; crane limit of 'Work boat': 8 t", 9.1, 8.0, "t",
@@ -53,6 +54,7 @@ def test_where_nothing_drops_out_the_sheet_says_so() -> None:
     assert plan_record(plan)["left_out"] == []
 
 
+@LONG
 def test_a_line_counts_them_where_the_plan_is_told() -> None:
     """On the terminal, on Summary and on the page; in JSON each with its figures."""
     plan = replace(example_plan(), left_out=(CRANE, FAMILY, SLOW))

@@ -155,6 +155,7 @@ def test_price_passes_its_options_on(book: Path, solved: list[dict[str, object]]
     assert (asked["gap"], asked["time_limit_s"], asked["solver"]) == (0.005, 7.0, "cbc")
 
 
+@LONG
 def test_standard_output_is_the_summary_alone(book: Path) -> None:
     """In a process of its own, where the solver would print its banner, nothing else is said."""
     call = [sys.executable, "-c", "from moorledger.io.commands.command_line import main; main()"]

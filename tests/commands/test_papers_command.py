@@ -105,6 +105,7 @@ def test_a_folder_that_cannot_be_is_refused(order: Path, tmp_path: Path, what: s
     assert "cannot" in result.stderr
 
 
+@LONG
 def test_price_writes_papers_beside_the_order(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -61,7 +61,13 @@ def farm_at(stage: tuple[str, ...], **more: Any) -> Farm:
     return farm_of_grid({**grid_of(stage), **more})
 
 
-@pytest.fixture(scope="module", params=STAGES, ids=lambda stage: "+".join(stage) or "goods")
+@pytest.fixture(
+    scope="module",
+    params=[
+        pytest.param(stage, marks=LONG if stage else (), id="+".join(stage) or "goods")
+        for stage in STAGES
+    ],
+)
 def stage(request: pytest.FixtureRequest) -> tuple[str, ...]:
     """Each stage from goods alone to all that is priced."""
     found: tuple[str, ...] = request.param

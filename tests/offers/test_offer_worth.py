@@ -14,7 +14,7 @@ from moorledger.optimiser.price import price
 from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 
 from tests.farms.rival_offers import farm_with_rivals
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 EXACT = 1e-8
 CENT = 0.01
@@ -36,6 +36,7 @@ def buys(farm: Farm, one: OfferWorth, asked: float) -> int:
     return sum(line.quantity for line in bought)
 
 
+@LONG
 @mostly_long("seed", range(20), quick=[8], most=3)
 def test_an_offer_enters_a_cent_below_its_target_and_leaves_a_cent_above(seed: int) -> None:
     """Every target of a small farm, of losers and winners, priced again from the beginning."""
