@@ -61,6 +61,7 @@ def _run(*arguments: object) -> Any:
     return CliRunner().invoke(main, [str(argument) for argument in arguments])
 
 
+@LONG
 def test_filled_rows_become_the_laid_sheet(given: tuple[Path, bytes], tmp_path: Path) -> None:
     """Tests that only lines with blanks filled in lie, all that was written of them kept."""
     farm, laying = given

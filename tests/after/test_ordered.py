@@ -244,6 +244,7 @@ def _changed(new: Plan, old: Plan) -> int:
     return sum(now[line].make_up != row.make_up for line, row in before.items())
 
 
+@LONG
 def test_a_change_must_save_more_than_is_asked_of_it() -> None:
     """Tests, where other goods have become cheap, that a change of lines costs what is stated: with
     none stated the least plan is taken, with a large one no line changes, and in between neither

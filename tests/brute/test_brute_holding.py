@@ -18,9 +18,10 @@ from moorledger.optimiser.recheck.holding import reliance
 from tests.brute.brute_holding import design_holding_kn, structural_limit_kn
 from tests.farms.random_farms import random_farm
 from tests.farms.small_farm import ANCHOR, farm_with, run
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 
+@LONG
 @mostly_long("farms, of_each", [(60, 10), (15, 2)], quick=[(15, 2)])
 def test_three_ways_to_a_design_holding_agree(farms: int, of_each: int) -> None:
     """Farms at random, all kinds of evidence among them; no farm contradicts itself."""

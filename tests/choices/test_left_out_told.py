@@ -44,6 +44,7 @@ def test_each_row_stands_on_its_sheet() -> None:
     assert sheet["B5"].data_type == "s"
 
 
+@LONG
 def test_where_nothing_drops_out_the_sheet_says_so() -> None:
     """The sheet is there, and no line counts what there is none of."""
     plan = example_plan()

@@ -113,6 +113,7 @@ def test_price_writes_the_order_and_says_what_it_found(book: Path) -> None:
     assert "Order: one leg order.xlsx\nJSON: plan.json\n" in result.stdout
 
 
+@LONG
 def test_price_writes_the_page_too(book: Path) -> None:
     """With --page the same case is one HTML page, and it is said where."""
     result = run("price", book, "--page", "case.html")
@@ -123,6 +124,7 @@ def test_price_writes_the_page_too(book: Path) -> None:
     assert "Page: case.html" in result.stdout
 
 
+@LONG
 def test_an_order_priced_again_is_the_same_plan(book: Path) -> None:
     """The inputs that an order ends with are all that the plan was made of."""
     assert run("price", book, "--json", "first.json").exit_code == 0

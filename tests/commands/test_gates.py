@@ -190,6 +190,7 @@ def told_of(farm: Farm, **how: object) -> tuple[Plan, list[float]]:
     return ask(farm, progress=progress, **how), told
 
 
+@LONG
 @pytest.mark.parametrize("solver", ["highs", "cbc"])
 @mostly_long("seed", [1, 2, 3], quick=[1])
 def test_the_best_told_is_a_settled_plan_and_never_rises(seed: int, solver: str) -> None:

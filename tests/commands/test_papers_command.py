@@ -74,6 +74,7 @@ def test_papers_are_not_overwritten_unasked(order: Path, tmp_path: Path) -> None
     assert {path.name for path in folder.iterdir()} == PAPERS
 
 
+@LONG
 def test_a_changed_price_is_refused_and_nothing_is_written(order: Path, tmp_path: Path) -> None:
     """The cell is named, and what to do."""
     book = openpyxl.load_workbook(order)

@@ -239,6 +239,7 @@ def test_a_stopped_test_that_held_more_is_no_worse_than_its_like() -> None:
     assert value([], None, [60.0, 60.0, 900.0]) == pytest.approx(found.value_kn, rel=1e-9)
 
 
+@LONG
 @settings(max_examples=300, deadline=None, derandomize=True)
 @given(LOADS, LOADS, STATED, st.floats(1.0, 400.0))
 def test_a_stopped_test_more_never_lowers_the_value(

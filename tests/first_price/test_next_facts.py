@@ -44,6 +44,7 @@ def moved(farm: Farm, found: Findings, seed: int) -> dict[tuple[str, str], float
     return moves
 
 
+@LONG
 @pytest.mark.parametrize(
     "seed", [1, *(pytest.param(seed, marks=LONG) for seed in (2, 3, 4, 5))]
 )  # fmt: skip

@@ -190,6 +190,7 @@ def test_reasons_ask_no_more_of_a_vessel_that_nobody_named(stage: tuple[str, ...
     assert whys == ({"the least day rate"} if named else {"the laying is not priced"})
 
 
+@LONG
 def test_tests_that_nothing_prices_are_said_to_be_unpriced() -> None:
     """Without a vessel and a stated price a pull test costs nobody knows what; a stated price is
     enough."""

@@ -48,6 +48,7 @@ def test_offers_are_compared_on_terminal_sheet_and_page(workbook: Path, tmp_path
     assert "28.9796" in page.read_text()
 
 
+@LONG
 def test_orders_and_freight_say_whose_each_is(workbook: Path, tmp_path: Path) -> None:
     """The order sheet of a rival names its quotation, and its packs stand by its name."""
     order = tmp_path / "order.xlsx"

@@ -104,6 +104,7 @@ def test_rows_that_are_no_record_are_refused() -> None:
         read([])
 
 
+@LONG
 def test_what_a_hand_writes_in_fields_goes_on_the_papers(tmp_path: Path) -> None:
     """The order's number and the quotation are taken up; marks follow the number."""
 

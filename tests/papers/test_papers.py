@@ -22,6 +22,7 @@ from tests.papers.written_papers import (
     text_of,
     yard_of,
 )
+from tests.quick_run import LONG
 
 Papers = dict[str, bytes]
 
@@ -51,6 +52,7 @@ def of_kind(papers: Papers, kind: str) -> Papers:
     }
 
 
+@LONG
 def test_every_reader_has_a_paper(papers: Papers, sample_plan: Plan) -> None:
     """Manager, each supplier ordered from, each forwarder, yard, each vessel, engineer."""
     sellers = {line.supplier for line in sample_plan.orders}
@@ -61,6 +63,7 @@ def test_every_reader_has_a_paper(papers: Papers, sample_plan: Plan) -> None:
     assert {"summary.xlsx", "yard.xlsx", "engineer.xlsx"} <= set(papers)
 
 
+@LONG
 def test_the_money_of_the_papers_is_the_installed_cost(
     papers: Papers, inputs: dict[str, list[dict[str, object]]]
 ) -> None:
@@ -92,6 +95,7 @@ def test_the_money_of_the_papers_is_the_installed_cost(
     assert money == pytest.approx(total, abs=0.01)
 
 
+@LONG
 def test_packs_ordered_are_packs_booked(papers: Papers) -> None:
     """Item by item, the packs, units and mass of the purchase orders are those of the bookings."""
     ordered: Counter[str] = Counter()
@@ -122,6 +126,7 @@ def test_packs_ordered_are_packs_booked(papers: Papers) -> None:
     assert booked.total() < 600  # boxes and crates, not a thousand loose shackles
 
 
+@LONG
 def test_pieces_of_the_yard_are_what_the_lines_need(papers: Papers) -> None:
     """Every piece cut belongs to one line's kit, and comes to its chain and its rope."""
     yard = yard_of(papers["yard.xlsx"])
@@ -138,6 +143,7 @@ def test_pieces_of_the_yard_are_what_the_lines_need(papers: Papers) -> None:
     assert set(used.values()) == {1}
 
 
+@LONG
 def test_every_line_is_laid_once_and_has_one_tag_everywhere(
     papers: Papers, sample_plan: Plan
 ) -> None:
@@ -150,6 +156,7 @@ def test_every_line_is_laid_once_and_has_one_tag_everywhere(
     assert sorted(str(row["Line"]) for row in rows_under(lines, "Line", "Leg")) == sorted(farm)
 
 
+@LONG
 def test_trips_are_listed_with_loads_that_decks_take(papers: Papers, sample_plan: Plan) -> None:
     """No trip of a laying plan is over its deck, and the lines of its trips are all of them."""
     for vessel, content in of_kind(papers, "laying").items():
@@ -164,6 +171,7 @@ def test_trips_are_listed_with_loads_that_decks_take(papers: Papers, sample_plan
         assert lines == campaign.legs
 
 
+@LONG
 def test_no_purchase_order_shows_what_is_not_its_suppliers(
     papers: Papers, sample_plan: Plan
 ) -> None:
@@ -189,6 +197,7 @@ def test_no_purchase_order_shows_what_is_not_its_suppliers(
         assert len(openpyxl.load_workbook(io.BytesIO(content)).sheetnames) == 1
 
 
+@LONG
 def test_other_papers_show_no_price_that_is_not_their_readers(
     papers: Papers, sample_plan: Plan
 ) -> None:
@@ -223,6 +232,7 @@ def test_other_papers_show_no_price_that_is_not_their_readers(
                     assert campaign.vessel not in said
 
 
+@LONG
 def test_a_purchase_order_says_when_and_with_what_papers(papers: Papers) -> None:
     """Parties, number, term, place and payment terms, the last day to be ready, certificates.
 
@@ -240,6 +250,7 @@ def test_a_purchase_order_says_when_and_with_what_papers(papers: Papers) -> None
     assert "proof load" in said
 
 
+@LONG
 def test_papers_where_work_can_hurt_carry_the_cautions(papers: Papers) -> None:
     """Laying plans tell how to set and what can kill; yard and engineer defer as they must."""
     for name, content in papers.items():
@@ -253,6 +264,7 @@ def test_papers_where_work_can_hurt_carry_the_cautions(papers: Papers) -> None:
             assert "licensed engineer" in said
 
 
+@LONG
 def test_the_setting_pull_is_a_share_of_the_tension_and_deadweights_have_none(
     papers: Papers, sample_plan: Plan
 ) -> None:
@@ -289,6 +301,7 @@ def test_a_small_farms_papers_are_worked_by_hand() -> None:
     ]
 
 
+@LONG
 def test_a_zip_holds_every_paper(papers: Papers) -> None:
     """The zip's files are the papers, byte for byte."""
     with zipfile.ZipFile(io.BytesIO(zip_of(papers))) as package:

@@ -14,11 +14,12 @@ from moorledger.optimiser.cutting import cutting_list as cutting_module
 from moorledger.optimiser.cutting.cutting_list import fewest_lengths
 
 from tests.published.bin_packing import INSTANCES, BinPacking
+from tests.quick_run import mostly_long
 
 LONG_ENOUGH_S = 120.0
 """For the longest search, u120_08's, on a machine busy with other work: 2 s on one that is not."""
 
-every_instance = pytest.mark.parametrize("packing", INSTANCES, ids=lambda one: one.name)
+every_instance = mostly_long("packing", INSTANCES, quick=INSTANCES[::2], ids=lambda one: one.name)
 
 
 @every_instance

@@ -96,6 +96,7 @@ def test_farm_costs_the_published_optimum(
     assert plan.proof.bound == pytest.approx(optimum, abs=0.005)
 
 
+@LONG
 @pytest.mark.parametrize(("instance", "optimum"), TEXTBOOK)
 def test_farm_costs_the_published_optimum_by_cbc(instance: Instance, optimum: float) -> None:
     """Tests the same by the other solver, with freight that opens the plants."""
@@ -104,7 +105,7 @@ def test_farm_costs_the_published_optimum_by_cbc(instance: Instance, optimum: fl
     assert plan.proof.proven
 
 
-@mostly_long("opened_by", IN_A_WORKBOOK, quick=IN_A_WORKBOOK[1:3], ids=lambda way: way.name.lower())
+@mostly_long("opened_by", IN_A_WORKBOOK, quick=IN_A_WORKBOOK[1:2], ids=lambda way: way.name.lower())
 def test_sun_oil_ships_as_published(opened_by: OpenedBy) -> None:
     """Tests what each plant of SunOil serves, and that only large ones are opened: the plan that
     belongs to the published optimum (worked again with another solver)."""
@@ -145,7 +146,7 @@ def test_uncapacitated_sites_through_the_programme(
 @mostly_long(
     "opened_by",
     [OpenedBy.ORDER_CHARGE, OpenedBy.FIXED_CHARGE, OpenedBy.MOBILISATION],
-    quick=[OpenedBy.ORDER_CHARGE, OpenedBy.MOBILISATION],
+    quick=[OpenedBy.ORDER_CHARGE],
     ids=lambda way: way.name.lower(),
 )
 def test_uncapacitated_sites_by_the_tree(
@@ -171,6 +172,7 @@ def test_capacitated_sites_through_the_programme(fixed_cost: float, optimum: flo
     assert report.bound == pytest.approx(optimum, abs=MONEY / 4)
 
 
+@LONG
 @pytest.mark.parametrize("fixed_cost", [7_500.0])
 def test_capacitated_sites_by_the_tree(fixed_cost: float, monkeypatch: pytest.MonkeyPatch) -> None:
     """Tests cap41 by the search of large farms, to its bound."""

@@ -28,7 +28,7 @@ from moorledger.optimiser.recheck.statics import hang
 
 from tests.farms.plan_fixture import ONE_TRIP, example_plan
 from tests.farms.random_farms import random_farm
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 ANCHOR, CHAIN, ROPE, SHACKLE = "Plate 150", "Chain 20", "Rope 40", "Shackle 20"
 
@@ -630,6 +630,7 @@ def test_fractile_of_tests_that_agree_and_of_stopped_ones() -> None:
     assert fractile_kn([50.0, 50.0, 50.0], [15.0], None, 0.1) == pytest.approx(35.725, abs=2e-3)
 
 
+@LONG
 @mostly_long("draws", [2000, 300], quick=[300])
 def test_two_ways_to_a_characteristic_value_agree(draws: int) -> None:
     """Bisection in the models, turning points in the check: draws of held and stopped tests."""

@@ -20,6 +20,7 @@ from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck.recheck import recheck
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import mostly_long
 
 SEEDS = (0, 2, 3, 5, 9, 12)
 
@@ -107,7 +108,7 @@ def shorter_piece(cut: Cut, piece: Piece, by_m: float) -> Cut:
     return replace(cut, pieces=pieces)
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@mostly_long("seed", SEEDS, quick=SEEDS[:1])
 def test_untampered_plan_is_sound(seed: int) -> None:
     """Tests that the plans tampered with below have nothing wrong to begin with."""
     assert failures(priced(seed)) == set()

@@ -100,6 +100,7 @@ def test_reasons_are_in_money_and_say_what_is_not_proven() -> None:
     assert "not proven" in unproven
 
 
+@LONG
 def test_alternatives_take_away_what_a_plan_leans_on() -> None:
     """A small farm's own plan stands first, each alternative is dearer, or it is the same price;
     without time there is none."""

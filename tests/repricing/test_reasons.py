@@ -20,6 +20,7 @@ from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.random_farms import random_farm
 from tests.farms.small_farm import ANCHOR, LEG, SEABED, VESSEL, farm_with
+from tests.quick_run import LONG
 
 GAP = 1e-7
 SEED = 156
@@ -36,6 +37,7 @@ def least(farm: Farm) -> float:
     return least_cost(farm, every_make_up(farm))
 
 
+@LONG
 def test_more_of_anything_is_priced_by_brute_force_too(told: Reasons) -> None:
     """1 kN, 1 m and 0.1 of the safety factor more, on the farm itself, tried in every way."""
     farm = random_farm(SEED)

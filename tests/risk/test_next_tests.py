@@ -29,7 +29,7 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 from moorledger.optimiser.repricing.next_tests import next_tests
 
 from tests.farms.small_farm import ANCHOR, FARM, LEG, VESSEL, farm_with, run
-from tests.quick_run import LONG
+from tests.quick_run import LONG, mostly_long
 
 GAP = 1e-7
 
@@ -102,7 +102,7 @@ def with_tests(farm: Farm, spread: dict[str, tuple[float, float]], anchor: str, 
     return replace(farm, readings=(*others, *made_tests(anchor, *spread[anchor], n)))
 
 
-@pytest.mark.parametrize("seed", range(10))
+@mostly_long("seed", range(10), quick=[1, 6, 7])
 def test_worth_is_the_difference_of_two_prices(seed: int) -> None:
     """On ten small farms: the farm with the tests made, priced, less the farm as it is, priced."""
     farm, spread = farm_of(seed)

@@ -70,6 +70,7 @@ def test_words_of_a_plan_cut_short(cut_short: Plan, tmp_path: Path) -> None:
     assert PROVEN not in sheet
 
 
+@LONG
 def test_words_of_a_proven_plan(tmp_path: Path) -> None:
     """Tests that a plan within the gap asked is called proven in both places."""
     plan = price(random_farm(0), gap=1e-6)

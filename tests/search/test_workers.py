@@ -14,7 +14,7 @@ from moorledger.optimiser.search.incumbent import Incumbent, SearchMemory
 from moorledger.optimiser.search.tree import Tree
 
 from tests.farms.random_farms import random_farm
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 from tests.search.test_search import middling_farm
 
 GAP = 1e-6
@@ -26,6 +26,7 @@ def by_tree(seed: int, workers: int, monkeypatch: pytest.MonkeyPatch) -> Plan:
     return price(middling_farm(seed), gap=GAP, solver="highs", workers=workers)
 
 
+@LONG
 @mostly_long("seed", [4, 9, 17, 23], quick=[17])
 def test_any_number_of_workers_proves_the_same(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Tests one, two and three workers: the same least cost, each proven."""

@@ -29,6 +29,7 @@ from moorledger.models.standing.holding import (
 from moorledger.models.standing.holding_evidence import EvidenceKind
 
 from tests.farms.small_farm import ANCHOR, LEG, farm_with, run
+from tests.quick_run import LONG
 
 REFERENCE_KG = 4536.0
 """Reference size of UFC 4-159-03 (2005) Eq. (26) in SI, as mass (seen in a copy)."""
@@ -228,6 +229,7 @@ def test_a_setting_pull_says_nothing_against_a_law_or_a_declaration() -> None:
     )
 
 
+@LONG
 def test_no_stopped_test_lowers_a_design_holding() -> None:
     """A thousand farms of random tests, laws and declarations: one stopped test more, no less."""
     draw = random.Random(14)

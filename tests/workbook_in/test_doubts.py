@@ -9,11 +9,11 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-import pytest
 from moorledger.io.inputs.template import write_template
 from moorledger.io.reading.workbook import farm_of, read_farm_with_warnings
 
 from tests.farms.sample_cells import SAMPLE, sample, tables_of
+from tests.quick_run import mostly_long
 from tests.workbook_in.test_faulty_workbooks import said_of
 
 SLIPS: tuple[tuple[str, str, Any, str], ...] = (
@@ -66,8 +66,11 @@ BESIDE = {"Chain C2", "Anchors P2", "Chain G2", "Freight I2"}
 """Slips of one figure of two that contradict each other: the doubt stands at either, in its row."""
 
 
-@pytest.mark.parametrize(
-    ("sheet", "cell", "value", "said"), SLIPS, ids=[f"{s} {c} {v}" for s, c, v, _ in SLIPS]
+@mostly_long(
+    "sheet, cell, value, said",
+    SLIPS,
+    quick=SLIPS[::4],
+    ids=[f"{s} {c} {v}" for s, c, v, _ in SLIPS],
 )
 def test_a_slip_of_the_sample_is_doubted_at_its_cell(
     sheet: str, cell: str, value: Any, said: str

@@ -22,7 +22,7 @@ from moorledger.io.reading.sheet_marks import marks_of
 from moorledger.io.reading.workbook import farm_of, read_farm_with_warnings
 
 from tests.farms.typed_workbook import TYPED, save
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 from tests.workbook_in.mutations import damage, look_at, mutate, tables_of
 
 fixed = settings(max_examples=60, derandomize=True, deadline=None, database=None)
@@ -97,6 +97,7 @@ def test_any_bytes_have_marks(content: bytes, start: bytes) -> None:
     assert marks.tags >= 1
 
 
+@LONG
 @fixed
 @given(
     st.sampled_from(sorted(TYPED)),

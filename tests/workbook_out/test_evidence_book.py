@@ -236,6 +236,7 @@ def test_names_from_the_input_are_never_formulas() -> None:
             assert all(cell.data_type != "f" for cell in row)
 
 
+@LONG
 def test_plan_carries_the_evidence_of_its_own_make_ups() -> None:
     """The priced workbook has the sheets; setting is that of the anchors chosen."""
     plan = example_plan()

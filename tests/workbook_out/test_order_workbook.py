@@ -30,6 +30,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_order, example_plan
 from tests.farms.random_farms import random_farm
 from tests.farms.typed_workbook import FARM
+from tests.quick_run import LONG, mostly_long
 
 CASE = Case(
     options=(
@@ -173,6 +174,7 @@ def test_an_order_carries_its_particulars() -> None:
         assert hidden not in said
 
 
+@LONG
 def test_the_buyer_is_warned_where_carriage_would_be_paid_twice() -> None:
     """Under CIF the seller carries, to the buyer's place: the freight priced here is double."""
     plan = example_plan()
@@ -325,7 +327,7 @@ def test_an_order_can_be_read_as_the_farm_it_was_priced_on(tmp_path: Path) -> No
     ]
 
 
-@pytest.mark.parametrize("name", ["sample", "typed", "random 1", "random 2"])
+@mostly_long("name", ["sample", "typed", "random 1", "random 2"], quick=["typed", "random 1"])
 def test_any_farm_comes_back_from_an_order(name: str, tmp_path: Path) -> None:
     """The sample, a farm of every column and farms at random are the same after a round."""
     farm = FARM if name == "typed" else read_farm(sample_folder())

@@ -20,6 +20,7 @@ from moorledger.models.site.project import Project
 
 from tests.farms.random_farms import random_farm
 from tests.farms.typed_workbook import FARM, TYPED
+from tests.quick_run import mostly_long
 
 # The headings that the workbook's specification marks as required.
 REQUIRED = {
@@ -318,7 +319,7 @@ def test_farm_of_odd_values_comes_back(tmp_path: Path) -> None:
     assert read_farm_with_warnings(tmp_path / "typed.xlsx") == (farm, ())
 
 
-@pytest.mark.parametrize("seed", range(4))
+@mostly_long("seed", range(4), quick=[1])
 def test_farm_made_up_at_random_comes_back(seed: int, tmp_path: Path) -> None:
     """Any farm is the same after writing and reading.
 

@@ -199,6 +199,7 @@ def test_connectors_for_joined_chain_are_on_the_order() -> None:
     assert [store.cell(row, col).value for col in (6, 8, 9)] == [1, 15.0, 15.0]
 
 
+@LONG
 def test_a_join_that_costs_nothing_still_needs_its_connector() -> None:
     """Chain that the cutting list joins cannot be laid without a link, priced or not."""
     plan = example_plan()
@@ -226,6 +227,7 @@ def test_the_summary_says_how_many_legs_no_test_backs() -> None:
     assert "every anchor was tested" in words
 
 
+@LONG
 def test_a_text_wraps_in_a_column_of_numbers() -> None:
     """A long project name among the settings' numbers is wrapped, not cut at the cell's edge."""
     sheet = written(example_plan(project_name="A farm with quite a long name"))["Assumptions"]
@@ -319,6 +321,7 @@ def test_a_stored_value_without_its_formula_is_an_error() -> None:
         with_stored_values(file.getvalue(), [{"A1": 2.0, "B7": 3.0}])
 
 
+@LONG
 def test_only_a_proven_plan_is_called_proven_least() -> None:
     """The words follow the proof: proven, cut short, and without any bound."""
     assert proof_text(example_plan()).startswith("Least cost, proven")
