@@ -80,6 +80,7 @@ def write_purchase_order(book: PlanBook, supplier: Supplier, lines: list[Line]) 
         f"{supplier.currency}.",
         across=width,
     )
+    page.dated = ""  # its own date stands on it, and may be written over by hand
     page.lead = f"What to buy from {supplier.name}, in {supplier.currency}: to be sent."
     number = numbers_by_hand(book)[supplier.name]
     book.number_cells[supplier.name] = page.ref(*NUMBER_CELL)
