@@ -20,7 +20,7 @@ from .farm_pricer import FarmPricer
 ROUGH_GAP = 0.02
 """Near enough for an alternative, unless the plan itself asked for less."""
 
-LEAST_S = 1.0
+LEAST_S = 0.5
 """Seconds below which an alternative is not begun."""
 
 MOST = 3
