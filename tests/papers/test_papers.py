@@ -294,14 +294,14 @@ def test_a_small_farms_papers_are_worked_by_hand() -> None:
 
 def test_a_purchase_order_names_the_quotations_it_buys_by() -> None:
     """Two items by one quotation, one by another without a last day, one by none: named once each,
-    on the order of their supplier alone; what is not bought is not named."""
+    on the order of their supplier alone; a rival's price for the chain is on no paper at all."""
     plan = example_plan()
     until = date(2031, 4, 30)
     quoted = (
         Offer("Chain 20", "Chain store", 15.0, quotation="Q-17", valid_until=until),
         Offer("Rope 40", "Chain store", 5.5, quotation="R 4/31"),
         Offer("Shackle 20", "Chain store", 8.0, quotation="Q-17", valid_until=until),
-        Offer("Chain 20", "Plate works", 99.0, quotation="not bought"),
+        Offer("Chain 20", "Plate works", 98.77, quotation="not bought"),
     )
     priced = {"unit_price": None, "price_per_m": None, "supplier": ""}
     goods = {
@@ -316,7 +316,12 @@ def test_a_purchase_order_names_the_quotations_it_buys_by() -> None:
     (store,) = sheets(papers["purchase order Chain store.xlsx"]).values()
     assert cell_beside(store, "Your quotation") == "Q-17, valid until 2031-04-30; R 4/31"
     assert "Q-17" not in text_of(papers["purchase order Plate works.xlsx"])
-    assert "not bought" not in "".join(map(text_of, papers.values()))
+    assert "Plate works" not in text_of(papers["purchase order Chain store.xlsx"])
+    per_length = plan.farm.item_by_name["Chain 20"].length_sold_m
+    assert per_length
+    for content in papers.values():
+        assert "not bought" not in text_of(content)
+        assert not numbers_of(content) & {98.77, 98.77 * per_length}
 
 
 def test_a_zip_holds_every_paper(papers: Papers) -> None:
