@@ -293,8 +293,8 @@ def test_a_small_farms_papers_are_worked_by_hand() -> None:
 
 
 def test_a_purchase_order_names_the_quotations_it_buys_by() -> None:
-    """Two items by one quotation, one by another without a last day, one by none: named once each,
-    on the order of their supplier alone; a rival's price for the chain is on no paper at all."""
+    """Two items by one quotation, one by another without a last day: named once each, on the order
+    of their supplier alone; a rival's quotation and price for the chain are on no paper at all."""
     plan = example_plan()
     until = date(2031, 4, 30)
     quoted = (
