@@ -80,6 +80,7 @@ def write_purchase_order(book: PlanBook, supplier: Supplier, lines: list[Line]) 
         f"{supplier.currency}.",
         across=width,
     )
+    page.dated = ""  # its own date stands on it, and may be written over by hand
     page.lead = f"What to buy from {supplier.name}, in {supplier.currency}: to be sent."
     number = numbers_by_hand(book)[supplier.name]
     book.number_cells[supplier.name] = page.ref(*NUMBER_CELL)
@@ -177,7 +178,7 @@ def _particulars(
     right: list[tuple[str, Value, NumberKind]] = [
         ("Order number", number, NumberKind.TEXT),
         ("Order date", project.order_date, NumberKind.DATE),
-        ("Your quotation", "", NumberKind.TEXT),
+        ("Your quotation", _quoted(book, supplier, lines), NumberKind.TEXT),
         ("Payment terms", supplier.payment_terms or project.payment_terms, NumberKind.TEXT),
         ("All ready by", max(known) if known else None, NumberKind.DATE),
         ("Consignee", _consignee(book), NumberKind.TEXT),
@@ -188,6 +189,19 @@ def _particulars(
             page.put(row, label, words, look=Look.STRONG, across=filled - label)
             page.put(row, filled, value, kind, Look.FIELD, across=across)
     book.term_cells.append((page, *TERM_CELL))
+
+
+def _quoted(book: PlanBook, supplier: Supplier, lines: list[Line]) -> str:
+    """Return the supplier's quotations that the lines are bought by, and until when each stands."""
+    offers = [
+        book.plan.farm.offer_by_key[line.item, supplier.name]
+        for line in lines
+        if line.goods is not None
+    ]
+    quoted = {
+        (offer.quotation, offer.valid_until): None for offer in offers if offer.quotation.strip()
+    }
+    return "; ".join(f"{name}, valid until {until}" if until else name for name, until in quoted)
 
 
 def _consignee(book: PlanBook) -> str:

@@ -46,7 +46,9 @@ from .watch import Watch
 
 ALTERNATIVES_SHARE = 0.1
 MOST_ALTERNATIVES_S, LEAST_ALTERNATIVES_S = 20.0, 4.0
-"""Seconds of the time limit in which a few alternatives are priced, to say why this order."""
+"""Share and seconds of the time limit that are kept for a few alternatives, to say why this order.
+Where the plan is found early they have more than is kept: as long as it took itself, and no less
+than the least, up to the most."""
 
 NEXT_SHARE = 0.3
 """Of the time limit, where what to find out next is asked for."""
@@ -195,9 +197,8 @@ def price_command(
             )
             if earlier is not None and order is not None:
                 plan = after_plan(plan, earlier, order.name)
-            left = time_limit - for_next - (time.perf_counter() - began)
-            left = min(left, MOST_ALTERNATIVES_S)
-            case = case_for(plan, left if kept_back else 0.0, solver or "", workers or 0, watch)
+            seconds = for_alternatives(time_limit - for_next, time.perf_counter() - began)
+            case = case_for(plan, seconds, solver or "", workers or 0, watch)
             found = findings_for(farm, gap, for_next, solver or "", workers or 0, watch)
         sheets: list[SheetWriter] = []
         told = [plan_summary(plan)]
@@ -235,6 +236,13 @@ def reserve(time_limit_s: float) -> float:
     """Return the seconds of a time limit that are kept for alternatives; few are not worth it."""
     kept = min(ALTERNATIVES_SHARE * time_limit_s, MOST_ALTERNATIVES_S)
     return kept if kept >= LEAST_ALTERNATIVES_S else 0.0
+
+
+def for_alternatives(time_limit_s: float, gone_s: float) -> float:
+    """Return the seconds that alternatives may take: of what is left, some in proportion to what
+    the plan took, so that a farm that is priced at once is still priced in a few seconds."""
+    most = min(max(gone_s, LEAST_ALTERNATIVES_S), MOST_ALTERNATIVES_S)
+    return max(min(time_limit_s - gone_s, most), 0.0)
 
 
 def findings_for(

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 from PIL import Image, ImageDraw, ImageFont
 
-from ...models.goods.load import LoadPlan
+from ...models.goods.load import Box, LoadPlan
 from .grey_png import grey_png
 
 WIDE_PX = 1500
-"""Of the longer container's inside; the picture is printed some 25 cm wide."""
+"""Of the longer container's inside; the picture is printed some 12 cm wide."""
 
-MARGIN_PX, TEXT_PX, LETTER_PX = 90, 30, 19
+MARGIN_PX, TEXT_PX, LETTER_PX = 115, 40, 28
 FULL_PX = WIDE_PX + 2 * MARGIN_PX
 """Width of the picture of the longest container."""
 LONGEST_MM = 12_000
@@ -36,14 +36,17 @@ class Rectangle:
     number: int
 
 
-def load_picture(plan: LoadPlan) -> tuple[bytes, int, int]:
-    """Return a PNG of a load plan, packs numbered in the order of loading, and its sides, px."""
-    box = plan.box
-    scale = WIDE_PX / max(LONGEST_MM, box.length_mm)
-    across, up = (round(side * scale) for side in (box.width_mm, box.height_mm))
-    length = round(box.length_mm * scale)
-    size = (length + 2 * MARGIN_PX, across + up + 4 * TEXT_PX)
-    image = Image.new("L", size, WHITE)
+def picture_px(box: Box) -> tuple[int, int]:
+    """Return the sides of a container's picture, px."""
+    length, across, up = _inside_px(box)
+    return length + 2 * MARGIN_PX, across + up + 4 * TEXT_PX
+
+
+def load_picture(plan: LoadPlan) -> bytes:
+    """Return a PNG of a load plan, packs numbered in the order of loading."""
+    scale = _scale(plan.box)
+    length, across, up = _inside_px(plan.box)
+    image = Image.new("L", picture_px(plan.box), WHITE)
     draw = ImageDraw.Draw(image)
     top = TEXT_PX
     above = [
@@ -57,7 +60,21 @@ def load_picture(plan: LoadPlan) -> tuple[bytes, int, int]:
     ]
     below = top + across + 2 * TEXT_PX
     _view(draw, "From the right side", side, (MARGIN_PX, below, length, up), scale, upwards=True)
-    return grey_png(image), *size
+    return grey_png(image)
+
+
+def _scale(box: Box) -> float:
+    """Return how many px a mm is drawn."""
+    return WIDE_PX / max(LONGEST_MM, box.length_mm)
+
+
+def _inside_px(box: Box) -> tuple[int, int, int]:
+    """Return the length, width and height of the inside as drawn, px."""
+    scale = _scale(box)
+    length, across, up = (
+        round(side * scale) for side in (box.length_mm, box.width_mm, box.height_mm)
+    )
+    return length, across, up
 
 
 def _view(

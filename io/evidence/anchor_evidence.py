@@ -82,7 +82,7 @@ def write_anchor_evidence(book: Book, farm: Farm, evidence: Sequence[AnchorEvide
     rows = [_row(row, drags) for row in evidence]
     table = page.table(HEADING_ROW, columns, rows)
     page.paragraphs(table.next_row + 1, CAUTIONS, len(columns), Look.STRONG)
-    page.finish(farm.project.name, heading_row=HEADING_ROW)
+    page.finish(farm.project.name, heading_row=HEADING_ROW, close=True)
 
 
 def _row(row: AnchorEvidence, drags: tuple[float, ...]) -> tuple[Value, ...]:
@@ -199,7 +199,7 @@ def write_workings(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -
         len(columns),
         Look.NOTE,
     )
-    page.finish(farm.project.name, heading_row=HEADING_ROW)
+    page.finish(farm.project.name, heading_row=HEADING_ROW, close=True)
 
 
 def write_tests(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -> None:
@@ -253,4 +253,4 @@ def write_tests(book: Book, farm: Farm, evidence: Sequence[AnchorEvidence]) -> N
     if any(row.anchor.holds_by is HoldsBy.WEIGHT and row.tests for row in evidence):
         said.append("A deadweight must satisfy both its tests and weight × friction.")
     page.paragraphs(table.next_row + 1, said, len(columns), Look.NOTE)
-    page.finish(farm.project.name, heading_row=HEADING_ROW)
+    page.finish(farm.project.name, heading_row=HEADING_ROW, close=True)

@@ -169,7 +169,7 @@ def write_setting(
         notes.append("Legs whose anchor was not tested on that seabed, or holds by weight, have "
                      "no row.")  # fmt: skip
     page.paragraphs(max(table.next_row, HEADING_ROW + 2) + 1, notes, len(columns), Look.NOTE)
-    page.finish(farm.project.name, heading_row=HEADING_ROW)
+    page.finish(farm.project.name, heading_row=HEADING_ROW, close=True)
 
 
 def _setting(one: AnchorSetting) -> tuple[Value, ...]:

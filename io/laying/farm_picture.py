@@ -21,7 +21,7 @@ PLACES_DRAWN = (1, 4, 5)
 
 COLUMNS = 12
 COLUMN_WIDTH = 12.4
-DRAWING_CM = (12.4, 12.4 * HEIGHT / WIDTH)
+DRAWING_CM = (11.2, 11.2 * HEIGHT / WIDTH)
 ABREAST, ON_A_PAGE = 2, 6
 MOST_DRAWINGS = 60
 
@@ -87,7 +87,8 @@ def _write_map(book: PlanBook, placed: dict[str, list[PlanLine]]) -> None:
     ]
     assert page.break_before(row) == top
     listed = page.table(top, PLACES, table)
-    page.finish(plan.farm.project.name, heading_row=listed.heading_row, freeze=False)
+    heading = listed.heading_row
+    page.finish(plan.farm.project.name, heading_row=heading, freeze=False, close=True)
 
 
 def _write_drawings(book: PlanBook) -> None:

@@ -87,7 +87,7 @@ def _write_schedule(book: PlanBook) -> None:
             Look.TOTAL,
         )
     page.paragraphs(row + 2, CAUTIONS, len(MAKE_UP), Look.STRONG)
-    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+    page.finish(plan.farm.project.name, heading_row=HEADING_ROW, close=True)
 
 
 def _rows(plan: Plan) -> list[Assignment]:
@@ -144,7 +144,7 @@ def _write_limits(book: PlanBook) -> None:
     )
     table = page.table(HEADING_ROW, columns, [_standing(book, row, limits) for row in rows])
     page.paragraphs(table.next_row + 1, CAUTIONS, len(columns), Look.STRONG)
-    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+    page.finish(plan.farm.project.name, heading_row=HEADING_ROW, close=True)
 
 
 def _standing(book: PlanBook, row: Assignment, limits: list[LimitName]) -> tuple[Value, ...]:

@@ -21,7 +21,7 @@ COLUMNS = (
     SheetColumn("Chain (m)", NumberKind.LENGTH_M),
     SheetColumn("Rope", widest=20),
     SheetColumn("Rope (m)", NumberKind.LENGTH_M),
-    SheetColumn("Vessel", widest=18),
+    SheetColumn("Vessel", widest=26),
     SheetColumn("Attachment E (m)", NumberKind.LENGTH_M),
     SheetColumn("Attachment N (m)", NumberKind.LENGTH_M),
     SheetColumn("Bearing (deg)", NumberKind.ANGLE_DEG),
@@ -55,7 +55,7 @@ def write_lines(book: PlanBook) -> None:
     table = page.table(HEADING_ROW, COLUMNS, [_row(line) for line in every_line(plan)])
     below = page.paragraphs(table.next_row + 1, [NOTE], len(COLUMNS), Look.NOTE)
     page.paragraphs(below, CAUTIONS, len(COLUMNS), Look.STRONG)
-    page.finish(plan.farm.project.name, heading_row=HEADING_ROW)
+    page.finish(plan.farm.project.name, heading_row=HEADING_ROW, close=True)
 
 
 def _row(line: PlanLine) -> tuple[Value, ...]:

@@ -138,13 +138,14 @@ def write_basis(book: PlanBook) -> None:
         if note:
             row = page.paragraphs(row, [note], ACROSS, Look.NOTE)
         row = page.table(row, columns, rows).next_row + 1
+    row = page.break_before(row)  # so that what is signed stands with what it is signed under
     page.put(row, 1, "Not looked at", look=Look.SECTION, across=ACROSS)
     row = page.paragraphs(row + 1, _open(plan.farm), ACROSS, Look.BODY) + 1
     row = page.paragraphs(row, CAUTIONS, ACROSS, Look.STRONG) + 1
     page.put(row, 1, "Accepted as the design basis:", look=Look.STRONG, across=4)
     page.put(row + 1, 1, None, look=Look.FIELD, across=4)
     page.put(row + 2, 1, "Engineer: name, signature, date", look=Look.NOTE, across=4)
-    page.finish(plan.farm.project.name)
+    page.finish(plan.farm.project.name, close=True)
 
 
 def _acts_on(farm: Farm) -> str:

@@ -33,9 +33,11 @@ LONGEST_SHEET_NAME = 31
 class Book:
     """A workbook being written: its pages, in order."""
 
-    def __init__(self, title: str, hand: HandWritten | None = None) -> None:
-        """hand : what a hand has written into fields, by the titles of their sheets."""
+    def __init__(self, title: str, hand: HandWritten | None = None, dated: str = "") -> None:
+        """hand : what a hand has written into fields, by the titles of their sheets. dated : what
+        every page says of the date, above on the right."""
         self.title = title
+        self._dated = dated
         self._hand = hand or {}
         self._workbook = Workbook()
         self._workbook.remove(self._workbook.worksheets[0])
@@ -51,7 +53,7 @@ class Book:
         taken = {sheet.title.casefold() for sheet in self._workbook.worksheets}
         sheet = self._workbook.create_sheet(sheet_name(name, taken))
         self._stored.append({})
-        self.pages.append(Page(sheet, self._stored[-1], self._hand, self._dressed))
+        self.pages.append(Page(sheet, self._stored[-1], self._hand, self._dressed, self._dated))
         return self.pages[-1]
 
     def by_hand(self, title: str, row: int, column: int, value: Value) -> Value:
@@ -112,7 +114,10 @@ class PlanBook(Book):
     """
 
     def __init__(self, plan: Plan, hand: HandWritten | None = None) -> None:
-        super().__init__(plan.farm.project.name, hand)
+        ordered = plan.farm.project.order_date
+        super().__init__(
+            plan.farm.project.name, hand, f"Plan of order date {ordered}" if ordered else ""
+        )
         self.plan = plan
         self.part_terms: dict[Part, list[str]] = defaultdict(list)
         """For each part, the terms of its formula, in the project's currency."""

@@ -85,6 +85,7 @@ class Page:
         stored: dict[str, float | str],
         hand: HandWritten | None = None,
         dressed: dict[Dress, Formats] | None = None,
+        dated: str = "",
     ) -> None:
         self._sheet = sheet
         self._stored = stored
@@ -101,6 +102,8 @@ class Page:
         """Row and column of every cell that a hand may write in."""
         self.lead = ""
         """The sentence below the title: what the sheet is about."""
+        self.dated = dated
+        """What is printed above it on the right; "": nothing."""
 
     @property
     def name(self) -> str:
@@ -324,7 +327,7 @@ class Page:
         for row, height in self._heights.items():
             sheet.row_dimensions[row].height = min(height, 409.0)
         sheet.sheet_view.showGridLines = False
-        set_print(sheet, clean(footer), one_page=one_page)
+        set_print(sheet, clean(footer), dated=self.dated, one_page=one_page)
         if heading_row is not None:
             if freeze:
                 sheet.freeze_panes = f"B{heading_row + 1}"

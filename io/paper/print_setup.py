@@ -15,8 +15,14 @@ MARGINS_INCH = {
 }
 
 
-def set_print(sheet: Worksheet, title: str, *, one_page: bool = False, pages_wide: int = 1) -> None:
-    """Set a sheet to print on A4 landscape, with title and date above and page numbers below."""
+def set_print(
+    sheet: Worksheet, title: str, *, dated: str = "", one_page: bool = False, pages_wide: int = 1
+) -> None:
+    """Set a sheet to print on A4 landscape, with the title above and page numbers below.
+
+    dated : the date as it is to be read, above on the right. A code for the day of printing would
+    print in the order of day and month that the reader's computer has, unlike every other date.
+    """
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.paperSize = 9  # A4 (ECMA-376 Part 1, 18.3.1.63, from memory)
     sheet.page_setup.fitToWidth = pages_wide
@@ -28,7 +34,7 @@ def set_print(sheet: Worksheet, title: str, *, one_page: bool = False, pages_wid
     assert head is not None
     assert foot is not None
     head.left.text = title.replace("&", "&&").replace("\n", " ")[:120]
-    head.right.text = "Printed &D"
+    head.right.text = dated or None
     foot.left.text = sheet.title.replace("&", "&&")
     foot.right.text = "Page &P of &N"
     for part in (head.left, head.right, foot.left, foot.right):

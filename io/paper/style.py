@@ -112,7 +112,9 @@ def alignment(
     a number keeps a little distance.
     """
     indent = 1 if indented and kind is NumberKind.TEXT and not turned else 0
-    across = "left" if kind is NumberKind.TEXT else "right"
+    # A date in a field stands as the texts of the fields above and below it do.
+    left = kind is NumberKind.TEXT or (look is Look.FIELD and kind is NumberKind.DATE)
+    across = "left" if left else "right"
     if look is Look.HEADING:
         return Alignment(
             horizontal="center" if turned else across,

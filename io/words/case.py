@@ -62,8 +62,8 @@ class Case:
     turning_points: tuple[str, ...] = ()
 
     def why(self, plan: Plan) -> tuple[str, ...]:
-        """Return the reasons given, else those that the plan itself shows."""
-        return (self.reasons or reasons_of(plan))[:MOST_LINES]
+        """Return the reasons given, and where they are few those that the plan itself shows."""
+        return (*self.reasons, *reasons_of(plan))[:MOST_LINES]
 
     def what_would_change(self, plan: Plan) -> tuple[str, ...]:
         """Return the turning points given, else what to run to find them."""

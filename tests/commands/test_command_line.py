@@ -35,6 +35,7 @@ from moorledger.optimiser.failures import NoPlanError, PlanFaultError
 from openpyxl import load_workbook
 
 from tests.farms.plan_fixture import INSTALLED_COST, example_order, example_plan
+from tests.farms.random_farms import random_farm
 from tests.farms.small_farm import ANCHOR, LEG, SEABED, VESSEL, farm_with
 from tests.farms.typed_workbook import TYPED, save, save_csv, typed
 from tests.quick_run import LONG
@@ -122,6 +123,28 @@ def test_price_writes_the_page_too(book: Path) -> None:
     assert page.startswith("<!DOCTYPE html>")
     assert f"1 × {ANCHOR.name}" in page
     assert "Page: case.html" in result.stdout
+
+
+def test_a_farm_priced_at_once_has_its_reasons_in_money(tmp_path: Path) -> None:
+    """With half a minute for all, "Why this order" says what it would cost without the anchor and
+    without the vessel that the plan leans on: no time was kept for that, but much is left."""
+    book = written(tmp_path / "farm.xlsx", random_farm(3))
+    order = tmp_path / "order.xlsx"
+    assert run("price", book, "-o", order, "--time-limit", "30").exit_code == 0
+    said = [str(cell.value) for row in load_workbook(order)["Summary"].iter_rows() for cell in row]
+    reasons = [text for text in said if "'without " in text and " more" in text]
+    assert len(reasons) == 2
+
+
+@pytest.mark.parametrize(
+    ("limit", "gone", "seconds"),
+    [(600, 1, 4), (600, 12, 12), (600, 300, 20), (600, 595, 5), (20, 18.5, 1.5), (20, 21, 0)],
+)
+def test_alternatives_have_as_long_as_the_plan_took(
+    limit: float, gone: float, seconds: float
+) -> None:
+    """No less than 4 and no more than 20 seconds, and never more than is left."""
+    assert pricing.for_alternatives(limit, gone) == seconds
 
 
 @LONG

@@ -6,11 +6,14 @@ import io
 import re
 import zipfile
 from collections import Counter
+from dataclasses import replace
+from datetime import date
 
 import openpyxl
 import pytest
 from moorledger.io.papers.readers import file_name, papers_of, zip_of
 from moorledger.models.answer.plan import Plan
+from moorledger.models.goods.supplier import Offer
 
 from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_plan
 from tests.papers.written_papers import (
@@ -299,6 +302,38 @@ def test_a_small_farms_papers_are_worked_by_hand() -> None:
         ("C1", 1, "20"),
         ("R1", 2, "60 + 60 + 60"),
     ]
+
+
+def test_a_purchase_order_names_the_quotations_it_buys_by() -> None:
+    """Two items by one quotation, one by another without a last day: named once each, on the order
+    of their supplier alone; a rival's quotation and price for the chain are on no paper at all."""
+    plan = example_plan()
+    until = date(2031, 4, 30)
+    quoted = (
+        Offer("Chain 20", "Chain store", 15.0, quotation="Q-17", valid_until=until),
+        Offer("Rope 40", "Chain store", 5.5, quotation="R 4/31"),
+        Offer("Shackle 20", "Chain store", 8.0, quotation="Q-17", valid_until=until),
+        Offer("Chain 20", "Plate works", 98.77, quotation="not bought"),
+    )
+    priced = {"unit_price": None, "price_per_m": None, "supplier": ""}
+    goods = {
+        name: tuple(
+            replace(one, **{f: v for f, v in priced.items() if hasattr(one, f)})
+            for one in getattr(plan.farm, name)
+        )
+        for name in ("chains", "ropes", "fittings")
+    }
+    plan = replace(plan, farm=replace(plan.farm, offers=quoted, **goods))
+    papers = papers_of(plan)
+    (store,) = sheets(papers["purchase order Chain store.xlsx"]).values()
+    assert cell_beside(store, "Your quotation") == "Q-17, valid until 2031-04-30; R 4/31"
+    assert "Q-17" not in text_of(papers["purchase order Plate works.xlsx"])
+    assert "Plate works" not in text_of(papers["purchase order Chain store.xlsx"])
+    per_length = plan.farm.item_by_name["Chain 20"].length_sold_m
+    assert per_length
+    for content in papers.values():
+        assert "not bought" not in text_of(content)
+        assert not numbers_of(content) & {98.77, 98.77 * per_length}
 
 
 @LONG

@@ -117,3 +117,17 @@ def test_alternatives_take_away_what_a_plan_leans_on() -> None:
             assert one.plan.installed_cost >= plan.installed_cost * (1 - 1e-6)
             seen += 1
     assert seen
+
+
+def test_what_a_plan_cannot_do_without_makes_room_for_the_next() -> None:
+    """The one supplier of a farm cannot be taken away: the anchor model laid most, the vessel and
+    the second anchor model are."""
+    plan = price(random_farm(12), gap=1e-6, time_limit_s=60)
+    assert len({line.supplier for line in plan.orders}) == 1
+    laid = [name for name, _ in plan.anchors_laid.most_common()]
+    (campaign,) = plan.campaigns
+    found = alternatives(plan, 30.0)
+    assert found is not None
+    assert [one.option.name for one in found.outcomes[1:]] == [
+        f"without {name}" for name in (laid[0], campaign.vessel, laid[1])
+    ]
