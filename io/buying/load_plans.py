@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from ...models.answer.plan import Booking
 from ...models.constants import M3_PER_MM3
 from ...models.goods.load import LoadPlan, Pack, Placement
-from ..drawings.load_picture import FULL_PX, load_picture
+from ..drawings.load_picture import FULL_PX, load_picture, sides_px
 from ..paper.book import PlanBook, unchanged
 from ..paper.page import Page, SheetColumn, Value
 from ..paper.style import Look
@@ -144,9 +144,9 @@ def _container(page: Page, row: int, booking: Booking, numbers: list[int], load:
         )
         page.put(row, 1, caution, look=Look.STRONG, across=len(COLUMNS))
         row += 1
-    picture, wide_px, high_px = load_picture(load)
+    wide_px, high_px = sides_px(load)
     wide = PICTURE_CM * wide_px / FULL_PX
-    row = page.place_picture(picture, row, 1, wide, wide * high_px / wide_px)
+    row = page.place_picture(lambda: load_picture(load), row, 1, wide, wide * high_px / wide_px)
     kinds = {one.name: one for one in booking.stowed}
     rows = [_row(number, p, kinds[p.pack]) for number, p in enumerate(load.placements, 1)]
     return page.table(row, COLUMNS, rows).next_row + 1

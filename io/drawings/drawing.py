@@ -18,6 +18,8 @@ FINER = 3
 """A PNG is painted so many times larger, then made smaller, so that its edges are smooth."""
 PNG_SCALE = 2
 """Pixels of a PNG in one unit of its drawing, for sharp prints."""
+GREYS = 16
+"""Shades that a PNG has, evenly from black to white: so many that edges still look smooth."""
 
 Point = tuple[float, float]
 
@@ -84,9 +86,17 @@ class Drawing:
         for part in self.parts:
             _paint(pen, part, scale)
         small = picture.resize((size[0] // FINER, size[1] // FINER), Image.Resampling.BOX)
-        file = io.BytesIO()
-        small.quantize(16).save(file, "PNG", optimize=True)
-        return file.getvalue()
+        return grey_png(small)
+
+
+def grey_png(picture: Image.Image) -> bytes:
+    """Return a picture of mode L as a PNG of a few greys."""
+    nearest = [round(shade * (GREYS - 1) / 255) for shade in range(256)]
+    few = Image.frombytes("P", picture.size, picture.point(nearest).tobytes())
+    few.putpalette([255 * grey // (GREYS - 1) for grey in range(GREYS) for _ in "RGB"])
+    file = io.BytesIO()
+    few.save(file, "PNG")
+    return file.getvalue()
 
 
 SHAPES = ("circle", "triangle", "square", "diamond")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from dataclasses import dataclass
 from PIL import Image, ImageDraw, ImageFont
 
 from ...models.goods.load import LoadPlan
+from .drawing import grey_png
 
 WIDE_PX = 1500
 """Of the longer container's inside; the picture is printed some 25 cm wide."""
@@ -36,14 +36,30 @@ class Rectangle:
     number: int
 
 
-def load_picture(plan: LoadPlan) -> tuple[bytes, int, int]:
-    """Return a PNG of a load plan, packs numbered in the order of loading, and its sides, px."""
-    box = plan.box
-    scale = WIDE_PX / max(LONGEST_MM, box.length_mm)
-    across, up = (round(side * scale) for side in (box.width_mm, box.height_mm))
-    length = round(box.length_mm * scale)
-    size = (length + 2 * MARGIN_PX, across + up + 4 * TEXT_PX)
-    image = Image.new("L", size, WHITE)
+def sides_px(plan: LoadPlan) -> tuple[int, int]:
+    """Return the width and height of the picture of a load plan."""
+    length, across, up = _inside_px(plan)
+    return length + 2 * MARGIN_PX, across + up + 4 * TEXT_PX
+
+
+def _inside_px(plan: LoadPlan) -> tuple[int, int, int]:
+    """Return the length, width and height of a container's inside."""
+    box, scale = plan.box, _scale(plan)
+    length, across, up = (
+        round(side * scale) for side in (box.length_mm, box.width_mm, box.height_mm)
+    )
+    return length, across, up
+
+
+def _scale(plan: LoadPlan) -> float:
+    return WIDE_PX / max(LONGEST_MM, plan.box.length_mm)
+
+
+def load_picture(plan: LoadPlan) -> bytes:
+    """Return a PNG of a load plan, packs numbered in the order of loading."""
+    scale = _scale(plan)
+    length, across, up = _inside_px(plan)
+    image = Image.new("L", sides_px(plan), WHITE)
     draw = ImageDraw.Draw(image)
     top = TEXT_PX
     above = [
@@ -57,9 +73,7 @@ def load_picture(plan: LoadPlan) -> tuple[bytes, int, int]:
     ]
     below = top + across + 2 * TEXT_PX
     _view(draw, "From the right side", side, (MARGIN_PX, below, length, up), scale, upwards=True)
-    file = io.BytesIO()
-    image.quantize(16).save(file, "PNG", optimize=True)
-    return file.getvalue(), *size
+    return grey_png(image)
 
 
 def _view(

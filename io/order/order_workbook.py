@@ -74,12 +74,18 @@ def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLA
     return order_book(plan, more, case).content()
 
 
-def order_book(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLAN_ALONE) -> PlanBook:
-    """Return the workbook as it is written, for `plan_workbook` and for those who compare.
+def order_book(
+    plan: Plan,
+    more: Sequence[SheetWriter] = (),
+    case: Case = PLAN_ALONE,
+    *,
+    plain: bool = False,
+) -> PlanBook:
+    """Return the workbook as it is written, for `plan_workbook`, or plain for those who compare.
 
     Summary and Contents stand first but are written last: they refer to the other sheets' cells.
     """
-    book = PlanBook(plan)
+    book = PlanBook(plan, plain=plain)
     summary, contents = book.page("Summary"), book.page("Contents")
     for write in (*SHEETS, *more, write_inputs):
         write(book)

@@ -33,9 +33,11 @@ LONGEST_SHEET_NAME = 31
 class Book:
     """A workbook being written: its pages, in order."""
 
-    def __init__(self, title: str, hand: HandWritten | None = None) -> None:
-        """hand : what a hand has written into fields, by the titles of their sheets."""
+    def __init__(self, title: str, hand: HandWritten | None = None, *, plain: bool = False) -> None:
+        """hand : what a hand has written into fields, by the titles of their sheets. plain : only
+        what its cells say is wanted, not how they look: it is quicker, and none to be sent."""
         self.title = title
+        self._plain = plain
         self._hand = hand or {}
         self._workbook = Workbook()
         self._workbook.remove(self._workbook.worksheets[0])
@@ -50,7 +52,7 @@ class Book:
         taken = {sheet.title.casefold() for sheet in self._workbook.worksheets}
         sheet = self._workbook.create_sheet(sheet_name(name, taken))
         self._stored.append({})
-        self.pages.append(Page(sheet, self._stored[-1], self._hand))
+        self.pages.append(Page(sheet, self._stored[-1], self._hand, plain=self._plain))
         return self.pages[-1]
 
     def by_hand(self, title: str, row: int, column: int, value: Value) -> Value:
@@ -71,6 +73,11 @@ class Book:
         page.lead = "What the charts draw. For the screen: only its first rows are printed."
         page.finish(self.title, heading_row=1, print_rows=DATA_ROWS_PRINTED)
         return self._workbook[page.name]
+
+    @property
+    def sheets(self) -> list[Worksheet]:
+        """Its sheets, in order."""
+        return [self._workbook[page.name] for page in self.pages]
 
     def content(self) -> bytes:
         """Return the finished workbook as bytes; it is calculated afresh when opened."""
@@ -110,8 +117,8 @@ class PlanBook(Book):
     part of the cost; the Summary, written last, adds those cells up by live formulas.
     """
 
-    def __init__(self, plan: Plan, hand: HandWritten | None = None) -> None:
-        super().__init__(plan.farm.project.name, hand)
+    def __init__(self, plan: Plan, hand: HandWritten | None = None, *, plain: bool = False) -> None:
+        super().__init__(plan.farm.project.name, hand, plain=plain)
         self.plan = plan
         self.part_terms: dict[Part, list[str]] = defaultdict(list)
         """For each part, the terms of its formula, in the project's currency."""
