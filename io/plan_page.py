@@ -13,7 +13,7 @@ from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
 from .drawings.risk_drawing import risk_bars, risk_curve
 from .told.change_text import HEADINGS as CHANGE_HEADINGS
-from .told.change_text import HOW, cells_of, old_total
+from .told.change_text import HOW, cells_of, held_words, old_total
 from .told.change_text import KINDS as CHANGE_KINDS
 from .told.change_text import SHEET as CHANGES
 from .told.doubt_text import HEADING, doubt_lines
@@ -146,7 +146,8 @@ def _changes(plan: Plan) -> Iterable[str]:
     yield paragraph(
         f"{plan.after} came to {currency} {before:,.2f}. Now {currency} {plan.total_cost:,.2f}: "
         f"{sum(plan.before.values()):,.2f} ordered or spent before, the rest still to be paid. The "
-        f"difference, {plan.total_cost - before:+,.2f}, is what these changes cost. {HOW}"
+        f"difference, {plan.total_cost - before:+,.2f}, is what these changes cost. "
+        f"{held_words(plan)} {HOW}"
     )
     headings = tuple(zip(CHANGE_HEADINGS, CHANGE_KINDS, strict=True))
     yield table(headings, [cells_of(change) for change in plan.changes])

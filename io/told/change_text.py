@@ -25,6 +25,20 @@ HOW = (
 )
 
 
+def held_words(plan: Plan) -> str:
+    """Return how lines were held as the earlier order has them; "": they were not."""
+    if plan.kept:
+        return f"Every leg group that can be as in {plan.after} is held so."
+    if not plan.change_cost:
+        return ""
+    return (
+        f"Lines are built otherwise than in {plan.after} only where that saves more than "
+        f"{plan.farm.project.currency} {plan.change_cost:,.2f} a line. Leg groups are weighed one "
+        "by one, each put back in turn in the plan found, and all of them at once; groups that are "
+        "worth putting back only some together stay changed. The sum is no part of the cost."
+    )
+
+
 def old_total(plan: Plan) -> float:
     """Return what the earlier order came to, with what was spent before it."""
     return plan.total_cost - sum(change.money for change in plan.changes)
@@ -48,6 +62,8 @@ def change_lines(plan: Plan) -> Iterator[str]:
     yield f"  {old_total(plan):>15,.2f}  what that order came to"
     yield f"  {plan.total_cost:>15,.2f}  now: {spent:,.2f} ordered or spent before, the rest to pay"
     yield f"  {more:>+15,.2f}  the difference, which is:"
+    if held := held_words(plan):
+        yield f"  {held}"
     costly = [change for change in plan.changes if change.money]
     others = [change for change in plan.changes if not change.money]
     for change in [*costly, *others][:MOST_TOLD]:

@@ -265,6 +265,11 @@ class Plan:
     installed cost, which is what is still to be paid."""
     changes: tuple[Change, ...] = ()
     """Against the earlier order; their money adds up to the difference of the totals."""
+    kept: bool = False
+    """Whether every leg group that could be as in the earlier order was held so."""
+    change_cost: float = 0.0
+    """What a line had to save to be built otherwise than in the earlier order, project currency:
+    a weight in the choice, no part of the cost."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""
