@@ -35,7 +35,7 @@ def main() -> None:
     farm = read_farm(ROOT / "sample_inputs" / "heron_sound")
     if not order.exists():
         _run(asked.folder, farm, "0", None, asked.time_limit)
-    plan = order_read(order)
+    plan, _ = order_read(order)
     for number, change in enumerate(TEN, start=1):
         after = asked.folder / f"order {number}.xlsx"
         seconds = 0.0
@@ -45,7 +45,7 @@ def main() -> None:
             farm = change(replace(plan.farm, on_hand=own), plan)
             seconds = _run(asked.folder, farm, str(number), order, asked.time_limit)
         order, before = after, plan
-        plan = order_read(order)
+        plan, _ = order_read(order)
         _tell(change.__name__, seconds, plan, before)
 
 

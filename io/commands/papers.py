@@ -9,11 +9,13 @@ from pathlib import Path
 
 import click
 
+from ...models.answer.change import SentOrder
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...models.fault import FarmError
 from ...optimiser.failures import PlanFaultError
 from ...optimiser.price import checked
+from ..buying.purchase_order import sent_by
 from ..inputs.plan_record import TITLE
 from ..inputs.template import write_template
 from ..paper.page import HandWritten
@@ -96,10 +98,11 @@ def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None
         click.echo(where.keep(papers, force))
 
 
-def order_read(order: Path) -> Plan:
-    """Return the plan of an order that was sent, checked; raises FarmError with every cell of it
-    that says something else than it does."""
-    return _read(order, "nothing priced after it")[0]
+def order_read(order: Path) -> tuple[Plan, tuple[SentOrder, ...]]:
+    """Return the plan of an order that was sent, checked, and the orders that its suppliers got;
+    raises FarmError with every cell of it that says something else than it does."""
+    plan, _, hand = _read(order, "nothing priced after it")
+    return plan, sent_by(plan, hand)
 
 
 def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:

@@ -170,7 +170,7 @@ def price_command(
         farm, taken = with_edits(workbook, farm)
         for line in taken:
             click.echo(printable(f"note: {line}"), err=True)
-        earlier = None if order is None else order_read(order)
+        earlier, sent = (None, ()) if order is None else order_read(order)
         before = 0.0
         if earlier is not None:
             before = sum(spent(farm, earlier).values())
@@ -197,7 +197,7 @@ def price_command(
                 before=before,
             )
             if earlier is not None and order is not None:
-                plan = after_plan(plan, earlier, order.name)
+                plan = after_plan(plan, earlier, order.name, sent)
             left = time_limit - for_next - (time.perf_counter() - began)
             left = min(left, MOST_ALTERNATIVES_S)
             case = case_for(plan, left if kept_back else 0.0, solver or "", workers or 0, watch)

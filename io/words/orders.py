@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -15,6 +16,7 @@ from ...models.goods.item import Item, ItemKind, ItemOffer
 from ...models.goods.price import Scheme
 from ...models.goods.supplier import Supplier
 from ...models.site.project import Project
+from .grammar import listed
 
 KINDS = {
     Part.ANCHORS: "anchor",
@@ -81,14 +83,19 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
 def order_numbers(plan: Plan) -> dict[str, str]:
     """Return supplier → the number that its order begins with: the order's date, and a count.
 
-    The buyer's own numbers may be written over them on the orders.
+    No number is given twice: those of orders that were sent before are passed over. The buyer's own
+    numbers may be written over them on the orders.
     """
     day = plan.farm.project.order_date
     begins = f"{day:%Y%m%d}-" if day is not None else ""
-    return {
-        supplier.name: f"{begins}{number:02}"
-        for number, (supplier, _) in enumerate(priced_orders(plan), start=1)
-    }
+    taken = {sent.number for sent in plan.sent}
+    free = (number for n in itertools.count(1) if (number := f"{begins}{n:02}") not in taken)
+    return {supplier.name: next(free) for supplier, _ in priced_orders(plan)}
+
+
+def sent_before(plan: Plan, supplier: str) -> str:
+    """Return which orders a supplier was sent before, by number and date; "": none."""
+    return listed([str(sent) for sent in plan.sent if sent.supplier == supplier])
 
 
 def order_lines(plan: Plan, order: OrderLine) -> list[Line]:

@@ -14,7 +14,7 @@ from ..goods.item import ItemKind
 from ..goods.load import LoadPlan, Pack
 from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
-from .change import Change
+from .change import Change, SentOrder
 from .check_line import CheckLine
 from .left_out import LeftOut
 from .needs import needs_of
@@ -265,6 +265,8 @@ class Plan:
     installed cost, which is what is still to be paid."""
     changes: tuple[Change, ...] = ()
     """Against the earlier order; their money adds up to the difference of the totals."""
+    sent: tuple[SentOrder, ...] = ()
+    """The orders that suppliers were sent before it, the first ones first."""
     kept: bool = False
     """Whether every leg group that could be as in the earlier order was held so."""
     change_cost: float = 0.0

@@ -6,10 +6,15 @@ import io
 import re
 import zipfile
 from collections import Counter
+from dataclasses import replace
+from datetime import date
 
 import openpyxl
 import pytest
+from moorledger.io.buying.purchase_order import DATE_CELL, NUMBER_CELL, sent_by, title_of
 from moorledger.io.papers.readers import file_name, papers_of, zip_of
+from moorledger.io.words.orders import order_numbers
+from moorledger.models.answer.change import SentOrder
 from moorledger.models.answer.plan import Plan
 
 from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_plan
@@ -313,3 +318,22 @@ def test_two_suppliers_whose_names_make_one_file_have_two_papers() -> None:
     plan = example_plan(plate_supplier="Chain: store")
     names = [name for name in papers_of(plan) if name.startswith("purchase order")]
     assert sorted(names) == ["purchase order Chain store 2.xlsx", "purchase order Chain store.xlsx"]
+
+
+def test_an_order_after_another_says_what_it_is_in_addition_to() -> None:
+    """Tests that a second order to a supplier names the first as a hand numbered it, has a number
+    of its own, and that a supplier that was sent none is told of none."""
+    first = example_plan()
+    plates = title_of("Plate works")
+    sent = sent_by(first, {plates: {NUMBER_CELL: "PO-77", DATE_CELL: date(2026, 3, 2)}})
+    numbers = order_numbers(first)
+    assert SentOrder("Plate works", "PO-77", date(2026, 3, 2)) in sent
+    assert SentOrder("Chain store", numbers["Chain store"], date(2031, 3, 1)) in sent
+    second = replace(first, sent=(*sent, SentOrder("Plate works", "PO-80", None)))
+    assert not set(order_numbers(second).values()) & {order.number for order in sent}
+    papers = papers_of(second)
+    told = text_of(papers["purchase order Plate works.xlsx"])
+    assert "In addition to order PO-77 of 2026-03-02 and PO-80, which stands" in told
+    store = text_of(papers["purchase order Chain store.xlsx"])
+    assert f"In addition to order {numbers['Chain store']} of 2031-03-01, which stands" in store
+    assert "In addition" not in text_of(papers_of(first)["purchase order Plate works.xlsx"])
