@@ -15,7 +15,7 @@ from ..paper.style import Look
 from ..words.certificates import certificates
 from ..words.grammar import clean, listed
 from ..words.kinds import NumberKind
-from ..words.orders import KINDS, Line, order_numbers, priced_orders, sent_before
+from ..words.orders import KINDS, Line, order_numbers, orders_to_send, priced_orders, sent_before
 from ..words.unpriced import sizes_words
 
 COLUMNS = (
@@ -157,9 +157,7 @@ def numbers_by_hand(book: PlanBook) -> dict[str, str]:
 def sent_by(plan: Plan, hand: HandWritten) -> tuple[SentOrder, ...]:
     """Return the orders that a plan's suppliers are sent, as a hand has numbered and dated them."""
     found = []
-    for supplier, _ in priced_orders(plan):
-        if supplier.ordered_before:
-            continue  # nobody was sent an order for what was kept
+    for supplier, _ in orders_to_send(plan):
         title = title_of(supplier.name)
         number = order_numbers(plan)[supplier.name]
         number = str(written_over(hand, title, *NUMBER_CELL, number) or "")

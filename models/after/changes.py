@@ -11,7 +11,7 @@ from ..answer.plan import Part, Plan
 from ..farm import Farm
 from ..goods.supplier import ORDERED_BEFORE
 from .kept_goods import given_back, with_named_breaks, without_kept
-from .ordered import laid_share, rows_by_line, spent
+from .ordered import connectors_left, laid_share, rows_by_line, spent
 
 NOT_COMPARED = frozenset({"source", "given", "on_hand", "doubts", "origin_file", "whole", "laid"})
 MOST_REASONS = 3
@@ -24,7 +24,13 @@ def after_plan(plan: Plan, old: Plan, name: str, sent: Sequence[SentOrder] = ())
 
     name : the file of that order. sent : the orders that suppliers were sent by it.
     """
-    now = replace(plan, after=name, before=spent(plan.farm, old), sent=(*old.sent, *sent))
+    now = replace(
+        plan,
+        after=name,
+        before=spent(plan.farm, old),
+        connectors=connectors_left(plan.farm, old),
+        sent=(*old.sent, *sent),
+    )
     return replace(now, changes=tuple(_changes(now, old)))
 
 
