@@ -9,6 +9,7 @@ from ...models.answer.plan import Plan
 from ..buying.booking import write_booking_lists
 from ..buying.load_plans import write_load_plans
 from ..buying.purchase_order import write_purchase_orders
+from ..buying.rival_offers import write_rival_offers
 from ..evidence.evidence_book import write_plan_evidence
 from ..inputs.order_inputs import write_inputs
 from ..inputs.plan_record import write_plan_record
@@ -44,6 +45,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_purchase_orders,
     write_landed_cost,
     write_quantities,
+    write_rival_offers,
     write_farm_picture,
     write_legs,
     write_lines,
