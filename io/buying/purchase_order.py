@@ -178,7 +178,7 @@ def _particulars(
 ) -> None:
     """Write who orders what of whom, on which terms, for where and when."""
     project = book.plan.farm.project
-    term = project.delivery_term
+    term = supplier.delivery_term or project.delivery_term
     buyer_carries = term is None or term.buyer_carries
     # Goods taken as delivered: nobody has said yet where they are handed over, or who carries them.
     fetched = buyer_carries and book.plan.farm.freight_priced

@@ -18,6 +18,7 @@ from moorledger.io.words.orders import order_numbers
 from moorledger.models.after.changes import after_plan
 from moorledger.models.answer.change import SentOrder
 from moorledger.models.answer.plan import Plan
+from moorledger.models.site.delivery_term import DeliveryTerm
 from moorledger.models.site.laid_line import LaidLine
 
 from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_plan
@@ -362,3 +363,23 @@ def test_connectors_of_orders_before_are_not_asked_for_again() -> None:
     assert after_plan(laid, first, "order.xlsx").connectors == {}
     spare = replace(first, connectors={chain: 3})  # of which one join took none from a new order
     assert after_plan(laid, spare, "order.xlsx").connectors == {chain: 2}
+
+
+def test_a_suppliers_own_delivery_term_stands_on_its_order() -> None:
+    """Tests that a supplier's term comes before the project's, on its own order only, with the
+    place that it names."""
+    plan = example_plan()
+    own = tuple(
+        replace(s, delivery_term=DeliveryTerm.DAP) if s.name == "Chain store" else s
+        for s in plan.farm.suppliers
+    )
+    project = replace(plan.farm.project, delivery_term=DeliveryTerm.FCA, delivery_place="The quay")
+    farm = replace(plan.farm, suppliers=own, project=project)
+    papers = papers_of(replace(plan, farm=farm))
+    for supplier, term, place in (
+        ("Chain store", "DAP Delivered at Place", "The quay"),
+        ("Plate works", "FCA Free Carrier", "East port"),
+    ):
+        (sheet,) = sheets(papers[f"purchase order {supplier}.xlsx"]).values()
+        assert cell_beside(sheet, "Delivery term") == term
+        assert cell_beside(sheet, "At the named place") == place
