@@ -28,7 +28,12 @@ def main() -> None:
     """Price the sample, then change it ten times; print seconds, gap and what the changes cost."""
     parser = argparse.ArgumentParser(description=main.__doc__)
     parser.add_argument("folder", type=Path, help="for the farms and orders; what is there stays")
-    parser.add_argument("--time-limit", type=float, default=40.0, help="of each command")
+    parser.add_argument(
+        "--time-limit",
+        type=float,
+        default=30.0,
+        help="of each command: with reading and writing it then ends within a minute [30]",
+    )
     asked = parser.parse_args()
     asked.folder.mkdir(exist_ok=True)
     order = asked.folder / "order 0.xlsx"
