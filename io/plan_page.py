@@ -13,13 +13,17 @@ from .drawings.farm_map import left_out_words, map_drawing
 from .drawings.leg_drawing import drawn_legs
 from .drawings.risk_drawing import risk_bars, risk_curve
 from .told.change_text import HEADINGS as CHANGE_HEADINGS
-from .told.change_text import HOW, cells_of, old_total
+from .told.change_text import HOW, cells_of, held_words, old_total
 from .told.change_text import KINDS as CHANGE_KINDS
 from .told.change_text import SHEET as CHANGES
 from .told.doubt_text import HEADING, doubt_lines
 from .told.offer_text import LOST, READ, WON, columns_of, lost_rows, standing, won_rows
 from .told.plan_text import counted_words, decision, nearest, plan_cautions, proof_text, verdict
 from .told.risk_text import READ_RISK, contingency_label, days_words, risk_words
+from .told.rival_text import TITLE as RIVALS
+from .told.rival_text import columns_of as rival_columns
+from .told.rival_text import how as rivals_read
+from .told.rival_text import rows_of as rival_rows
 from .web_page import Cell, bullets, document, escaped, figure, paragraph, table
 from .words.case import BARS, PLAN_ALONE, SIGNED, Case, OptionCost
 from .words.cautions import CAUTIONS
@@ -40,7 +44,7 @@ def plan_page(plan: Plan, case: Case = PLAN_ALONE, offers: OfferWorths | None = 
         *_risk(plan),
         *_changes(plan),
         *_orders(plan),
-        *(_offers(offers) if offers is not None else ()),
+        *(_offers(offers) if offers is not None else _rivals(plan)),
         *_farm(plan),
         *_legs(plan),
         *_freight(plan),
@@ -146,10 +150,19 @@ def _changes(plan: Plan) -> Iterable[str]:
     yield paragraph(
         f"{plan.after} came to {currency} {before:,.2f}. Now {currency} {plan.total_cost:,.2f}: "
         f"{sum(plan.before.values()):,.2f} ordered or spent before, the rest still to be paid. The "
-        f"difference, {plan.total_cost - before:+,.2f}, is what these changes cost. {HOW}"
+        f"difference, {plan.total_cost - before:+,.2f}, is what these changes cost. "
+        f"{held_words(plan)} {HOW}"
     )
     headings = tuple(zip(CHANGE_HEADINGS, CHANGE_KINDS, strict=True))
     yield table(headings, [cells_of(change) for change in plan.changes])
+
+
+def _rivals(plan: Plan) -> Iterable[str]:
+    """Yield the offers of items that several suppliers offer; nothing where there are none."""
+    if rows := rival_rows(plan):
+        yield f"<h2>{escaped(RIVALS)}</h2>"
+        yield table(rival_columns(plan.farm.project.currency), rows)
+        yield paragraph(rivals_read(plan), "note")
 
 
 def _orders(plan: Plan) -> Iterable[str]:

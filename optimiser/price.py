@@ -128,6 +128,7 @@ def price(
     )
     plan = plan_of(farm, settlement, proof)
     unused = left_out(farm, choices)
+    plan = replace(plan, kept=keep, change_cost=change_cost)
     return checked(replace(plan, fits=anchor_fits(farm), left_out=unused))
 
 

@@ -1,1 +1,1 @@
-"""What goes to sellers and carriers. May import: drawings, models, paper, words."""
+"""What goes to sellers and carriers. May import: drawings, models, paper, told, words."""

@@ -156,7 +156,7 @@ def _container(page: Page, row: int, booking: Booking, numbers: list[int], load:
     table = page.table(row, COLUMNS, rows)
     page.heights(row, row, HEADING_POINTS)
     page.put(row, PICTURED, _facts(load))
-    below = page.place_picture(load_picture(load), row + 1, PICTURED, *_picture_cm(load))
+    below = page.place_picture(lambda: load_picture(load), row + 1, PICTURED, *_picture_cm(load))
     return max(table.next_row, below) + 1
 
 

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
+from ...models.answer.change import SentOrder
 from ...models.answer.packing_list import dates_of, split_offers
-from ...models.answer.plan import Part
+from ...models.answer.plan import Part, Plan
 from ...models.goods.item import ItemKind, OfferKey
 from ...models.goods.supplier import Supplier
 from ..paper.book import Carried, OrderedLine, PlanBook
-from ..paper.page import Formula, Page, SheetColumn, Value
+from ..paper.page import Formula, HandWritten, Page, SheetColumn, Value, written_over
 from ..paper.style import Look
 from ..words.certificates import certificates
 from ..words.grammar import clean, listed
 from ..words.kinds import NumberKind
-from ..words.orders import KINDS, Line, order_numbers, priced_orders
+from ..words.orders import KINDS, Line, order_numbers, orders_to_send, priced_orders, sent_before
 from ..words.unpriced import sizes_words
 
 COLUMNS = (
@@ -47,6 +48,10 @@ TERM_CELL = (7, FILLED[0])
 
 KEPT = (
     "Not to be sent: what is kept of goods ordered before, at what giving it back would have paid. "
+)
+ADDITIONAL = (
+    "In addition to order {before}, which stands: what is listed here is wanted beyond what was "
+    "ordered then."
 )
 PACKING = (
     "Packing. Every pack carries its mark: the order's number, the line, and the number of the "
@@ -84,6 +89,8 @@ def write_purchase_order(book: PlanBook, supplier: Supplier, lines: list[Line]) 
     page.lead = f"What to buy from {supplier.name}, in {supplier.currency}: to be sent."
     number = numbers_by_hand(book)[supplier.name]
     book.number_cells[supplier.name] = page.ref(*NUMBER_CELL)
+    if before := sent_before(book.plan, supplier.name):
+        page.put(3, 1, ADDITIONAL.format(before=before), look=Look.STRONG, across=width)
     _particulars(book, page, supplier, lines, number)
     top = HEADING_ROW + 1
     spans = _spans(lines, top)
@@ -148,6 +155,20 @@ def numbers_by_hand(book: PlanBook) -> dict[str, str]:
     }
 
 
+def sent_by(plan: Plan, hand: HandWritten) -> tuple[SentOrder, ...]:
+    """Return the orders that a plan's suppliers are sent, as a hand has numbered and dated them."""
+    found = []
+    for supplier, _ in orders_to_send(plan):
+        title = title_of(supplier.name)
+        number = order_numbers(plan)[supplier.name]
+        number = str(written_over(hand, title, *NUMBER_CELL, number) or "")
+        day = written_over(hand, title, *DATE_CELL, plan.farm.project.order_date)
+        if isinstance(day, datetime):
+            day = day.date()
+        found.append(SentOrder(supplier.name, number, day if isinstance(day, date) else None))
+    return tuple(found)
+
+
 def title_of(supplier: str) -> str:
     """Return the title of a supplier's order."""
     return clean(f"Purchase order: {supplier}")
@@ -158,7 +179,7 @@ def _particulars(
 ) -> None:
     """Write who orders what of whom, on which terms, for where and when."""
     project = book.plan.farm.project
-    term = project.delivery_term
+    term = supplier.delivery_term or project.delivery_term
     buyer_carries = term is None or term.buyer_carries
     # Goods taken as delivered: nobody has said yet where they are handed over, or who carries them.
     fetched = buyer_carries and book.plan.farm.freight_priced

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import click
 
+from ..inputs.buyers_workbook import BuyersWorkbook, NotKeptError
 from ..inputs.laying_record import with_laid
 from ..inputs.template import write_template
+from ..whole_file import write_whole
 from ..words.grammar import counted as number_of
 from .terms import beside, faults_told, force, quoted, read_and_warn, refuse_target
 
@@ -28,7 +30,7 @@ def laid_command(laying: Path, workbook: Path, output: Path | None, force: bool)
 
     LAYING is a laying plan (or the order that holds it) with blanks filled in: where the anchor
     lies, the pull that held, the drag, date and signature. Where a line was built otherwise, say
-    so in its cells of anchor, chain and rope. WORKBOOK, the farm, is written anew with those lines
+    so in its cells of anchor, chain and rope. WORKBOOK, the farm, is written again with those lines
     on its Laid sheet: priced again they stay as they are and cost nothing more, and their pulls
     count as tests.
 
@@ -40,11 +42,19 @@ def laid_command(laying: Path, workbook: Path, output: Path | None, force: bool)
     with faults_told():
         refuse_target(output, workbook, force)
         refuse_target(output, laying, force)
-        farm, new = with_laid(read_and_warn(workbook), laying)
-        write_template(output, farm, overwrite=force)
+        before = read_and_warn(workbook)
+        farm, new = with_laid(before, laying)
+        try:
+            kept = BuyersWorkbook(workbook, before, farm)
+            write_whole(output, kept.content(), overwrite=force)
+            how = f"Your workbook, with {kept.told}"
+        except NotKeptError as why:
+            write_template(output, farm, overwrite=force)
+            how = f"Written anew, without formats and sheets of your own: {why}"
     lying, lines = len(farm.laid), farm.leg_count
     click.echo(
         f"{number_of(new, 'line')} taken over: {lying} of {lines} lie.\n"
+        f"{how}.\n"
         f"Farm: {output}; next: moorledger price {quoted(output)} --after ORDER, the order that "
         "it was laid by"
     )

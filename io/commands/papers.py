@@ -9,17 +9,20 @@ from pathlib import Path
 
 import click
 
+from ...models.answer.change import SentOrder
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...models.fault import FarmError
 from ...optimiser.failures import PlanFaultError
 from ...optimiser.price import checked
+from ..buying.purchase_order import sent_by
 from ..inputs.plan_record import TITLE
 from ..inputs.template import write_template
 from ..paper.page import HandWritten
 from ..papers.edits import taken_up
 from ..papers.order_file import (
     MOST_TOLD,
+    OrderFile,
     compare_with,
     hand_written,
     plan_of_order,
@@ -95,10 +98,11 @@ def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None
         click.echo(where.keep(papers, force))
 
 
-def order_read(order: Path) -> Plan:
-    """Return the plan of an order that was sent, checked; raises FarmError with every cell of it
-    that says something else than it does."""
-    return _read(order, "nothing priced after it")[0]
+def order_read(order: Path) -> tuple[Plan, tuple[SentOrder, ...]]:
+    """Return the plan of an order that was sent, checked, and the orders that its suppliers got;
+    raises FarmError with every cell of it that says something else than it does."""
+    plan, _, hand = _read(order, "nothing priced after it")
+    return plan, sent_by(plan, hand)
 
 
 def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
@@ -107,7 +111,8 @@ def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
     otherwise : what is not done where it does not hold together. Raises FarmError.
     """
     farm, _ = read_farm_with_warnings(order)
-    plan, case = plan_of_order(order, farm)
+    file = OrderFile(order)
+    plan, case = plan_of_order(file, farm)
     try:
         plan = checked(plan)
     except PlanFaultError as error:
@@ -115,7 +120,7 @@ def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
             AT_FAULT,
             f"{order.name} no longer holds together, {otherwise}: {error}. Price it again",
         )
-    return plan, case, hand_written(order, plan, case)
+    return plan, case, hand_written(file, plan, case)
 
 
 def with_edits(workbook: Path, farm: Farm) -> tuple[Farm, tuple[str, ...]]:
@@ -130,12 +135,13 @@ def with_edits(workbook: Path, farm: Farm) -> tuple[Farm, tuple[str, ...]]:
     if workbook.is_dir() or all(t.title != TITLE for t in open_tables(workbook, lambda _: False)):
         return farm, ()
     lost = "only its Input sheets are read, an edit on any other of its sheets is not taken up"
+    order = OrderFile(workbook)
     try:
-        plan, case = plan_of_order(workbook, farm)
+        plan, case = plan_of_order(order, farm)
         plan = checked(plan)
     except (FarmError, PlanFaultError):
         return farm, (f"{workbook.name} is an order whose Input sheets were edited: {lost}",)
-    taken = taken_up(compare_with(workbook, plan, case), farm, plan)
+    taken = taken_up(compare_with(order, plan, case), farm, plan)
     if len(taken.refused) > MOST_TOLD:
         many = f"{workbook.name} is an order that says otherwise in many places: {lost}"
         return farm, (many,)

@@ -105,10 +105,11 @@ INSTEAD = {
     "--change-cost",
     type=click.FloatRange(min=0),
     callback=finite,
-    default=0.0,
+    default=None,
     metavar="MONEY",
     help="With --after: a leg group is laid otherwise than in that order only where this saves "
-    "more than so much a line, project currency. [default: 0: more than its own costs]",
+    "more than so much a line, project currency; weighed group by group on the plan found, no part "
+    "of the cost. [default: Project's cost of changing a line; 0: more than its own costs]",
 )
 @click.option(
     "--next",
@@ -136,7 +137,7 @@ def price_command(
     papers_folder: Path | None,
     order: Path | None,
     keep: bool,
-    change_cost: float,
+    change_cost: float | None,
     rank: bool,
     zipped: bool,
     strict: bool,
@@ -171,11 +172,13 @@ def price_command(
         farm, taken = with_edits(workbook, farm)
         for line in taken:
             click.echo(printable(f"note: {line}"), err=True)
-        earlier = None if order is None else order_read(order)
+        earlier, sent = (None, ()) if order is None else order_read(order)
         before = 0.0
         if earlier is not None:
             before = sum(spent(farm, earlier).values())
             farm = farm_after(farm, earlier)
+        if change_cost is None and order is not None and not keep and sure is None:
+            change_cost = farm.project.change_cost
         began = time.perf_counter()
         currency = farm.project.currency
         kept_back = reserve(time_limit)
@@ -192,11 +195,11 @@ def price_command(
                 sure,
                 like=earlier,
                 keep=keep,
-                change_cost=change_cost,
+                change_cost=change_cost or 0.0,
                 before=before,
             )
             if earlier is not None and order is not None:
-                plan = after_plan(plan, earlier, order.name)
+                plan = after_plan(plan, earlier, order.name, sent)
             seconds = for_alternatives(time_limit - for_next, time.perf_counter() - began)
             case = case_for(plan, seconds, solver or "", workers or 0, watch)
             found = findings_for(farm, gap, for_next, solver or "", workers or 0, watch)
@@ -220,7 +223,7 @@ def price_command(
 
 
 def _refuse_together(
-    order: Path | None, *, keep: bool, change_cost: float, sure: float | None
+    order: Path | None, *, keep: bool, change_cost: float | None, sure: float | None
 ) -> None:
     """Raise click.UsageError where what is asked of an earlier order makes no sense together."""
     held = "--keep" if keep else "--change-cost" if change_cost else ""

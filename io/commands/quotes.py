@@ -14,11 +14,12 @@ from ...optimiser.bargaining.quantities_asked import quantities_asked
 from ...optimiser.failures import SolverFailedError
 from ...optimiser.repricing.farm_pricer import FarmPricer
 from ...optimiser.solvers.cbc_process import end_all
+from ..inputs.buyers_workbook import BuyersWorkbook, NotKeptError
 from ..quotes.quotation import Quotation
 from ..quotes.reader import read_quotation
 from ..quotes.request import file_name, requests
 from ..quotes.taken import Taken, farm_with
-from ..quotes.taken_book import taken_workbook
+from ..quotes.taken_book import taken_workbook, write_taken
 from ..words.fault_table import printable
 from .exit_codes import NO_PLAN, SOLVER_FAILED
 from .terms import (
@@ -130,9 +131,23 @@ def take(workbook: Path, folder: Path, output: Path | None, accept: bool, force:
         told = [_line(one) for one in taken[:MOST_LINES]] or ["No quotation was taken."]
         if len(taken) > MOST_LINES:
             told.append(f"and {len(taken) - MOST_LINES} more, on the sheet Quotations taken")
-        content = taken_workbook(anew, taken, kept)
-        told += ["", save(output, "Farm", content, force)]
+        content, how = _workbook(workbook, farm, anew, taken, kept)
+        told += ["", how, save(output, "Farm", content, force)]
         click.echo("\n".join(printable(line) for line in told))
+
+
+def _workbook(
+    path: Path, farm: Farm, anew: Farm, taken: Sequence[Taken], quotations: Sequence[Quotation]
+) -> tuple[bytes, str]:
+    """Return the farm with what was taken, in the buyer's own workbook where that can be kept, and
+    which it is, in words."""
+    try:
+        book = BuyersWorkbook(path, farm, anew)
+        write_taken(book.book, farm.project.name, taken, quotations)
+        return book.content(), f"Your workbook, with {book.told}."
+    except NotKeptError as why:
+        content = taken_workbook(anew, taken, quotations)
+        return content, f"Written anew, without formats and sheets of your own: {why}."
 
 
 def _files(folder: Path) -> list[Path]:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, NoReturn
+from typing import Any, NoReturn, TypeVar
 
 import click
 
@@ -46,10 +46,13 @@ def gap_of(_context: click.Context, _parameter: click.Parameter, text: str) -> f
     return gap
 
 
-def finite(_context: click.Context, _parameter: click.Parameter, number: float) -> float:
-    """Return a number that is one; raises click.BadParameter for nan and infinity."""
-    if not math.isfinite(number):
-        raise click.BadParameter(f"{number} is not a number of seconds")
+Given = TypeVar("Given", float, float | None)
+
+
+def finite(_context: click.Context, _parameter: click.Parameter, number: Given) -> Given:
+    """Return a number that is one, or none given; raises click.BadParameter for nan, infinity."""
+    if number is not None and not math.isfinite(number):
+        raise click.BadParameter(f"{number} is no figure to reckon with")
     return number
 
 

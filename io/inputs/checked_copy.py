@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-import io
-import warnings
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from openpyxl import Workbook, load_workbook
+from openpyxl import Workbook
 from openpyxl.cell.cell import MergedCell
 from openpyxl.comments import Comment
 from openpyxl.styles import Font
 
-from ...models.fault import FarmError, Fault
+from ...models.fault import Fault
 from ..figures.decimals import EitherError, number_of
 from ..layout.sheets import FAULTS
-from ..paper.stored_values import with_stored_values
 from ..reading.xlsx_file import open_tables
 from ..words.fault_table import HEADINGS
 from ..words.grammar import clean
+from .buyers_workbook import opened, results_of, saved
 
 AUTHOR = "moorledger"
 LONGEST_COMMENT = 2000
@@ -37,27 +35,14 @@ def checked_copy(path: Path, faults: Sequence[Fault]) -> bytes:
         book = _from_text(tables)
         results: Mapping[str, Mapping[str, float | str]] = {}
     else:
-        book = _opened(path)
-        results = _results(book, tables)
+        book = opened(path)
+        results = results_of(book, tables)
     if FAULTS in book.sheetnames:
         del book[FAULTS]  # a checked copy that is checked again
     _comment(book, faults)
     _list(book.create_sheet(FAULTS, 0), faults)
     book.active = 0
-    stream = io.BytesIO()
-    book.save(stream)
-    stored = [results.get(sheet.title, {}) for sheet in book.worksheets]
-    return with_stored_values(stream.getvalue(), stored)
-
-
-def _opened(path: Path) -> Workbook:
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # of parts that openpyxl does not keep
-            return load_workbook(io.BytesIO(path.read_bytes()))
-    except Exception as error:  # openpyxl lets through whatever a damaged part makes of itself
-        message = "no copy can be made: its formats, charts or other parts are damaged"
-        raise FarmError([Fault("", 0, "", path.name, message)]) from error
+    return saved(book, results)
 
 
 def _from_text(tables: Iterable[Any]) -> Workbook:
@@ -78,23 +63,6 @@ def _from_text(tables: Iterable[Any]) -> Workbook:
                 else:
                     target.value = value
     return book
-
-
-def _results(book: Workbook, tables: Iterable[Any]) -> dict[str, dict[str, float | str]]:
-    """Return the stored results of a workbook's formulas, by sheet and address."""
-    results: dict[str, dict[str, float | str]] = {}
-    for table in tables:
-        sheet = book[table.title]
-        for row in table.rows:
-            for cell in row.cells.values():
-                there = sheet[cell.address]
-                if cell.formula and there.data_type == "f" and isinstance(there.value, str):
-                    kept = cell.value
-                    if isinstance(kept, bool):
-                        kept = int(kept)
-                    if isinstance(kept, int | float | str) and not cell.error:
-                        results.setdefault(table.title, {})[cell.address] = kept
-    return results
 
 
 def _comment(book: Workbook, faults: Iterable[Fault]) -> None:

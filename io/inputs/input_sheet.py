@@ -125,7 +125,7 @@ def _rows_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: SheetPl
             cell = page.cell(row, number)
             if column.kind in _FORMATS:
                 cell.number_format = _FORMATS[column.kind]
-            _put(cell, column, value)
+            put(cell, column, value)
             cell.font = _EXAMPLE if farm is None else _PLAIN
             textual = isinstance(cell.value, str)
             if textual or column.kind not in (*_NUMBERS, CellKind.DATE):
@@ -203,7 +203,7 @@ def _settings_page(page: Any, sheet: InputSheet, farm: Farm | None, setting: She
             # No limit on make-ups, where a blank would be read as one: as many as there are lines.
             set_value = max((leg.count for leg in farm.legs), default=1)
         if column.field in farm.project.given or set_value != sheet.default(column):
-            _put(value, column, set_value)
+            put(value, column, set_value)
     page.print_title_rows = "1:1"
     _set_heights(page)
     set_print(page, setting.printed)
@@ -288,7 +288,8 @@ def _written(column: InputColumn, value: Any) -> str | float | date | None:
     return value  # type: ignore[no-any-return]
 
 
-def _put(cell: Any, column: InputColumn, value: Any) -> None:
+def put(cell: Any, column: InputColumn, value: Any) -> None:
+    """Write a value into a cell, in its column's default unit; nothing where it is blank."""
     written = _written(column, value)
     if written is None or written == "":
         return

@@ -111,7 +111,7 @@ def _write_drawings(book: PlanBook) -> None:
         column = 1 + index % ABREAST * half
         page.put(row, column, leg.title, look=Look.STRONG, across=half)
         page.put(row + 1, column, leg.built, across=half)
-        below = page.place_picture(leg.drawing.png(), row + 2, column, *DRAWING_CM)
+        below = page.place_picture(leg.drawing.png, row + 2, column, *DRAWING_CM)
         if index % ABREAST == ABREAST - 1:
             row = below
     notes = [

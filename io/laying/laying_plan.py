@@ -108,7 +108,7 @@ def write_laying_plan(book: PlanBook, campaign: Campaign) -> None:
     page.head(
         title_of(vessel.name),
         f"{counted(campaign.legs, 'line')} with {counted(campaign.anchors, 'anchor')}, on "
-        f"{counted(campaign.trips, 'trip')}, in the order in which they are laid.",
+        f"{counted(campaign.trips, 'trip')}, in the order in which they are laid.{_lying(plan)}",
         of=plan.farm.project.name,
         across=ACROSS,
     )
@@ -137,6 +137,13 @@ def write_laying_plan(book: PlanBook, campaign: Campaign) -> None:
     page.fields |= {(at, column) for at in range(first, table.last + 1) for column in ON_BOARD}
     page.heights(table.first, table.last, ROW_POINTS)
     page.finish(plan.farm.project.name, heading_row=table.heading_row, freeze=False)
+
+
+def _lying(plan: Plan) -> str:
+    """Return how many lines lie already, and so are on no laying plan."""
+    lies = "lies" if len(plan.laid) == 1 else "lie"
+    lines = f" {counted(len(plan.laid), 'line')} of the farm {lies} already: not listed here."
+    return lines if plan.laid else ""
 
 
 def _write_particulars(page: Page, campaign: Campaign, vessel: Vessel, currency: str) -> None:

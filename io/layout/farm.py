@@ -129,6 +129,9 @@ PROJECT = InputSheet(
         C("Payment terms", "payment_terms", "On the purchase orders", K.TEXT, blank=TO_FILL_IN),
         C("Approved by", "approved_by", "Who signs the Summary and the orders", K.TEXT,
           blank=TO_FILL_IN),
+        C("Cost of changing a line", "change_cost", "After an earlier order: a leg group is built "
+          "otherwise only where that saves more than so much a line; weighed group by group, no "
+          "part of the cost", K.MONEY, range=CHARGE),
         C("Price of a pull test", "pull_test_price", "One more test, all in", K.MONEY,
           range=CHARGE, blank="by vessel hours"),
         C("Charged days sure", "charged_days_sure", "The chance with which each vessel's charged "

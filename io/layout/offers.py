@@ -5,6 +5,7 @@ from __future__ import annotations
 from ...models.goods.freight import Basis, FreightService
 from ...models.goods.price import PriceBreak, Scheme
 from ...models.goods.supplier import LayoutWord, Offer, OnHand, Supplier
+from ...models.site.delivery_term import DeliveryTerm
 from ...models.site.vessel import Vessel
 from . import stand_ins as assumed
 from .column import Bounds, InputSheet, above
@@ -96,10 +97,12 @@ SUPPLIERS = InputSheet(
         C("Returns", "returns_share", "Of the price paid, what it pays back for goods of an "
           "earlier order (price --after), brought back at its cost", K.PERCENT, "%",
           range=Bounds(0, 1), blank="it takes nothing back"),
+        C("Delivery term", "delivery_term", "The Incoterms 2020 rule that its prices are for",
+          K.CHOICE, choices=DeliveryTerm, blank="that of Project"),
     ),
     absent="all is bought from the suppliers that the goods name, in the project's currency",
     more_examples=(
-        ("Supplier B", "Port A", "EUR", 1, None, None, None, None, None, None, None, None),
+        ("Supplier B", "Port A", "EUR", 1, *[None] * 9),
     ),
 )
 

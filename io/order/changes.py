@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..paper.book import PlanBook
 from ..paper.page import Formula, SheetColumn
 from ..paper.style import Look
-from ..told.change_text import HEADINGS, HOW, KINDS, MONEY, SHEET, cells_of, old_total
+from ..told.change_text import HEADINGS, HOW, KINDS, MONEY, SHEET, cells_of, held_words, old_total
 from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
@@ -61,5 +61,6 @@ def write_changes(book: PlanBook) -> None:
     ):
         page.put(row + offset, 1, label, look=Look.STRONG, across=3)
         page.put(row + offset, TOGETHER, money, NumberKind.MONEY)
-    page.paragraphs(row + 8, [HOW], len(COLUMNS), Look.NOTE)
+    notes = filter(None, (held_words(plan), HOW))
+    page.paragraphs(row + 8, notes, len(COLUMNS), Look.NOTE)
     page.finish(plan.farm.project.name, heading_row=HEADING_ROW)

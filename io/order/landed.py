@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from ...models.answer.plan import Part, Plan
 from ...models.goods.supplier import Supplier
+from ...models.site.delivery_term import DeliveryTerm
 from ...models.site.project import DutyOn
 from ..paper.book import OrderedLine, PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
@@ -191,11 +192,15 @@ def _notes(plan: Plan, sellers: list[Supplier]) -> Iterator[str]:
             "Duty here is on the price and its insurance; that on the freight is in Freight "
             "bookings."
         )
-    term = plan.farm.project.delivery_term
-    if term is not None and not term.buyer_carries:
-        origins = ", ".join(dict.fromkeys(seller.origin for seller in sellers))
+    carried: dict[DeliveryTerm, list[str]] = {}
+    for seller in sellers:
+        term = seller.delivery_term or plan.farm.project.delivery_term
+        if term is not None and not term.buyer_carries:
+            carried.setdefault(term, []).append(seller.origin)
+    for term, origins in carried.items():
+        places = ", ".join(dict.fromkeys(origins))
         yield (
             f"Mind: under {term} the suppliers pay the carriage, which the freight priced here "
-            f"would pay again. Ask for prices at {origins} (EXW, FCA, FAS or FOB), or take the "
+            f"would pay again. Ask for prices at {places} (EXW, FCA, FAS or FOB), or take the "
             "freight out."
         )

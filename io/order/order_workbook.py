@@ -9,6 +9,7 @@ from ...models.answer.plan import Plan
 from ..buying.booking import write_booking_lists
 from ..buying.load_plans import write_load_plans
 from ..buying.purchase_order import write_purchase_orders
+from ..buying.rival_offers import write_rival_offers
 from ..evidence.evidence_book import write_plan_evidence
 from ..inputs.order_inputs import write_inputs
 from ..inputs.plan_record import write_plan_record
@@ -44,6 +45,7 @@ SHEETS: tuple[SheetWriter, ...] = (
     write_purchase_orders,
     write_landed_cost,
     write_quantities,
+    write_rival_offers,
     write_farm_picture,
     write_legs,
     write_lines,
@@ -74,12 +76,18 @@ def plan_workbook(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLA
     return order_book(plan, more, case).content()
 
 
-def order_book(plan: Plan, more: Sequence[SheetWriter] = (), case: Case = PLAN_ALONE) -> PlanBook:
-    """Return the workbook as it is written, for `plan_workbook` and for those who compare.
+def order_book(
+    plan: Plan,
+    more: Sequence[SheetWriter] = (),
+    case: Case = PLAN_ALONE,
+    *,
+    plain: bool = False,
+) -> PlanBook:
+    """Return the workbook as it is written, for `plan_workbook`, or plain for those who compare.
 
     Summary and Contents stand first but are written last: they refer to the other sheets' cells.
     """
-    book = PlanBook(plan)
+    book = PlanBook(plan, plain=plain)
     summary, contents = book.page("Summary"), book.page("Contents")
     for write in (*SHEETS, *more, write_inputs):
         write(book)

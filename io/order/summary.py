@@ -7,6 +7,7 @@ from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value, rows_of_picture
 from ..paper.stacked_bars import FOUR_FILLS, Bars, stacked_bars
 from ..paper.style import LINE_POINTS, Look
+from ..told.change_text import held_words
 from ..told.doubt_text import HEADING, doubt_lines
 from ..told.plan_text import (
     _all_passed,
@@ -58,7 +59,7 @@ def write_summary(book: PlanBook, page: Page, case: Case) -> None:
     look = Look.ALERT if not_priced(plan.farm) else Look.LEAD
     page.put(2, 1, decision(plan), look=look, across=ACROSS)
     page.lead = "The case on one page, to be signed."
-    sure = f"How sure. {proof_text(plan)}"
+    sure = f"How sure. {proof_text(plan)} {held_words(plan)}".rstrip()
     page.put(3, 1, sure, look=Look.LEAD if plan.proof.proven else Look.ALERT, across=ACROSS)
     checked = f"{verdict(plan.checks)}{nearest(plan)}"
     page.put(4, 1, checked, look=Look.LEAD if _all_passed(plan) else Look.ALERT, across=ACROSS)

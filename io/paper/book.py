@@ -33,11 +33,15 @@ LONGEST_SHEET_NAME = 31
 class Book:
     """A workbook being written: its pages, in order."""
 
-    def __init__(self, title: str, hand: HandWritten | None = None, dated: str = "") -> None:
+    def __init__(
+        self, title: str, hand: HandWritten | None = None, dated: str = "", *, plain: bool = False
+    ) -> None:
         """hand : what a hand has written into fields, by the titles of their sheets. dated : what
-        every page says of the date, above on the right."""
+        every page says of the date, above on the right. plain : only what its cells say is
+        wanted, not how they look: it is quicker, and none to be sent."""
         self.title = title
         self._dated = dated
+        self._plain = plain
         self._hand = hand or {}
         self._workbook = Workbook()
         self._workbook.remove(self._workbook.worksheets[0])
@@ -53,7 +57,9 @@ class Book:
         taken = {sheet.title.casefold() for sheet in self._workbook.worksheets}
         sheet = self._workbook.create_sheet(sheet_name(name, taken))
         self._stored.append({})
-        self.pages.append(Page(sheet, self._stored[-1], self._hand, self._dressed, self._dated))
+        self.pages.append(
+            Page(sheet, self._stored[-1], self._hand, self._dressed, self._dated, plain=self._plain)
+        )
         return self.pages[-1]
 
     def by_hand(self, title: str, row: int, column: int, value: Value) -> Value:
@@ -74,6 +80,11 @@ class Book:
         page.lead = "What the charts draw. For the screen: only its first rows are printed."
         page.finish(self.title, heading_row=1, print_rows=DATA_ROWS_PRINTED)
         return self._workbook[page.name]
+
+    @property
+    def sheets(self) -> list[Worksheet]:
+        """Its sheets, in order."""
+        return [self._workbook[page.name] for page in self.pages]
 
     def content(self) -> bytes:
         """Return the finished workbook as bytes; it is calculated afresh when opened."""
@@ -113,11 +124,10 @@ class PlanBook(Book):
     part of the cost; the Summary, written last, adds those cells up by live formulas.
     """
 
-    def __init__(self, plan: Plan, hand: HandWritten | None = None) -> None:
+    def __init__(self, plan: Plan, hand: HandWritten | None = None, *, plain: bool = False) -> None:
         ordered = plan.farm.project.order_date
-        super().__init__(
-            plan.farm.project.name, hand, f"Plan of order date {ordered}" if ordered else ""
-        )
+        dated = f"Plan of order date {ordered}" if ordered else ""
+        super().__init__(plan.farm.project.name, hand, dated, plain=plain)
         self.plan = plan
         self.part_terms: dict[Part, list[str]] = defaultdict(list)
         """For each part, the terms of its formula, in the project's currency."""

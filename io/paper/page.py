@@ -5,9 +5,8 @@ from __future__ import annotations
 import io
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
 
 from openpyxl.cell.cell import Cell
 from openpyxl.drawing.image import Image
@@ -86,8 +85,12 @@ class Page:
         hand: HandWritten | None = None,
         dressed: dict[Dress, Formats] | None = None,
         dated: str = "",
+        *,
+        plain: bool = False,
     ) -> None:
+        """plain : only what its cells say is wanted, not how they look."""
         self._sheet = sheet
+        self._plain = plain
         self._stored = stored
         self._needs: dict[int, float] = {}
         self._texts: list[tuple[int, int, int, str, Look]] = []
@@ -150,25 +153,26 @@ class Page:
             value = "not known" if math.isnan(value) else "no limit"
         textual = isinstance(value, str)
         cell = self._cell(row, column)
-        indented = column > 1 and across == 1
-        self._dress(cell, Dress(look, kind, textual, turned, indented, ruled))
         if isinstance(value, Formula):
             cell.value = "=" + value.text
             self._stored[cell.coordinate] = value.value
         elif isinstance(value, str):
-            text = clean(value)
-            cell.value = text
+            value = clean(value)
+            cell.value = value
             cell.data_type = "s"
-            if text[:1] in tuple("=+-@"):
-                cell.quotePrefix = True  # or editing the cell would turn it into a formula
-            if turned:
-                self._heights[row] = max(self._heights.get(row, 0.0), len(text) * 5.3 + 8.0)
-            else:
-                self._texts.append((row, column, across, text, look))
         elif value is not None:
             cell.value = value
-            if isinstance(value, date):
-                cell.number_format = NUMBER_FORMATS[kind]  # openpyxl has set another
+        if self._plain:
+            return
+        indented = column > 1 and across == 1
+        self._dress(cell, Dress(look, kind, textual, turned, indented, ruled))
+        if isinstance(value, str):
+            if value[:1] in tuple("=+-@"):
+                cell.quotePrefix = True  # or editing the cell would turn it into a formula
+            if turned:
+                self._heights[row] = max(self._heights.get(row, 0.0), len(value) * 5.3 + 8.0)
+            else:
+                self._texts.append((row, column, across, value, look))
         if across == 1 and not turned:
             self._note_width(column, value, kind, look)
         if across > 1:
@@ -243,14 +247,20 @@ class Page:
         self._sheet.add_data_validation(rule)
 
     def place_picture(
-        self, png: bytes, row: int, column: int, width_cm: float, height_cm: float
+        self,
+        png: Callable[[], bytes],
+        row: int,
+        column: int,
+        width_cm: float,
+        height_cm: float,
     ) -> int:
         """Lay a picture with its upper left corner on a cell; return the next free row."""
-        picture = Image(io.BytesIO(png))
-        picture.width, picture.height = (
-            round(side / 2.54 * SCREEN_DPI) for side in (width_cm, height_cm)
-        )
-        self._sheet.add_image(picture, f"{get_column_letter(column)}{row}")
+        if not self._plain:
+            picture = Image(io.BytesIO(png()))
+            picture.width, picture.height = (
+                round(side / 2.54 * SCREEN_DPI) for side in (width_cm, height_cm)
+            )
+            self._sheet.add_image(picture, f"{get_column_letter(column)}{row}")
         return self._below(row, height_cm)
 
     def paragraphs(self, row: int, texts: Iterable[str], across: int, look: Look) -> int:
@@ -312,6 +322,8 @@ class Page:
         that row may be filtered and sorted. print_rows : the last row that is printed; the rest of
         a long sheet is for the screen. close : rows stand close, for a list that is long on paper.
         """
+        if self._plain:
+            return
         sheet = self._sheet
         widths = {**{c: w + 1.5 for c, w in self._needs.items()}, **self._fixed}
         for column, width in widths.items():

@@ -14,6 +14,8 @@ import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
+from numbers import Real
 from pathlib import Path
 from typing import Any
 
@@ -47,12 +49,32 @@ _NUMBER = re.compile(r"(?<![A-Z0-9$.])\d+(?:\.\d+)?(?:E[+-]?\d+)?")
 Cells = dict[tuple[int, int], Any]
 
 
-def plan_of_order(path: Path, farm: Farm) -> tuple[Plan, Case]:
+@dataclass(frozen=True)
+class OrderFile:
+    """An order's file, which is read once for all that is asked of it."""
+
+    path: Path
+
+    @cached_property
+    def sheets(self) -> dict[str, Cells]:
+        """The cells of every sheet; raises FarmError where the file cannot be opened."""
+        content = content_of(self.path)
+        try:
+            look_at(content)
+            return _cells_of_content(content)
+        except RefusedPackageError as refused:
+            raise unusable(self.path, str(refused)) from refused
+        except Exception as error:  # openpyxl lets through whatever a damaged part makes of itself
+            why = "the workbook is damaged and cannot be read"
+            raise unusable(self.path, why) from error
+
+
+def plan_of_order(order: OrderFile, farm: Farm) -> tuple[Plan, Case]:
     """Return the plan that an order holds, without checks, and its case; farm : of its inputs.
 
     Raises FarmError where the file holds none.
     """
-    cells = _sheets(path, only=TITLE).get(TITLE, {})
+    cells = order.sheets.get(TITLE, {})
     last: dict[int, int] = {}
     for row, column in cells:
         last[row] = max(last.get(row, 0), column)
@@ -63,20 +85,20 @@ def plan_of_order(path: Path, farm: Farm) -> tuple[Plan, Case]:
     try:
         return plan_of_record(rows, farm)
     except RecordError as error:
-        raise unusable(path, f"{NO_RECORD} ({error})") from error
+        raise unusable(order.path, f"{NO_RECORD} ({error})") from error
 
 
 LISTS_SHEETS = "Contents"
 """No paper is made of it, and it names every sheet: an order may have been written with more."""
 
 
-def hand_written(path: Path, plan: Plan, case: Case) -> HandWritten:
+def hand_written(order: OrderFile, plan: Plan, case: Case) -> HandWritten:
     """Return what was written into the fields of an order's sheets, by the sheets' titles.
 
     plan : its plan, checked. Raises FarmError with every other cell that says something else than
     the plan does.
     """
-    compared = compare_with(path, plan, case)
+    compared = compare_with(order, plan, case)
     titles = {page.name: page.title for page in compared.book.pages}
     hand: dict[str, dict[tuple[int, int], Any]] = {}
     faults = list(compared.gone)
@@ -126,18 +148,18 @@ class Compared:
     """Sheets that are not there any more."""
 
 
-def compare_with(path: Path, plan: Plan, case: Case) -> Compared:
+def compare_with(order: OrderFile, plan: Plan, case: Case) -> Compared:
     """Return where an order's own sheets say something else than its plan, checked, does.
 
     plan : answers the farm that the Input sheets hold, so that they are not compared: a version
     with one column more would write them otherwise.
     """
-    given = _sheets(path)
-    book = order_book(plan, case=case)
+    given = order.sheets
+    book = order_book(plan, case=case, plain=True)
     fields = {page.name: page.fields for page in book.pages}
     edits: list[Edit] = []
     gone: list[Fault] = []
-    for name, cells in _cells_of(book.content()).items():
+    for name, cells in ((sheet.title, _cells_of(sheet)) for sheet in book.sheets):
         if name == LISTS_SHEETS:
             continue
         if name not in given:
@@ -174,34 +196,24 @@ def shown(value: Any) -> str:
     return f"'{text[:60]}'"
 
 
-def _sheets(path: Path, only: str = "") -> dict[str, Cells]:
-    """Return the cells of every sheet of a file, or of one; raises FarmError where it cannot be
-    opened."""
-    content = content_of(path)
-    try:
-        look_at(content)
-        return _cells_of(content, only)
-    except RefusedPackageError as refused:
-        raise unusable(path, str(refused)) from refused
-    except Exception as error:  # openpyxl lets through whatever a damaged part makes of itself
-        raise unusable(path, "the workbook is damaged and cannot be read") from error
-
-
-def _cells_of(content: bytes, only: str = "") -> dict[str, Cells]:
+def _cells_of_content(content: bytes) -> dict[str, Cells]:
     assert openpyxl.DEFUSEDXML, "defusedxml must be installed"
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # parts that are of no concern to a reader of cells
         book = openpyxl.load_workbook(io.BytesIO(content), read_only=True, keep_links=False)
-        sheets: dict[str, Cells] = {}
-        for sheet in (one for one in book.worksheets if only in ("", one.title)):
-            cells: Cells = {}
-            for number, row in enumerate(sheet.iter_rows(values_only=True), start=1):
-                for column, value in enumerate(row, start=1):
-                    if value is not None and value != "":
-                        cells[number, column] = value
-            sheets[sheet.title] = cells
+        sheets = {sheet.title: _cells_of(sheet) for sheet in book.worksheets}
         book.close()
     return sheets
+
+
+def _cells_of(sheet: Any) -> Cells:
+    """Return the cells of a sheet that hold anything."""
+    return {
+        (number, column): value
+        for number, row in enumerate(sheet.iter_rows(values_only=True), start=1)
+        for column, value in enumerate(row, start=1)
+        if value is not None and value != ""
+    }
 
 
 def _differences(due: Cells, given: Cells) -> Iterator[tuple[tuple[int, int], Any, Any]]:
@@ -215,7 +227,7 @@ def _differences(due: Cells, given: Cells) -> Iterator[tuple[tuple[int, int], An
 def _same(was: Any, now: Any) -> bool:
     if isinstance(was, bool) or isinstance(now, bool):
         return was is now
-    if isinstance(was, int | float) and isinstance(now, int | float):
+    if isinstance(was, Real) and isinstance(now, Real):
         return math.isclose(was, now, rel_tol=1e-12, abs_tol=1e-12)
     if isinstance(was, date) and isinstance(now, date):
         return _day(was) == _day(now)

@@ -24,7 +24,7 @@ from ..order.summary import write_summary
 from ..paper.book import PlanBook
 from ..paper.page import HandWritten
 from ..words.case import PLAN_ALONE, Case
-from ..words.orders import priced_orders
+from ..words.orders import orders_to_send
 
 ENDING = ".xlsx"
 ZIP_NAME = "papers.zip"
@@ -54,9 +54,7 @@ def papers_of(
         written[f"{file}{ENDING}"] = book.content()
 
     paper("summary", lambda book: write_summary(book, book.page("Summary"), case))
-    for supplier, lines in priced_orders(plan):
-        if supplier.ordered_before:
-            continue  # what is kept of earlier orders: nobody is sent an order for it
+    for supplier, lines in orders_to_send(plan):
         paper(
             f"purchase order {supplier.name}",
             lambda book, supplier=supplier, lines=lines: write_purchase_order(  # type: ignore[misc]

@@ -12,6 +12,8 @@ from ...models.goods.price import PriceBreak
 from ...models.goods.supplier import Offer
 from .quotation import Quotation, QuotedLine
 
+CARRIED = " (mind: it pays the carriage, which Freight prices once more)"
+
 
 @dataclass(frozen=True)
 class Taken:
@@ -41,11 +43,36 @@ def farm_with(farm: Farm, quotations: Sequence[Quotation]) -> tuple[Farm, tuple[
     """
     taken: list[Taken] = []
     for quotation in quotations:
+        farm, terms = _with_terms(farm, quotation)
         for line in quotation.lines:
-            taken.append(_taken(farm, quotation, line))
-            farm = _with_line(farm, quotation, line)
+            one = _taken(farm, quotation, line)
+            taken.append(replace(one, changes=(*one.changes, *terms)))
+            farm, terms = _with_line(farm, quotation, line), ()
     words = [word for quotation in quotations for word in quotation.proposed]
     return replace(farm, layout_words=(*farm.layout_words, *words)), tuple(taken)
+
+
+def _with_terms(farm: Farm, quotation: Quotation) -> tuple[Farm, tuple[str, ...]]:
+    """Return the farm with a quotation's delivery and payment terms as its supplier's own, and
+    what they change, in words: those of Project stay where they are quoted alike."""
+    if not quotation.lines:
+        return farm, ()
+    project, said = farm.project, []
+    (supplier,) = (s for s in farm.suppliers if s.name == quotation.supplier)
+    new = supplier
+    if (term := quotation.delivery_term) is not None:
+        before = supplier.delivery_term or project.delivery_term
+        if term != before:
+            again = "" if term.buyer_carries or not farm.services else CARRIED
+            said.append(f"delivery term {_word(before)} → {term}{again}")
+            new = replace(new, delivery_term=term)
+    if terms := quotation.payment_terms:
+        was = supplier.payment_terms or project.payment_terms
+        if terms != was:
+            said.append(f"payment terms {was or 'none'} → {terms}")
+            new = replace(new, payment_terms=terms)
+    sellers = tuple(new if one is supplier else one for one in farm.suppliers)
+    return replace(farm, suppliers=sellers), tuple(said)
 
 
 def _with_line(farm: Farm, quotation: Quotation, line: QuotedLine) -> Farm:

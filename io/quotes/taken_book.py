@@ -11,7 +11,7 @@ from openpyxl.utils import get_column_letter
 
 from ...models.farm import Farm
 from ..inputs.template import farm_book
-from ..layout.sheets import QUOTATIONS_TAKEN
+from ..layout.sheets import INSTRUCTIONS, QUOTATIONS_TAKEN
 from ..paper.print_setup import set_print
 from ..paper.style import LINE_POINTS, ROW_RULE, Look, lines_needed
 from ..words.grammar import clean
@@ -41,18 +41,22 @@ LEAD = (
 
 
 def taken_workbook(farm: Farm, taken: Sequence[Taken], quotations: Sequence[Quotation]) -> bytes:
-    """Return the farm's workbook, with what was taken on a sheet in front of its inputs."""
+    """Return the farm's workbook written anew, with what was taken on a sheet in front of its
+    inputs."""
     book = farm_book(farm)
-    _write(book, farm.project.name, taken, quotations)
+    write_taken(book, farm.project.name, taken, quotations)
     stream = io.BytesIO()
     book.save(stream)
     return stream.getvalue()
 
 
-def _write(
+def write_taken(
     book: Workbook, project: str, taken: Sequence[Taken], quotations: Sequence[Quotation]
 ) -> None:
-    page = book.create_sheet(QUOTATIONS_TAKEN, 1)
+    """Write what was taken on a sheet of its own, in front of the inputs."""
+    if QUOTATIONS_TAKEN in book.sheetnames:
+        del book[QUOTATIONS_TAKEN]  # of quotations that were taken before
+    page = book.create_sheet(QUOTATIONS_TAKEN, int(INSTRUCTIONS in book.sheetnames[:1]))
     page.cell(1, 1, QUOTATIONS_TAKEN).font = Font(name="Arial", size=14, bold=True)
     page.cell(2, 1, LEAD).font = _PLAIN
     for number, (heading, width, _) in enumerate(HEADINGS, start=1):

@@ -20,9 +20,24 @@ HOW = (
     "Where its supplier takes goods back, what is kept counts at what giving it back would have "
     "paid, and what was spent before is less that money; carriage back is not counted. "
     "What is ordered now is an order of its own, at today's prices, minimum and order charge. Of "
-    "the earlier campaigns and joins the share of the lines that lie since counts as spent. What a "
+    "the earlier campaigns and joins the share of the lines that lie since counts as spent; "
+    "connectors that are there for the others count here once more, and are not sent for. What a "
     "line costs otherwise is in the goods, the carriage and the vessels, so lines carry no money."
 )
+
+
+def held_words(plan: Plan) -> str:
+    """Return how lines were held as the earlier order has them; "": they were not."""
+    if plan.kept:
+        return f"Every leg group that can be as in {plan.after} is held so."
+    if not plan.change_cost:
+        return ""
+    return (
+        f"Lines are built otherwise than in {plan.after} only where that saves more than "
+        f"{plan.farm.project.currency} {plan.change_cost:,.2f} a line. Leg groups are weighed one "
+        "by one, each put back in turn in the plan found, and all of them at once; groups that are "
+        "worth putting back only some together stay changed. The sum is no part of the cost."
+    )
 
 
 def old_total(plan: Plan) -> float:
@@ -48,6 +63,8 @@ def change_lines(plan: Plan) -> Iterator[str]:
     yield f"  {old_total(plan):>15,.2f}  what that order came to"
     yield f"  {plan.total_cost:>15,.2f}  now: {spent:,.2f} ordered or spent before, the rest to pay"
     yield f"  {more:>+15,.2f}  the difference, which is:"
+    if held := held_words(plan):
+        yield f"  {held}"
     costly = [change for change in plan.changes if change.money]
     others = [change for change in plan.changes if not change.money]
     for change in [*costly, *others][:MOST_TOLD]:

@@ -19,6 +19,7 @@ from .laid_text import laid_words
 from .left_out_text import left_out_line
 from .rests_on import rests_on
 from .risk_text import contingency_label, days_words, risk_words
+from .rival_text import rival_lines
 
 CAUTION = (
     "Caution: a licensed engineer must accept the design values, with pull tests on the site's "
@@ -31,6 +32,8 @@ def plan_summary(plan: Plan) -> str:
     blocks = [_cost(plan), _anchors(plan), _suppliers(plan), _vessels(plan), _standing(plan)]
     if plan.after:
         blocks.insert(1, change_lines(plan))
+    if rivals := tuple(rival_lines(plan)):
+        blocks.insert(-2, iter(rivals))
     if first_price_words(plan.farm):
         blocks.insert(0, iter(first_price_words(plan.farm)))
     if plan.farm.doubts:

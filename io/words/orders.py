@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import Counter
+import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ...models.answer.packing_list import packs_of_offers, units_a_pack
 from ...models.answer.plan import PART_OF_KIND, OrderLine, Part, Plan
@@ -15,6 +15,7 @@ from ...models.goods.item import Item, ItemKind, ItemOffer
 from ...models.goods.price import Scheme
 from ...models.goods.supplier import Supplier
 from ...models.site.project import Project
+from .grammar import listed
 
 KINDS = {
     Part.ANCHORS: "anchor",
@@ -47,6 +48,10 @@ class Line:
     """The item itself; None for connectors, which are no item."""
     in_a_pack: int | None = None
     """How many go in a full pack, as it is handed over."""
+    there: int = 0
+    """Of connectors: so many are there of orders before."""
+    plain: str = ""
+    """Their description without a word of that."""
 
     @property
     def extended(self) -> float:
@@ -61,7 +66,7 @@ def duty_of(project: Project, line: Line) -> float:
 
 def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
     """Yield every supplier that something is bought from, and the lines of its order."""
-    joins = _joins(plan)
+    joins = plan.joins
     for supplier in plan.farm.suppliers:
         lines = [
             line
@@ -70,7 +75,7 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
             for line in order_lines(plan, order)
         ]
         lines += [
-            _join_line(plan.farm, plan.farm.item_by_name[chain], count, supplier)
+            _join_line(plan, plan.farm.item_by_name[chain], count, supplier)
             for chain, count in joins.items()
             if plan.connectors_from(chain) == supplier.name
         ]
@@ -78,17 +83,37 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
             yield supplier, lines
 
 
+def orders_to_send(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
+    """Yield every supplier that is sent an order, and its lines: no goods that are kept of orders
+    before, and no connectors that are there of them."""
+    for supplier, lines in priced_orders(plan):
+        wanted = [line if line.goods is not None else _not_there(line) for line in lines]
+        wanted = [line for line in wanted if line.quantity]
+        if wanted and not supplier.ordered_before:
+            yield supplier, wanted
+
+
+def _not_there(line: Line) -> Line:
+    """Return a line of connectors without those that are there."""
+    return replace(line, quantity=line.quantity - line.there, description=line.plain, there=0)
+
+
 def order_numbers(plan: Plan) -> dict[str, str]:
     """Return supplier → the number that its order begins with: the order's date, and a count.
 
-    The buyer's own numbers may be written over them on the orders.
+    No number is given twice: those of orders that were sent before are passed over. The buyer's own
+    numbers may be written over them on the orders.
     """
     day = plan.farm.project.order_date
     begins = f"{day:%Y%m%d}-" if day is not None else ""
-    return {
-        supplier.name: f"{begins}{number:02}"
-        for number, (supplier, _) in enumerate(priced_orders(plan), start=1)
-    }
+    taken = {sent.number for sent in plan.sent}
+    free = (number for n in itertools.count(1) if (number := f"{begins}{n:02}") not in taken)
+    return {supplier.name: next(free) for supplier, _ in priced_orders(plan)}
+
+
+def sent_before(plan: Plan, supplier: str) -> str:
+    """Return which orders a supplier was sent before, by number and date; "": none."""
+    return listed([str(sent) for sent in plan.sent if sent.supplier == supplier])
 
 
 def order_lines(plan: Plan, order: OrderLine) -> list[Line]:
@@ -175,28 +200,23 @@ def _hs_heading(farm: Farm, item: Item) -> str:
     return (farm.chain_by_name.get(item.name) or farm.rope_by_name[item.name]).hs_heading
 
 
-def _joins(plan: Plan) -> dict[str, int]:
-    """Return the joins to make in each chain; one that costs nothing still needs its link."""
-    parts = {
-        (cut.item, piece.leg, piece.line): piece.parts for cut in plan.cuts for piece in cut.pieces
-    }
-    joins: Counter[str] = Counter()
-    for (chain, _, _), pieces in parts.items():
-        joins[chain] += pieces - 1
-    return {chain: count for chain, count in joins.items() if count}
-
-
-def _join_line(farm: Farm, item: Item, count: int, supplier: Supplier) -> Line:
-    """Return the line for the connectors that join a chain's pieces."""
+def _join_line(plan: Plan, item: Item, count: int, supplier: Supplier) -> Line:
+    """Return the line for the connectors that join a chain's pieces; one that costs nothing is
+    needed all the same."""
+    farm, there = plan.farm, min(plan.connectors.get(item.name, 0), count)
+    told = f"; {there} of them are there of orders before: not to be sent again" if there else ""
     breaking_load = farm.chain_by_name[item.name].breaking_load_kn
     unpriced = "" if item.join_cost else "; no join cost is given: agree it with the supplier"
+    plain = (
+        "connecting link for joining two pieces, as the cutting list shows; as strong as the "
+        f"chain ({breaking_load:g} kN){unpriced}"
+    )
     return Line(
         item=f"Connector for {item.name}",
         part=Part.JOINS,
-        description=(
-            "connecting link for joining two pieces, as the cutting list shows; as strong as the "
-            f"chain ({breaking_load:g} kN){unpriced}"
-        ),
+        there=there,
+        description=plain + told,
+        plain=plain,
         hs_heading=farm.chain_by_name[item.name].hs_heading,
         quantity=count,
         unit="each",

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
-from ..answer.change import Change, ChangeOf
+from ..answer.change import Change, ChangeOf, SentOrder
 from ..answer.plan import Part, Plan
 from ..farm import Farm
 from ..goods.supplier import ORDERED_BEFORE
 from .kept_goods import given_back, with_named_breaks, without_kept
-from .ordered import laid_share, rows_by_line, spent
+from .ordered import connectors_left, laid_share, rows_by_line, spent
 
 NOT_COMPARED = frozenset({"source", "given", "on_hand", "doubts", "origin_file", "whole", "laid"})
 MOST_REASONS = 3
@@ -19,12 +19,18 @@ NO_MONEY = 1e-6
 """What rounding leaves of nothing."""
 
 
-def after_plan(plan: Plan, old: Plan, name: str) -> Plan:
+def after_plan(plan: Plan, old: Plan, name: str, sent: Sequence[SentOrder] = ()) -> Plan:
     """Return a plan with what was spent before it and its changes against the earlier order.
 
-    name : the file of that order.
+    name : the file of that order. sent : the orders that suppliers were sent by it.
     """
-    now = replace(plan, after=name, before=spent(plan.farm, old))
+    now = replace(
+        plan,
+        after=name,
+        before=spent(plan.farm, old),
+        connectors=connectors_left(plan.farm, old),
+        sent=(*old.sent, *sent),
+    )
     return replace(now, changes=tuple(_changes(now, old)))
 
 

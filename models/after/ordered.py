@@ -64,6 +64,16 @@ def spent(farm: Farm, old: Plan) -> dict[Part, float]:
     return found
 
 
+def connectors_left(farm: Farm, old: Plan) -> dict[str, int]:
+    """Return by chain the connectors that an earlier order bought or had, less those of its lines
+    that lie since."""
+    since = {(row.leg, row.line) for row in laid_since(farm, old)}
+    left = Counter(old.connectors) | old.joins  # what it had was not ordered again
+    for cut in old.cuts:
+        left[cut.item] -= sum(p.part > 1 and (p.leg, p.line) in since for p in cut.pieces)
+    return dict(+left)
+
+
 def laid_share(farm: Farm, old: Plan) -> dict[str, float]:
     """Return of every vessel of an earlier order the share of its lines that lie since."""
     lying = {(row.leg, row.line) for row in farm.laid}

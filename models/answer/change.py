@@ -1,8 +1,10 @@
-"""A change against an earlier order: what it was, what it is, and what that costs."""
+"""A change against an earlier order: what it was, what it is, and what that costs; and an order
+that was sent before."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 
 
@@ -40,3 +42,17 @@ class Change:
     def money(self) -> float:
         """What it costs more."""
         return self.purchase + self.freight + self.boat
+
+
+@dataclass(frozen=True)
+class SentOrder:
+    """An order that a supplier was sent: one of an earlier plan, as its sheet then named it."""
+
+    supplier: str
+    number: str
+    day: date | None
+    """Its date; None: it had none."""
+
+    def __str__(self) -> str:
+        """Return how it is named."""
+        return f"{self.number} of {self.day}" if self.day else self.number

@@ -14,7 +14,7 @@ from ..goods.item import ItemKind
 from ..goods.load import LoadPlan, Pack
 from ..standing.holding_evidence import HoldingEvidence
 from ..standing.make_up import Limit, MakeUp
-from .change import Change
+from .change import Change, SentOrder
 from .check_line import CheckLine
 from .left_out import LeftOut
 from .needs import needs_of
@@ -265,6 +265,15 @@ class Plan:
     installed cost, which is what is still to be paid."""
     changes: tuple[Change, ...] = ()
     """Against the earlier order; their money adds up to the difference of the totals."""
+    connectors: Mapping[str, int] = field(default_factory=dict)
+    """By chain, the connectors that earlier orders bought and no line that lies has taken."""
+    sent: tuple[SentOrder, ...] = ()
+    """The orders that suppliers were sent before it, the first ones first."""
+    kept: bool = False
+    """Whether every leg group that could be as in the earlier order was held so."""
+    change_cost: float = 0.0
+    """What a line had to save to be built otherwise than in the earlier order, project currency:
+    a weight in the choice, no part of the cost."""
 
     def with_checks(self, lines: tuple[CheckLine, ...]) -> Plan:
         """Return the plan with the lines of its recheck."""
@@ -299,6 +308,14 @@ class Plan:
         ordered = {line.supplier for line in self.orders if line.item == chain and line.quantity}
         first = (offer.supplier for offer in offers if offer.supplier in ordered)
         return next(first, offers[0].supplier if offers else "")
+
+    @property
+    def joins(self) -> Counter[str]:
+        """How many joins are made in each chain, by the cutting list."""
+        made: Counter[str] = Counter()
+        for cut in self.cuts:
+            made[cut.item] += sum(piece.part > 1 for piece in cut.pieces)
+        return +made
 
     @property
     def total_cost(self) -> float:

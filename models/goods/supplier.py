@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from ..fault import Source
+from ..site.delivery_term import DeliveryTerm
 
 ORDERED_BEFORE = "there already, ordered before"
 """The origin of goods that earlier orders bought and that may be given back."""
@@ -31,6 +32,8 @@ class Supplier:
     """Its own; blank: the project's."""
     returns_share: float = 0.0
     """Of the price paid, what it pays back for goods of an earlier order; 0: it takes none."""
+    delivery_term: DeliveryTerm | None = None
+    """Its own; None: the project's."""
     stood_in: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
     """Fields that hold a stand-in for a fact that the workbook does not state."""
     source: Source | None = field(default=None, compare=False, repr=False)

@@ -98,6 +98,8 @@ class Project:
     payment_terms: str = ""
     approved_by: str = ""
     """Who signs the Summary and the orders."""
+    change_cost: float = 0.0
+    """What building a line otherwise than in an earlier order must save, project currency."""
     pull_test_price: float | None = None
     """What one more pull test costs; None: by vessel hours."""
     charged_days_sure: float | None = None

@@ -15,6 +15,7 @@ import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -27,6 +28,8 @@ from ...models.goods.item import ItemKind, ItemOffer, OfferKey
 from ...models.option import FREE, Option, Rule, What, one_rule
 from ...models.rate import TODAY, Rate, RateKind, Rates
 from ..choices.choices import fittings_needed
+from ..programme.order_programme import OrderProgramme
+from ..programme.purchase import largest_worth_ordering
 from ..repricing.farm_pricer import FarmPricer, PricedOption
 from ..search.settlement import Settlement
 
@@ -252,10 +255,25 @@ class OfferWorthRun:
 
     def _line(self, one: PlanKnown, offer: ItemOffer) -> CostLine:
         """Return what a plan costs along the offer's price: goods, duty and insurance of it."""
+        rated = self._rated(offer, one.settlement.quantities.get(offer.key, 0))
+        return CostLine(one.cost - rated, rated)
+
+    def most_rated(self, offer: ItemOffer) -> float:
+        """Return the most that any plan worth having pays for an offer at the price asked, duty and
+        insurance in."""
+        most = largest_worth_ordering(offer, self._needed.get(offer.item, 0))
+        ends = {min(b.last or most, most) for b in offer.prices.brackets if b.first <= most}
+        return max((self._rated(offer, quantity) for quantity in ends), default=0.0)
+
+    def _rated(self, offer: ItemOffer, quantity: int) -> float:
         project = self.pricing.farm.project
         per_money = 1.0 + goods_duty(project, offer.duty_share) + project.insurance_share
-        rated = offer.goods(one.settlement.quantities.get(offer.key, 0)) * per_money
-        return CostLine(one.cost - rated, rated)
+        return offer.goods(quantity) * per_money
+
+    @cached_property
+    def _needed(self) -> dict[str, int]:
+        """The most units that a plan may need of each item."""
+        return OrderProgramme(self.pricing.farm, self.pricing.choices).most_needed
 
     def _turning(self, offer: ItemOffer) -> tuple[float | None, PlanKnown | None]:
         """Return where the best known plan with the offer meets the least known without it, and
@@ -309,15 +327,19 @@ class OfferWorthRun:
         """Return by what share any plan may be cheaper at an offer's turning than is known: as it
         was proven there, or as the bound on the plan itself says, whichever is less.
 
-        No plan costs less at a multiplier above 1 than at 1, nor, as no part of a cost is below
-        nothing, less than the multiplier's share of it below 1.
+        No plan costs less at a multiplier above 1 than at 1. Below 1 none costs less by more than
+        the multiplier takes off the most that is worth ordering of the offer; nor, as no part of a
+        cost is below nothing, than the multiplier's share.
         """
         proven = self.gaps.get(offer.key, math.inf)
         turning, _ = self._turning(offer)
         if turning is None:
             return proven
         there = min(one.cost for one in self.plans if not self._takes(one, offer))
-        bound = self.base.bound * min(turning, 1.0)
+        bound = self.base.bound
+        if turning < 1:
+            off = (1.0 - turning) * self.most_rated(offer)
+            bound = max(bound * turning, bound - off)
         return min(proven, max(1.0 - bound / there, 0.0)) if there > 0 else proven
 
     def _time_is_up(self, until: float = math.inf) -> bool:

@@ -116,3 +116,37 @@ def test_a_price_changed_on_an_order_is_taken_up_and_listed(
     assert "taken up as the price of" in told.output
     again = _run("price", tmp_path / "new.xlsx", "-o", tmp_path / "same.xlsx")
     assert "taken up" not in again.output
+
+
+@LONG
+def test_what_a_change_has_to_save_stands_on_sheet_terminal_and_page(
+    ordered: tuple[Path, Path], tmp_path: Path
+) -> None:
+    """Tests that the cost of changing a line, of the option or else of Project, is said wherever
+    the order is, that it holds for an order after another only, and that --keep is said too."""
+    farm, order = ordered
+    book = openpyxl.load_workbook(farm)
+    project = book["Project"]
+    (row,) = [r for r in project.iter_rows() if r[0].value == "Cost of changing a line"]
+    row[1].value = 250
+    book.save(tmp_path / "farm.xlsx")
+    for more, said in (
+        (("--after", order), "more than EUR 250.00 a line"),
+        (("--after", order, "--change-cost", 75.5), "more than EUR 75.50 a line"),
+        (("--after", order, "--keep"), "that can be as in order.xlsx is held so"),
+        ((), ""),
+    ):
+        new, page = tmp_path / "new.xlsx", tmp_path / "new.html"
+        told = _run("price", tmp_path / "farm.xlsx", *more, "-o", new, "--page", page, "--force")
+        assert told.exit_code == 0, told.output
+        sheets = {
+            sheet.title: " ".join(str(c.value) for r in sheet.iter_rows() for c in r)
+            for sheet in openpyxl.load_workbook(new).worksheets
+        }
+        if said:
+            assert said in told.output
+            assert said in page.read_text(encoding="utf-8")
+            assert said in sheets["Changes"]
+            assert said in sheets["Summary"]
+        else:
+            assert " a line. Leg groups are weighed" not in told.output + sheets["Summary"]

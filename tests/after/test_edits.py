@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from moorledger.io.order.order_workbook import order_book
 from moorledger.io.papers.edits import Taken, taken_up
-from moorledger.io.papers.order_file import Compared, Edit, compare_with
+from moorledger.io.papers.order_file import Compared, Edit, OrderFile, compare_with
 from moorledger.models.farm import Farm
 from openpyxl import Workbook
 from openpyxl.utils.cell import column_index_from_string, coordinate_from_string
@@ -129,9 +129,9 @@ def test_cells_of_a_file_are_found_as_edits(tmp_path: Path) -> None:
 
     path = order(tmp_path, edit)
     plan, case = read_back(path)
-    found = compare_with(path, plan, case).edits
+    found = compare_with(OrderFile(path), plan, case).edits
     assert [(e.sheet, e.cell, e.was, e.now, e.in_field) for e in found] == [
         (CHAIN, "H13", 660, 440, False),
         ("Laying Work boat", "Q20", None, 60, True),
     ]
-    assert taken_up(compare_with(path, plan, case), plan.farm, plan).refused == ()
+    assert taken_up(compare_with(OrderFile(path), plan, case), plan.farm, plan).refused == ()

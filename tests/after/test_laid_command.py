@@ -70,6 +70,7 @@ def test_filled_rows_become_the_laid_sheet(given: tuple[Path, bytes], tmp_path: 
     result = _run("laid", tmp_path / "laying.xlsx", farm, "-o", after)
     assert result.exit_code == 0, result.output
     assert "2 lines taken over: 2 of 6 lie." in result.output
+    assert "Your workbook, with" in result.output
     first, second = sorted(read_farm(after).laid, key=lambda row: row.tag)
     assert (first.tag, first.pull_kn, first.note) == ("L2/1", None, "signed A. Master")
     assert (second.tag, second.easting_m, second.northing_m) == ("L3/2", 1120.5, 1935.0)

@@ -155,10 +155,10 @@ TYPED: Cells = {
     "Suppliers": [
         ["Supplier", "Origin", "Currency", "Project currency per unit", "Order charge",
          "Lead time (days)", "Duty (%)", "Price factor", "Address", "Contact", "Payment terms",
-         "Returns (%)"],
+         "Returns (%)", "Delivery term"],
         ["Supplier A", "port a", "USD", 0.9, 100, 30, 5, 1.03, "Quay 1, Port A", "desk A",
-         "60 days", None],
-        ["Supplier B", "Port B", "EUR", 1, None, None, None, None, None, None, None, None],
+         "60 days", None, None],
+        ["Supplier B", "Port B", "EUR", 1, *[None] * 9],
     ],
     "Map": [
         ["Supplier", "Their word", "Our word", "Their unit", "File name"],

@@ -19,6 +19,7 @@ from moorledger.models.answer.quantity_asked import QuantityAsked
 from moorledger.models.farm import Farm
 from moorledger.models.fault import Severity
 from moorledger.models.goods.price import PriceBreak
+from moorledger.models.site.delivery_term import DeliveryTerm
 from openpyxl import load_workbook
 
 from tests.farms.small_farm import ANCHOR, CHAIN, ROPE, SHACKLE, SUPPLIER, farm_with
@@ -166,3 +167,25 @@ def test_a_second_supplier_becomes_a_rival(tmp_path: Path) -> None:
     assert {b.supplier for b in anew.price_breaks} == {SUPPLIER.name}
     assert {word.supplier for word in anew.layout_words} == {layout.supplier}
     assert [one.old_price for one in taken] == [None, None]
+
+
+def test_terms_quoted_become_the_suppliers_own(tmp_path: Path) -> None:
+    """Tests delivery and payment terms of an answer: they stand on Suppliers and on the purchase
+    order, what they change is told once; those of Project, quoted alike, change nothing."""
+    project = replace(FARM.project, delivery_term=DeliveryTerm.FCA, payment_terms="30 days net")
+    farm = replace(FARM, project=project)
+    alike = read_quotation(filled(tmp_path, B9="FCA", B10="30 days net"), farm)
+    anew, taken = taken_up(farm, [alike])
+    assert anew.suppliers == farm.suppliers
+    assert not any("term" in change for one in taken for change in one.changes)
+    other = read_quotation(filled(tmp_path, B9="DAP", B10="half with the order"), farm)
+    anew, taken = taken_up(farm, [other])
+    seller = next(s for s in anew.suppliers if s.name == SUPPLIER.name)
+    assert (seller.delivery_term, seller.payment_terms) == (DeliveryTerm.DAP, "half with the order")
+    told = [change for one in taken for change in one.changes if "term" in change]
+    assert len(told) == 2
+    assert told[0].startswith("delivery term FCA → DAP (mind: it pays the carriage")
+    assert told[1] == "payment terms 30 days net → half with the order"
+    path = tmp_path / "terms.xlsx"
+    path.write_bytes(taken_workbook(anew, taken, [other]))
+    assert read_farm(path).suppliers == anew.suppliers

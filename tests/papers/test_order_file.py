@@ -15,7 +15,7 @@ import pytest
 from moorledger.io.inputs.plan_record import TITLE
 from moorledger.io.inputs.records import RecordError, record_of, rows_of
 from moorledger.io.order.order_workbook import plan_workbook
-from moorledger.io.papers.order_file import hand_written, plan_of_order
+from moorledger.io.papers.order_file import OrderFile, hand_written, plan_of_order
 from moorledger.io.papers.readers import papers_of
 from moorledger.io.reading.workbook import read_farm
 from moorledger.io.words.case import Case, OptionCost
@@ -55,7 +55,7 @@ def order(folder: Path, edit: Callable[[Workbook], None] | None = None) -> Path:
 
 def read_back(path: Path) -> tuple[Plan, Case]:
     """Return what an order says, its checks those of the example."""
-    plan, case = plan_of_order(path, read_farm(path))
+    plan, case = plan_of_order(OrderFile(path), read_farm(path))
     return plan.with_checks(example_plan().checks), case
 
 
@@ -65,7 +65,7 @@ def test_an_order_holds_its_plan_and_its_case_whole(tmp_path: Path) -> None:
     assert plan == example_plan()
     assert case == CASE
     path = tmp_path / "order.xlsx"
-    assert hand_written(path, plan, case) == {}
+    assert hand_written(OrderFile(path), plan, case) == {}
 
 
 @LONG
@@ -73,7 +73,7 @@ def test_the_sample_comes_back_from_its_order(sample_plan: Plan, tmp_path: Path)
     """Load plans, trips, joined chain and floats of sixteen digits are the same after a round."""
     path = tmp_path / "order.xlsx"
     path.write_bytes(plan_workbook(sample_plan))
-    plan, _ = plan_of_order(path, read_farm(path))
+    plan, _ = plan_of_order(OrderFile(path), read_farm(path))
     assert replace(plan, checks=sample_plan.checks) == sample_plan
 
 
@@ -114,7 +114,7 @@ def test_what_a_hand_writes_in_fields_goes_on_the_papers(tmp_path: Path) -> None
 
     path = order(tmp_path, by_hand)
     plan, case = read_back(path)
-    hand = hand_written(path, plan, case)
+    hand = hand_written(OrderFile(path), plan, case)
     papers = papers_of(plan, case, hand)
     (plates,) = sheets(papers["purchase order Plate works.xlsx"]).values()
     assert cell_beside(plates, "Order number") == "PO-77"
@@ -147,7 +147,7 @@ def test_what_would_be_another_plan_is_refused_by_cell(
     path = order(tmp_path, edit)
     plan, case = read_back(path)
     with pytest.raises(FarmError, match="price this workbook again") as refused:
-        hand_written(path, plan, case)
+        hand_written(OrderFile(path), plan, case)
     faults = [fault for fault in refused.value.faults if fault.sheet == sheet]
     assert [fault.cell for fault in faults] == [cell]
     assert told in str(faults[0])
@@ -163,10 +163,10 @@ def test_a_sheet_taken_out_is_refused(tmp_path: Path) -> None:
     path = order(tmp_path, without("Kit list"))
     plan, case = read_back(path)
     with pytest.raises(FarmError, match="Kit list: the sheet is gone"):
-        hand_written(path, plan, case)
+        hand_written(OrderFile(path), plan, case)
     path = order(tmp_path, without(TITLE))
     with pytest.raises(FarmError, match="Plan record"):
-        plan_of_order(path, read_farm(path))
+        plan_of_order(OrderFile(path), read_farm(path))
 
 
 @LONG
@@ -196,4 +196,4 @@ def test_an_order_saved_by_another_program_is_still_read(tmp_path: Path) -> None
     assert openpyxl.load_workbook(io.BytesIO(saved.read_bytes())).sheetnames
     plan, case = read_back(saved)
     assert plan == example_plan()
-    assert hand_written(saved, plan, case) == {}
+    assert hand_written(OrderFile(saved), plan, case) == {}

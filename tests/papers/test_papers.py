@@ -11,9 +11,16 @@ from datetime import date
 
 import openpyxl
 import pytest
+from moorledger.io.buying.purchase_order import DATE_CELL, NUMBER_CELL, sent_by, title_of
+from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.papers.readers import file_name, papers_of, zip_of
+from moorledger.io.words.orders import order_numbers
+from moorledger.models.after.changes import after_plan
+from moorledger.models.answer.change import SentOrder
 from moorledger.models.answer.plan import Plan
 from moorledger.models.goods.supplier import Offer
+from moorledger.models.site.delivery_term import DeliveryTerm
+from moorledger.models.site.laid_line import LaidLine
 
 from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_plan
 from tests.papers.written_papers import (
@@ -361,3 +368,64 @@ def test_two_suppliers_whose_names_make_one_file_have_two_papers() -> None:
     plan = example_plan(plate_supplier="Chain: store")
     names = [name for name in papers_of(plan) if name.startswith("purchase order")]
     assert sorted(names) == ["purchase order Chain store 2.xlsx", "purchase order Chain store.xlsx"]
+
+
+def test_an_order_after_another_says_what_it_is_in_addition_to() -> None:
+    """Tests that a second order to a supplier names the first as a hand numbered it, has a number
+    of its own, and that a supplier that was sent none is told of none."""
+    first = example_plan()
+    plates = title_of("Plate works")
+    sent = sent_by(first, {plates: {NUMBER_CELL: "PO-77", DATE_CELL: date(2026, 3, 2)}})
+    numbers = order_numbers(first)
+    assert SentOrder("Plate works", "PO-77", date(2026, 3, 2)) in sent
+    assert SentOrder("Chain store", numbers["Chain store"], date(2031, 3, 1)) in sent
+    second = replace(first, sent=(*sent, SentOrder("Plate works", "PO-80", None)))
+    assert not set(order_numbers(second).values()) & {order.number for order in sent}
+    papers = papers_of(second)
+    told = text_of(papers["purchase order Plate works.xlsx"])
+    assert "In addition to order PO-77 of 2026-03-02 and PO-80, which stands" in told
+    store = text_of(papers["purchase order Chain store.xlsx"])
+    assert f"In addition to order {numbers['Chain store']} of 2031-03-01, which stands" in store
+    assert "In addition" not in text_of(papers_of(first)["purchase order Plate works.xlsx"])
+
+
+def test_connectors_of_orders_before_are_not_asked_for_again() -> None:
+    """Tests by hand: the example's one join, in line 3 of north, was ordered with it; an order
+    after it asks for none, and where that line lies since, its connector is gone with it."""
+    first = example_plan()
+    chain = "Chain 20"
+    assert first.joins == {chain: 1}
+    paper = "purchase order Chain store.xlsx"
+    assert "Connector for" in text_of(papers_of(first)[paper])
+    again = after_plan(first, first, "order.xlsx")
+    assert again.connectors == {chain: 1}
+    assert "Connector for" not in text_of(papers_of(again)[paper])
+    assert "1 of them are there of orders before" in text_of(plan_workbook(again))
+    joins_alone = replace(again, orders=())
+    assert paper not in papers_of(joins_alone)
+    assert "Chain store" not in {sent.supplier for sent in sent_by(joins_alone, {})}
+    lies = LaidLine("north", 3, "Plate 150", chain, 20.0, 1, "Rope 40", 60.0)
+    laid = replace(first, farm=replace(first.farm, laid=(lies,)))
+    assert after_plan(laid, first, "order.xlsx").connectors == {}
+    spare = replace(first, connectors={chain: 3})  # of which one join took none from a new order
+    assert after_plan(laid, spare, "order.xlsx").connectors == {chain: 2}
+
+
+def test_a_suppliers_own_delivery_term_stands_on_its_order() -> None:
+    """Tests that a supplier's term comes before the project's, on its own order only, with the
+    place that it names."""
+    plan = example_plan()
+    own = tuple(
+        replace(s, delivery_term=DeliveryTerm.DAP) if s.name == "Chain store" else s
+        for s in plan.farm.suppliers
+    )
+    project = replace(plan.farm.project, delivery_term=DeliveryTerm.FCA, delivery_place="The quay")
+    farm = replace(plan.farm, suppliers=own, project=project)
+    papers = papers_of(replace(plan, farm=farm))
+    for supplier, term, place in (
+        ("Chain store", "DAP Delivered at Place", "The quay"),
+        ("Plate works", "FCA Free Carrier", "East port"),
+    ):
+        (sheet,) = sheets(papers[f"purchase order {supplier}.xlsx"]).values()
+        assert cell_beside(sheet, "Delivery term") == term
+        assert cell_beside(sheet, "At the named place") == place
