@@ -36,9 +36,13 @@ BASE_SHARE = 0.4
 """Of the time, for the farm as it is."""
 
 LEAST_S = 1.0
-"""Seconds that each search is given at least, the choices enumerated."""
+"""Seconds that each price is given at least, the choices enumerated: enough for the known plans as
+they then may be built, and too few for a search."""
 
-JOINT_SHARE = 0.6
+SEARCH_S = 4.0
+"""Seconds that a search is given at least; with less left none begins."""
+
+JOINT_SHARE = 0.5
 """Of the time then left, for the farm with three more tests of all."""
 
 
@@ -60,7 +64,8 @@ class Supposed:
     """One price: the farm with so many more tests, and the lines to start from."""
 
     farm: Farm
-    start: tuple[BuiltLines, ...]
+    starts: tuple[tuple[BuiltLines, ...], ...]
+    """Of the plan as it is, and of that with more tests of all."""
     gap: float
     solver: str
     workers: int
@@ -91,7 +96,10 @@ def next_tests(
 
     Three more of all of them at once are priced first: what that saves, no test by itself saves
     more than, and where it saves nothing that is found, none is priced by itself. Else three more
-    of each, and fewer where three save. Raises NoPlanError where the farm as it is has no plan.
+    of each, and fewer where three save: first by the plans known, as they may then be built, so
+    that none is left without a price; then by a search each, as far as the time goes, the most
+    hopeful first and last those whose best case, by what is proven, cannot pay for the tests.
+    Raises NoPlanError where the farm as it is has no plan.
     """
     began = time.perf_counter()
     farm = pricer.farm
@@ -107,25 +115,45 @@ def next_tests(
     if base.settlement is None:
         raise NoPlanError(base.why)
     places = places_to_test(farm)
-    start = lines_of(base.settlement)
+    starts = [lines_of(base.settlement)]
     found: dict[tuple[PlaceToTest, int], SupposedCost] = {}
 
-    def cost_of(farms: Sequence[Farm], share: float) -> list[SupposedCost]:
-        left = time_limit_s - (time.perf_counter() - began)
-        seconds = max(left * share, LEAST_S)
-        gap, solver, workers = pricer.gap, pricer.solver, pricer.workers or 1
-        tasks = [Supposed(one, start, gap, solver, workers, seconds) for one in farms]
-        return crew.results(supposed_cost, tasks)
+    def left() -> float:
+        return time_limit_s - (time.perf_counter() - began)
 
-    def solve(wanted: Sequence[tuple[PlaceToTest, int]]) -> None:
-        """Price these in turn, as many at a time as there are workers, until the time is up."""
+    def costs_of(farms: Sequence[Farm], seconds: float) -> list[SupposedCost]:
+        gap, solver, workers = pricer.gap, pricer.solver, pricer.workers or 1
+        known = tuple(starts)
+        return crew.results(
+            supposed_cost, [Supposed(one, known, gap, solver, workers, seconds) for one in farms]
+        )
+
+    def solve(wanted: Sequence[tuple[PlaceToTest, int]], least_s: float) -> None:
+        """Price these in turn, as many at a time as there are workers, until the time is up.
+
+        least_s : with less time than this left none begins; 0: by the known plans alone.
+        """
         for first in range(0, len(wanted), crew.size):
-            if time.perf_counter() - began > time_limit_s:
+            if left() <= least_s:
                 break
             now = wanted[first : first + crew.size]
             farms = [_supposed(farm, place, more) for place, more in now]
             share = crew.size / (len(wanted) - first + crew.size)
-            found.update(zip(now, cost_of(farms, share), strict=True))
+            seconds = max(left() * share, least_s) if least_s else 0.0
+            found.update(zip(now, costs_of(farms, seconds), strict=True))
+
+    def priced(wanted: Sequence[tuple[PlaceToTest, int]]) -> None:
+        solve(wanted, 0.0)
+        known = [key for key in wanted if key in found]
+        known.sort(key=lambda key: found[key].cost - price_of_tests(farm, key[0].anchor, key[1]))
+        hopeful = [key for key in known if may_pay(*key)]
+        solve(hopeful, SEARCH_S)
+        solve([key for key in known if key not in hopeful], SEARCH_S)
+
+    def may_pay(place: PlaceToTest, more: int) -> bool:
+        """Tell whether the best case by what is proven is more than the tests cost."""
+        bound = max(together.bound if place in joint else -np.inf, found[place, more].bound)
+        return base.cost - bound > price_of_tests(farm, place.anchor, more)
 
     raising = [place for place in places if place.raises]
     # Of these the farm with three more of all is one where every make-up of each alone may be.
@@ -134,13 +162,16 @@ def next_tests(
     apart = raising
     if not stopped:
         if joint:
-            (together,) = cost_of([_with_all(farm, joint)], JOINT_SHARE)
+            seconds = max(left() * JOINT_SHARE, LEAST_S)
+            (together,) = costs_of([_with_all(farm, joint)], seconds)
+            starts.append(together.lines)
+            start_from(pricer, together.lines)
+            base = pricer.bettered(base)  # what was only a better search is no saving
         saving = together.cost < base.cost * (1 - ROUNDING)
         apart = [place for place in raising if saving or place not in joint]
-        apart.sort(key=lambda place: -_laid(farm, place, together.lines or start))
-        solve([(place, MOST) for place in apart])
+        priced([(place, MOST) for place in apart])
         fewer = [(p, more) for p in apart if (p, MOST) in found for more in range(1, MOST)]
-        solve([key for key in fewer if _may_save(*key, found[key[0], MOST].cost, base.cost)])
+        priced([key for key in fewer if _may_save(*key, found[key[0], MOST].cost, base.cost)])
     for cost in (together, *found.values()):
         start_from(pricer, cost.lines)
     base = pricer.bettered(base)
@@ -164,13 +195,6 @@ def _supposed(farm: Farm, place: PlaceToTest, more: int) -> Farm:
     return supposed
 
 
-def _laid(farm: Farm, place: PlaceToTest, lines: Sequence[BuiltLines]) -> int:
-    """Return how many lines of a plan are laid with the anchor of a place on its seabed."""
-    legs = {number for number, leg in enumerate(farm.legs) if leg.seabed == place.seabed}
-    anchor = [model.name for model in farm.anchors].index(place.anchor)
-    return sum(line.count for line in lines if line.place[0] in legs and line.place[2] == anchor)
-
-
 def _with_all(farm: Farm, places: Sequence[PlaceToTest]) -> Farm:
     """Return the farm with the most tests more of every one of these places."""
     for place in places:
@@ -185,7 +209,8 @@ def supposed_cost(asked: Supposed) -> SupposedCost:
         pricer = FarmPricer(asked.farm, gap=asked.gap, solver=asked.solver, workers=asked.workers)
     except FarmError as error:
         return SupposedCost(np.inf, -np.inf, (), "; ".join(str(f) for f in error.faults[:1]))
-    start_from(pricer, asked.start)
+    for start in asked.starts:
+        start_from(pricer, start)
     left = asked.seconds - (time.perf_counter() - began)
     priced = pricer.price(time_limit_s=max(left, LEAST_S))
     lines = () if priced.settlement is None else lines_of(priced.settlement)
@@ -243,8 +268,9 @@ def _row(
     options = []
     for more in range(1, MOST + 1):
         saves = None
+        same = place.most_is_highest or (place, more) in found
         priced = found.get((place, more), found.get((place, MOST), NOTHING_KNOWN))
-        bound = max(priced.bound, bound_of_all)
+        bound = max(priced.bound if same else -np.inf, bound_of_all)
         # The plan as it is stays one where the holding falls nowhere.
         floor = 0.0 if place.never_less[more - 1] else -np.inf
         if (place, more) in found and priced.lines:
