@@ -95,10 +95,6 @@ PROJECT = InputSheet(
           "% of design tension", range=Bounds(0, 3), measure="of design tension"),
         C("Setting pull held", "setting_pull_held_min", "How long the setting pull is held, its "
           "reading settled", unit="min", range=MINUTES, basis="NAVFAC MO-124, Appendix E"),
-        C("Setting pull raises holding", "setting_pull_counts", "Whether an anchor alone on its "
-          "line is relied on for more once it has stood its setting pull; for the licensed "
-          "engineer to decide, not of clay that sets up after the pull nor against cyclic load",
-          K.YES_NO, basis=OURS),
         C("Spare anchors", "spare_anchor_share", "Bought beyond those laid", K.PERCENT, "%",
           range=SHARE, measure="of those laid"),
         C("Container stowage", "container_stowage_share",
@@ -142,6 +138,10 @@ PROJECT = InputSheet(
           "worn chain are counted", unit="years", range=Bounds(0, 100)),
         C("Discount rate", "discount_rate", "A year's interest on what replacements cost",
           K.PERCENT, "%", range=Bounds(0, 1), measure="a year"),
+        C("Setting pull raises holding", "setting_pull_counts", "Whether an anchor alone on its "
+          "line is relied on for more once it has stood its setting pull; for the licensed "
+          "engineer to decide, not of clay that sets up after the pull nor against cyclic load",
+          K.YES_NO, basis=OURS),
     ),
     absent="every setting is its default", settings=True,
 )
