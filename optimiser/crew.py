@@ -16,6 +16,9 @@ from .failures import SolverFailedError
 Task = TypeVar("Task")
 Result = TypeVar("Result")
 
+Done = Callable[[int, int], object]
+"""Called with (how many are done, of how many) as each task's result comes in."""
+
 TRIALS = 4
 """Times that tasks are handed out, where workers are lost."""
 
@@ -27,8 +30,13 @@ class Crew(Protocol):
     def size(self) -> int:
         """How many are worked at a time."""
 
-    def results(self, function: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
-        """Return the result of every task, in their order."""
+    def results(
+        self,
+        function: Callable[[Task], Result],
+        tasks: Sequence[Task],
+        told: Done | None = None,
+    ) -> list[Result]:
+        """Return the result of every task, in their order; told : hears of each."""
 
 
 @dataclass(frozen=True)
@@ -37,9 +45,18 @@ class Alone:
 
     size: int = 1
 
-    def results(self, function: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
-        """Return the result of every task, in their order."""
-        return [function(task) for task in tasks]
+    def results(
+        self,
+        function: Callable[[Task], Result],
+        tasks: Sequence[Task],
+        told: Done | None = None,
+    ) -> list[Result]:
+        """Return the result of every task, in their order; told : hears of each."""
+        found: list[Result] = []
+        for task in tasks:
+            found.append(function(task))
+            _tell(told, len(found), len(tasks))
+        return found
 
 
 ONE = Alone()
@@ -51,8 +68,13 @@ class Processes:
 
     size: int
 
-    def results(self, function: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
-        """Return the result of every task, in their order.
+    def results(
+        self,
+        function: Callable[[Task], Result],
+        tasks: Sequence[Task],
+        told: Done | None = None,
+    ) -> list[Result]:
+        """Return the result of every task, in their order; told : hears of each.
 
         Raises SolverFailedError where workers are lost again and again.
         """
@@ -66,7 +88,9 @@ class Processes:
             pool = joblib.Parallel(n_jobs=self.size, batch_size=1, return_as="generator_unordered")
             calls = (joblib.delayed(_numbered)(function, n, tasks[n]) for n in left)
             try:
-                done.update(pool(calls))  # what is done is kept where a worker is then lost
+                for number, result in pool(calls):
+                    done[number] = result  # what is done is kept where a worker is then lost
+                    _tell(told, len(done), len(tasks))
             except joblib.externals.loky.process_executor.BrokenProcessPool:
                 continue
         if len(done) < len(tasks):
@@ -85,10 +109,19 @@ class Cluster:
         """How many tasks its workers take at a time."""
         return max(sum(int(threads) for threads in self.client.nthreads().values()), 1)
 
-    def results(self, function: Callable[[Task], Result], tasks: Sequence[Task]) -> list[Result]:
-        """Return the result of every task, in their order; the scheduler hands a lost worker's
-        tasks to another."""
+    def results(
+        self,
+        function: Callable[[Task], Result],
+        tasks: Sequence[Task],
+        told: Done | None = None,
+    ) -> list[Result]:
+        """Return the result of every task, in their order; told : hears of each. The scheduler
+        hands a lost worker's tasks to another."""
+        from distributed import as_completed
+
         futures = [self.client.submit(function, task, pure=False, retries=TRIALS) for task in tasks]
+        for number, _ in enumerate(as_completed(futures), start=1):
+            _tell(told, number, len(tasks))
         return list(self.client.gather(futures))
 
 
@@ -110,6 +143,11 @@ def crew_of(jobs: int, cluster: str) -> Crew:
         except (OSError, TimeoutError, ValueError) as error:
             raise SolverFailedError(f"no Dask scheduler answers at {cluster}: {error}") from None
     return Processes(jobs) if jobs > 1 else ONE
+
+
+def _tell(told: Done | None, done: int, of: int) -> None:
+    if told is not None:
+        told(done, of)
 
 
 def _numbered(function: Callable[[Task], Result], number: int, task: Task) -> tuple[int, Result]:

@@ -113,6 +113,7 @@ def breakeven(
                     time_limit_s=time_limit,
                     progress=watch.about,
                     crew=crew_of(jobs or 1, cluster or "") if jobs or cluster else None,
+                    done=watch.shared,
                 )
             except PlanFaultError as error:
                 watch.clear()

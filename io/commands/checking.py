@@ -285,7 +285,13 @@ def worth_of_tests(
     """Return what more tests are worth, or end with the exit code and why nobody knows."""
     with _watched(pricing.farm, "no plan to hold tests against: ") as watch:
         crew = crew_of(jobs or 1, cluster or "")
-        return next_tests(pricing, time_limit_s=time_limit, progress=watch.about, crew=crew)
+        return next_tests(
+            pricing,
+            time_limit_s=time_limit,
+            progress=watch.about,
+            crew=crew,
+            done=watch.shared,
+        )
 
 
 @contextmanager

@@ -94,7 +94,7 @@ def compare(
             try:
                 if jobs or cluster:
                     crew = crew_of(jobs or 1, cluster or "")
-                    found = compare_apart(pricing, crew, time_limit_s=seconds)
+                    found = compare_apart(pricing, crew, time_limit_s=seconds, done=watch.shared)
                 else:
                     found = compared(pricing, time_limit_s=seconds, progress=watch.about)
                 if with_reasons and found.base.plan is not None and not watch.asked:

@@ -7,6 +7,8 @@ from pathlib import Path
 import click
 
 from ...optimiser.bargaining.offer_worth import offer_worths
+from ...optimiser.bargaining.offers_apart import offer_worths_apart
+from ...optimiser.crew import crew_of
 from ...optimiser.failures import PlanFaultError, SolverFailedError
 from ...optimiser.repricing.farm_pricer import FarmPricer
 from ...optimiser.solvers.cbc_process import end_all
@@ -16,7 +18,17 @@ from ..plan_page import plan_page
 from ..told.offer_text import offers_text
 from ..told.plan_text import CAUTION
 from .exit_codes import CHECK_FAILED, NO_PLAN, SOLVER_FAILED
-from .terms import beside, end, faults_told, read_and_warn, refuse_targets, save, searched, workbook
+from .terms import (
+    beside,
+    end,
+    faults_told,
+    read_and_warn,
+    refuse_targets,
+    save,
+    searched,
+    shared_out,
+    workbook,
+)
 from .watch import Watch
 
 
@@ -40,12 +52,15 @@ from .watch import Watch
     type=click.Path(path_type=Path),
     help="Also write the case as one HTML page, with the offers compared in it.",
 )
+@shared_out
 @searched
 def offers(
     workbook: Path,
     output: Path | None,
     order_file: Path | None,
     page_file: Path | None,
+    jobs: int | None,
+    cluster: str | None,
     gap: float,
     time_limit: float,
     solver: str | None,
@@ -69,7 +84,16 @@ def offers(
         with Watch(farm.project.currency, give_up=end_all) as watch:
             pricing = FarmPricer(farm, gap=gap, solver=solver or "", workers=workers or 0)
             try:
-                found = offer_worths(pricing, time_limit_s=time_limit, progress=watch.about)
+                if jobs or cluster:
+                    found = offer_worths_apart(
+                        pricing,
+                        crew_of(jobs or 1, cluster or ""),
+                        time_limit_s=time_limit,
+                        progress=watch.about,
+                        done=watch.shared,
+                    )
+                else:
+                    found = offer_worths(pricing, time_limit_s=time_limit, progress=watch.about)
             except ValueError as error:
                 watch.clear()
                 end(NO_PLAN, f"{error}; allow more time (--time-limit)")

@@ -47,6 +47,12 @@ class Watch:
         self._what = f"{what}: "
         return self(cost, bound)
 
+    def shared(self, done: int, of: int) -> None:
+        """Show how many of the prices are done that several processes share."""
+        if self._shown:
+            seconds = time.perf_counter() - self._began
+            self._show(f"{seconds:6.1f} s: {done} of {of} priced")
+
     def __enter__(self) -> Watch:
         with contextlib.suppress(ValueError):  # not the main thread: signals are not ours
             self._before = signal.signal(signal.SIGINT, self._interrupted)

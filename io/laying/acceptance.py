@@ -6,7 +6,7 @@ from ...models.risk.acceptance import SURE_OF_SPARES, AcceptancePull, Spares, ac
 from ..paper.book import PlanBook
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
-from ..words.cautions import CAUTIONS
+from ..words.cautions import CAUTIONS, pull_words
 from ..words.kinds import NumberKind
 
 HEADING_ROW = 5
@@ -15,6 +15,7 @@ PULLS = (
     SheetColumn("Leg", widest=16),
     SheetColumn("Anchor", widest=22),
     SheetColumn("Seabed", widest=18),
+    SheetColumn("Pull", widest=10),
     SheetColumn("Anchors pulled", NumberKind.COUNT),
     SheetColumn("Pull (kN)", NumberKind.FORCE_KN),
     SheetColumn("Median holding (kN)", NumberKind.FORCE_KN),
@@ -27,6 +28,7 @@ SPARES = (
     SheetColumn("Anchor", widest=22),
     SheetColumn("", widest=22),
     SheetColumn("", widest=18),
+    SheetColumn("", widest=10),
     SheetColumn("Anchors pulled", NumberKind.COUNT),
     SheetColumn("Chance not known", NumberKind.COUNT),
     SheetColumn("Fail on average", NumberKind.FACTOR),
@@ -36,18 +38,24 @@ ACROSS = len(PULLS)
 
 READ = (
     "Each anchor is taken to feel the whole setting pull, with full line and ground chain: the "
-    "pull at the vessel must be such. Its holding is log-normal about the median of its tests, or"
-    " of a mean law, with the scatter relied on; where only a declared value or a lower law backs"
-    " it, the chance is not known. Replacements are taken to hold. The value after the pull is "
-    "information for the engineer: no limit here uses it. It says nothing of clay that sets up "
-    "after the pull, nor of what cyclic load takes away."
+    "pull at the vessel must be such. Its holding is log-normal about the median of its tests, or "
+    "of a mean law, with the scatter relied on; where only a declared value or a lower law backs "
+    "it, the chance is not known. Recorded: a pull that was made and held. It is a stopped test "
+    "in that median; the chance is of such an anchor before its pull, and the spares are for the "
+    "pulls planned. Replacements are taken to hold. The value after the pull says nothing of clay "
+    "that sets up after it, nor of what cyclic load takes away."
+)
+
+INFORMATION = (
+    "It is information for the engineer: no limit here uses it, unless Project says so "
+    "(Setting pull raises holding)."
 )
 
 
 def write_acceptance(book: PlanBook) -> None:
-    """Write the sheet, where a setting pull is planned."""
+    """Write the sheet, where a setting pull is planned or recorded."""
     plan = book.plan
-    pulls, spares = acceptance_pulls(plan.farm, plan.assignments)
+    pulls, spares = acceptance_pulls(plan.farm, plan.assignments, plan.laid)
     if not pulls:
         return
     page = book.page("Acceptance pulls")
@@ -58,17 +66,20 @@ def write_acceptance(book: PlanBook) -> None:
         of=project.name,
         across=ACROSS,
     )
-    page.put(3, 1, READ, look=Look.NOTE, across=ACROSS)
+    used = pull_words(plan.farm) or INFORMATION
+    page.put(3, 1, f"{READ} {used}", look=Look.NOTE, across=ACROSS)
     table = page.table(HEADING_ROW, PULLS, [_pull(pull) for pull in pulls])
-    row = table.next_row + 1
-    page.put(row, 1, "Spares to have on board", look=Look.SECTION, across=ACROSS)
-    below = page.table(row + 1, SPARES, [_spare(one) for one in spares]).next_row
+    below = table.next_row
+    if spares:
+        page.put(below + 1, 1, "Spares to have on board", look=Look.SECTION, across=ACROSS)
+        below = page.table(below + 2, SPARES, [_spare(one) for one in spares]).next_row
     page.paragraphs(below + 1, CAUTIONS, ACROSS, Look.STRONG)
     page.finish(project.name, heading_row=HEADING_ROW, freeze=False)
 
 
 def _pull(pull: AcceptancePull) -> tuple[Value, ...]:
-    named = (pull.leg, pull.anchor, pull.seabed, pull.anchors, pull.pull_kn)
+    made = "recorded" if pull.recorded else "planned"
+    named = (pull.leg, pull.anchor, pull.seabed, made, pull.anchors, pull.pull_kn)
     if pull.spread is None:
         return (*named, None, None, None, None, None)
     return (
@@ -83,4 +94,4 @@ def _pull(pull: AcceptancePull) -> tuple[Value, ...]:
 
 def _spare(one: Spares) -> tuple[Value, ...]:
     spares = one.spares or (None,) * len(SURE_OF_SPARES)
-    return (one.anchor, "", "", one.pulled, one.unknown, one.expected, *spares)
+    return (one.anchor, "", "", "", one.pulled, one.unknown, one.expected, *spares)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from ...models.farm import Farm
 from ...models.risk.chain_years import ChainYears, chain_years, present_worth
 from ...models.site.project import Project
@@ -15,7 +17,7 @@ HEADING_ROW = 5
 
 
 def write_chain_life(book: PlanBook) -> None:
-    """Write the sheet, where a rate of wear is stated."""
+    """Write the sheet, where a rate of wear is stated or measured."""
     plan = book.plan
     project = plan.farm.project
     years = chain_years(plan)
@@ -27,7 +29,10 @@ def write_chain_life(book: PlanBook) -> None:
         SheetColumn("Lines", NumberKind.COUNT),
         SheetColumn("Diameter (mm)", NumberKind.FACTOR),
         SheetColumn("Least diameter (mm)", NumberKind.FACTOR),
+        SheetColumn("Wear (mm a year)", NumberKind.FINE),
+        SheetColumn("Rate", widest=10),
         SheetColumn("Years to the limit", NumberKind.LENGTH_M),
+        SheetColumn("Worn on", NumberKind.DATE),
         SheetColumn(f"Replacing one line ({project.currency})", NumberKind.MONEY),
         SheetColumn(f"Present worth ({project.currency})", NumberKind.MONEY),
     )
@@ -52,7 +57,10 @@ def _row(one: ChainYears, project: Project) -> tuple[Value, ...]:
         one.lines,
         one.diameter_mm,
         one.least_mm,
-        one.years,
+        one.rate_mm_per_year,
+        "measured" if one.measured else "stated",
+        one.years if math.isfinite(one.years) else "never",
+        one.due,
         one.each,
         worth,
     )
@@ -65,10 +73,14 @@ def _read(farm: Farm, years: tuple[ChainYears, ...]) -> str:
         boat = (
             "shifting and handling at the vessel's day rate; mobilisation and trips are not in it. "
         )
+    due = "" if first.due is None else f", on {first.due:%Y-%m-%d}"
+    rate = f"{first.rate_mm_per_year:.2g} mm a year, {'measured' if first.measured else 'stated'}"
     said = (
-        f"First: the chain of {first.leg}, after {first.years:.1f} years at "
-        f"{project.chain_wear_mm_per_year:g} mm a year, by strength alone: wear is measured, and a "
-        f"surveyor's limits may come first. Replacing: chain at its first price; {boat}"
+        f"First: the chain of {first.leg}, after {first.years:.1f} years at {rate}{due}, by "
+        "strength alone: a surveyor's limits may come first. Where a line that lies was measured, "
+        "its leg wears at the fastest rate so found, and it has a row of its own from the diameter "
+        "measured. Every limit is held at the Chain wear of Project. Replacing: chain at its first "
+        f"price; {boat}"
     )
     if project.replacement_horizon_years > 0:
         return said + (

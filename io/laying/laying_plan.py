@@ -10,7 +10,7 @@ from ...models.site.vessel import Vessel
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.cautions import LOCAL, WORK
+from ..words.cautions import LOCAL, WORK, pull_words
 from ..words.grammar import clean, counted
 from ..words.kinds import NumberKind
 
@@ -114,7 +114,8 @@ def write_laying_plan(book: PlanBook, campaign: Campaign) -> None:
     )
     _write_particulars(page, campaign, vessel, plan.farm.project.currency)
     row = _write_trips(page, 9, campaign, vessel, plan)
-    row = page.paragraphs(row, [WORK, LOCAL], ACROSS, Look.STRONG)
+    said = filter(None, (WORK, LOCAL, pull_words(plan.farm)))
+    row = page.paragraphs(row, list(said), ACROSS, Look.STRONG)
     row = page.paragraphs(row, [PULLING, PLACES], ACROSS, Look.NOTE)
     mine = {
         (line.leg, line.line): line for line in lines_of(plan) if line.row.vessel == vessel.name

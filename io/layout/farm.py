@@ -141,6 +141,10 @@ PROJECT = InputSheet(
           "worn chain are counted", unit="years", range=Bounds(0, 100)),
         C("Discount rate", "discount_rate", "A year's interest on what replacements cost",
           K.PERCENT, "%", range=Bounds(0, 1), measure="a year"),
+        C("Setting pull raises holding", "setting_pull_counts", "Whether an anchor alone on its "
+          "line is relied on for more once it has stood its setting pull; for the licensed "
+          "engineer to decide, not of clay that sets up after the pull nor against cyclic load",
+          K.YES_NO, basis=OURS),
     ),
     absent="every setting is its default", settings=True,
 )

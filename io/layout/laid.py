@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...models.site.laid_line import LaidLine
 from .column import Bounds, InputSheet
-from .shared_columns import COUNT, FORCE, METRES, MINUTES, C, K
+from .shared_columns import COUNT, DIAMETER, FORCE, METRES, MINUTES, C, K
 
 # fmt: off
 LAID = InputSheet(
@@ -29,6 +29,10 @@ LAID = InputSheet(
         C("Drag", "drag_m", "How far the anchor had moved when it held the pull", unit="m",
           range=Bounds(0, 1000), blank="not recorded: the pull is then no test", example=1.5),
         C("Date", "laid_on", "The day it was laid", K.DATE, blank="not recorded"),
+        C("Chain measured", "chain_measured_mm", "The least diameter found on its chain; with both "
+          "dates it tells how fast the leg's chain wears", unit="mm", range=DIAMETER,
+          blank="not measured"),
+        C("Measured on", "measured_on", "The day of that measure", K.DATE, blank="not measured"),
         C("Accepted by", "accepted_by", "The engineer who accepts that the line does not keep "
           "a limit of today", K.TEXT, blank="nobody: it must keep them",
           example="A. N. Engineer"),

@@ -14,7 +14,7 @@ from ...models.standing.holding import structural_limit_kn
 from ..paper.book import PlanBook
 from ..paper.page import SheetColumn, Value
 from ..paper.style import Look
-from ..words.cautions import CAUTIONS
+from ..words.cautions import CAUTIONS, pull_words
 from ..words.holding_evidence import evidence_text
 from ..words.kinds import NumberKind
 
@@ -131,7 +131,7 @@ def write_basis(book: PlanBook) -> None:
     for heading, note, columns, rows in (
         ("Load cases", _acts_on(plan.farm), CASES, list(_cases(plan))),
         ("Strength of chain and rope", "", STRENGTH, list(_strengths(plan))),
-        ("Holding of the anchors laid", "", HELD, list(_held(plan))),
+        ("Holding of the anchors laid", pull_words(plan.farm), HELD, list(_held(plan))),
     ):
         page.put(row, 1, heading, look=Look.SECTION, across=ACROSS)
         row += 1

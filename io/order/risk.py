@@ -7,7 +7,7 @@ from typing import Any
 from ...models.answer.spread import Percentiles, Spread
 from ..paper.book import PlanBook
 from ..paper.chart import ChartData, Run, scatter
-from ..paper.page import Formula, Page, SheetColumn, Value
+from ..paper.page import Formula, Page, PlacedTable, SheetColumn, Value
 from ..paper.stacked_bars import NOTHING, Bars, Fill, stacked_bars
 from ..paper.style import Look
 from ..told.risk_text import READ_RISK, risk_words
@@ -27,6 +27,11 @@ STEPS = (
     ("P80 to P90", Fill("595959")),
 )
 """What a bar is made of from P10 on, each to its next column."""
+BARS_CM, BAR_CM, CURVE_CM = 3.2, 0.6, 8.5
+"""Heights of the charts: of the bars' without any, of a bar more, of the curve's."""
+PAGE_CM = 17.5
+"""Of charts that one printed page takes."""
+
 P10 = 2
 FIRST_STEP = 7
 """The columns of P10, and of the first step."""
@@ -61,8 +66,8 @@ def write_risk(book: PlanBook) -> None:
     )
     page.put(3, 1, risk_words(plan), look=Look.STRONG, across=ACROSS)
     page.put(4, 1, READ_RISK, look=Look.NOTE, across=ACROSS)
-    table_end = _sources(book, page, spread, project.currency)
-    page.put(table_end + 1, 1, "Charged days", look=Look.SECTION, across=ACROSS)
+    sources = _sources(book, page, spread, project.currency)
+    page.put(sources.next_row + 2, 1, "Charged days", look=Look.SECTION, across=ACROSS)
     rows: list[tuple[Value, ...]] = [
         (
             days.vessel,
@@ -74,16 +79,21 @@ def write_risk(book: PlanBook) -> None:
         )
         for days in spread.days
     ]
-    below = page.table(table_end + 2, DAYS, rows).next_row
+    below = page.table(sources.next_row + 3, DAYS, rows).next_row
     below = page.break_before(below + 1)
+    bars = _bars(book, page, spread, sources)
+    height_cm = BARS_CM + BAR_CM * (sources.last - sources.first + 1)
+    below = page.place_chart(bars, below, 1, 26.0, height_cm)
+    if height_cm + CURVE_CM > PAGE_CM:
+        below = page.break_before(below)
     curve = _curve(book, spread, project.currency)
-    below = page.place_chart(curve, below, 1, 26.0, 11.0)
+    below = page.place_chart(curve, below, 1, 26.0, CURVE_CM)
     page.paragraphs(below, CAUTIONS[:1], ACROSS, Look.NOTE)
     page.finish(project.name)
 
 
-def _sources(book: PlanBook, page: Page, spread: Spread, currency: str) -> int:
-    """Write the sum and each source alone, and their bars; return the next free row."""
+def _sources(book: PlanBook, page: Page, spread: Spread, currency: str) -> PlacedTable:
+    """Write the sum and each source alone; return where."""
     columns = (
         SheetColumn("What varies"),
         *(SheetColumn(name, NumberKind.MONEY) for name in ("P10", "P50", "P80", "P90")),
@@ -101,6 +111,11 @@ def _sources(book: PlanBook, page: Page, spread: Spread, currency: str) -> int:
         f"the dearest fifth of them {spread.dearest_fifth:,.2f}. Alone: everything else as priced."
     )
     page.put(table.next_row, 1, more, look=Look.NOTE, across=ACROSS)
+    return table
+
+
+def _bars(book: PlanBook, page: Page, spread: Spread, table: PlacedTable) -> Any:
+    """Return the chart of the sum and each source alone."""
     bars = [Bars("up to P10", page.span(table.first, table.last, P10), NOTHING)]
     bars += [
         Bars(name, page.span(table.first, table.last, FIRST_STEP + number), fill)
@@ -108,7 +123,7 @@ def _sources(book: PlanBook, page: Page, spread: Spread, currency: str) -> int:
     ]
     chart: Any = stacked_bars(
         f"{total_name(book.plan.farm)}, from P10 to P90: all together, and each source alone",
-        currency,
+        book.plan.farm.project.currency,
         page.span(table.first, table.last, 1),
         bars,
         from_zero=False,
@@ -116,8 +131,7 @@ def _sources(book: PlanBook, page: Page, spread: Spread, currency: str) -> int:
     ranges = [spread.total, *(source.cost for source in spread.sources)]
     low, high = min(each.p10 for each in ranges), max(each.p90 for each in ranges)
     chart.y_axis.scaling.min, chart.y_axis.scaling.max = _scale(low, high)
-    height = min(4.0 + 0.7 * len(rows), 14.0)
-    return page.place_chart(chart, table.next_row + 2, 1, 26.0, height)
+    return chart
 
 
 def _row(page: Page, row: int, name: str, cost: Percentiles, priced: float) -> tuple[Value, ...]:

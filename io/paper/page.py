@@ -164,8 +164,7 @@ class Page:
             cell.value = value
         if self._plain:
             return
-        indented = column > 1 and across == 1
-        self._dress(cell, Dress(look, kind, textual, turned, indented, ruled))
+        self._dress(cell, Dress(look, kind, textual, turned, column > 1 and across == 1, ruled))
         if isinstance(value, str):
             if value[:1] in tuple("=+-@"):
                 cell.quotePrefix = True  # or editing the cell would turn it into a formula
@@ -334,8 +333,7 @@ class Page:
             points = float(FONTS[look].size or BODY_POINTS)
             line = CLOSE_POINTS if close else LINE_POINTS
             height = lines_needed(text, room, look) * line * points / BODY_POINTS
-            height += 0.0 if close else 1.5
-            self._heights[row] = max(self._heights.get(row, 0.0), height)
+            self._heights[row] = max(self._heights.get(row, 0.0), height + (0.0 if close else 1.5))
         for row, height in self._heights.items():
             sheet.row_dimensions[row].height = min(height, 409.0)
         sheet.sheet_view.showGridLines = False

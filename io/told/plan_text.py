@@ -10,6 +10,7 @@ from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Part, Plan
 from ...models.farm import Farm
 from ...models.goods.anchor import HoldsBy
+from ..words.cautions import pull_words
 from ..words.grammar import as_asked, counted, listed, percent
 from ..words.stopped import WHY_NOT_PROVEN, in_brackets
 from ..words.unpriced import assumed_words, first_price_words, is_priced, not_priced, total_name
@@ -236,7 +237,8 @@ def setting_words(plan: Plan) -> str:
 
 def plan_cautions(plan: Plan) -> tuple[str, ...]:
     """Return this plan's own cautions: what it rests on, its setting pull, what drops out."""
-    own = (*rests_on(plan), setting_words(plan), laid_words(plan), left_out_line(plan))
+    own = (*rests_on(plan), setting_words(plan), pull_words(plan.farm), laid_words(plan),
+           left_out_line(plan))  # fmt: skip
     return tuple(filter(None, own))
 
 

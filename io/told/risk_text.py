@@ -34,8 +34,8 @@ def risk_words(plan: Plan) -> str:
     currency, total = plan.farm.project.currency, spread.total
     return f"{_chosen(plan)}" + (
         f"The money: P50 {currency} {total.p50:,.0f}, P80 {total.p80:,.0f}; four times in five "
-        f"between {total.p10:,.0f} and {total.p90:,.0f} (P10, P90). As priced it is enough with a "
-        f"chance of {spread.chance_within:.0%}. Widest alone: {_widest(spread, currency)}."
+        f"between {total.p10:,.0f} and {total.p90:,.0f} (P10, P90). The cost as priced is enough "
+        f"with a chance of {spread.chance_within:.0%}. Widest alone: {_widest(spread, currency)}."
     )
 
 
@@ -44,9 +44,12 @@ def _chosen(plan: Plan) -> str:
     choice, currency = plan.sure_choice, plan.farm.project.currency
     if choice is None:
         return ""
+    among = f"least among the {choice.among} plans found"
+    if choice.among == 1:
+        among = "of the only plan found"
     said = (
-        f"Chosen by certainty: least P{choice.sure * 100:g} ({currency} {choice.cost:,.0f}) among "
-        f"{counted(choice.among, 'plan')}, not proven least of all"
+        f"Chosen by certainty: P{choice.sure * 100:g} {currency} {choice.cost:,.0f}, {among}, not "
+        "proven least of all"
     )
     saved = choice.least_cost_plan - choice.cost
     if saved > 0:

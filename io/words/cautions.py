@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from ...models.farm import Farm
+
 DESIGN = (
     "Design: the design tensions, holdings and safety factors are inputs or common starting "
     "points, not an engineer's approval. Before anything is ordered or laid, a licensed engineer "
@@ -20,6 +22,22 @@ WORK = (
 )
 
 CAUTIONS = (DESIGN, LOCAL, WORK)
+
+
+def pull_words(farm: Farm) -> str:
+    """Return what it means that the setting pull raises the holding; "" where it does not."""
+    project = farm.project
+    if not project.setting_pull_counts:
+        return ""
+    return (
+        "By the project's setting the setting pull raises the holding of anchors that stand alone "
+        "on their line: each is relied on for more because it stands "
+        f"{project.setting_pull_share:.0%} of design tension when it is laid (of a line that lies: "
+        "the pull recorded). An anchor "
+        "that does not stand its pull, felt at the anchor and held, must not be left in. It is not "
+        "for clay that sets up after the pull, nor against what cyclic load takes away. That it "
+        "may count is for the licensed engineer of the farm to decide."
+    )
 
 
 PULLS = (

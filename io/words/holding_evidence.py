@@ -10,7 +10,10 @@ from .grammar import counted
 def evidence_text(evidence: HoldingEvidence) -> str:
     """Return the evidence: "weight × friction 0.5; declared: a letter", or "" for none."""
     weight = "" if evidence.friction is None else f"weight × friction {evidence.friction:g}"
-    return "; ".join(filter(None, (weight, _embedding(evidence))))
+    raised = ""
+    if evidence.raised_by_pull_kn is not None:
+        raised = f"raised for a setting pull of {evidence.raised_by_pull_kn:.3g} kN that it stood"
+    return "; ".join(filter(None, (weight, _embedding(evidence), raised)))
 
 
 def what_it_rests_on(row: AnchorEvidence) -> list[str]:

@@ -31,6 +31,7 @@ def laid_faults(farm: Farm) -> Iterator[Fault]:
             yield Fault.at(row.source, "Line", f"{row.tag} is laid twice{where}; keep one")
             continue
         yield from _half_said(row)
+        yield from _measured(farm, row)
         if row.pull_kn is not None and (why := _no_test(row)):
             no_tests.setdefault(why, []).append(row)
         if _can_be_looked_at(farm, row):
@@ -56,6 +57,31 @@ def _half_said(row: LaidLine) -> Iterator[Fault]:
         yield Fault.at(row.source, "Rope", f"{row.tag}: {message}")
     if (row.easting_m is None) != (row.northing_m is None):
         yield Fault.at(row.source, "Easting", f"{row.tag}: give Easting and Northing, or neither")
+
+
+def _measured(farm: Farm, row: LaidLine) -> Iterator[Fault]:
+    """Yield what is wrong with the measured diameter of a line's chain, and a wear that is more
+    than is designed for."""
+    now, chain = row.chain_measured_mm, farm.chain_by_name.get(row.chain)
+    if (now is None) != (row.measured_on is None) or (now is not None and row.laid_on is None):
+        message = "Chain measured, Measured on and Date go together: give all, or no measure"
+        yield Fault.at(row.source, "Chain measured", f"{row.tag}: {message}")
+        return
+    if now is None or chain is None or row.years_worn is None:
+        return
+    if row.years_worn <= 0:
+        yield Fault.at(row.source, "Measured on", f"{row.tag}: not after the day it was laid")
+    elif now > chain.diameter_mm:
+        message = f"{now:g} mm is more than {chain.diameter_mm:g} mm, the chain as new"
+        yield Fault.at(row.source, "Chain measured", f"{row.tag}: {message}")
+    else:
+        rate, stated = (chain.diameter_mm - now) / row.years_worn, farm.project
+        if rate > stated.chain_wear_mm_per_year and stated.service_life_years > 0:
+            message = (
+                f"{row.tag} wears {rate:.2g} mm a year, more than the Chain wear of Project, "
+                f"{stated.chain_wear_mm_per_year:g}, that every limit is held at"
+            )
+            yield Fault.at(row.source, "Chain measured", message, Severity.WARNING)
 
 
 def _no_test(row: LaidLine) -> str:

@@ -19,6 +19,7 @@ from ..site.pull_test import Reading, SupposedTests
 from ..standing.characteristic import log_deviation
 from ..standing.holding import DesignHolding, design_holding
 from ..standing.holding_evidence import EvidenceKind
+from ..standing.holding_spread import counted_pull_kn
 
 MOST = 3
 """More tests that are looked at: one, two, three."""
@@ -85,22 +86,33 @@ def places_to_test(farm: Farm) -> tuple[PlaceToTest, ...]:
 
 def _places(farm: Farm) -> Iterator[PlaceToTest]:
     for seabed in farm.seabeds:
-        drags = sorted({g.allowed_drag_m for g in farm.legs if g.seabed == seabed.name})
-        if not drags:
+        # Of each drag without a pull, then with the pulls that count towards the holding.
+        asked = sorted(
+            {
+                (pull_kn, leg.allowed_drag_m)
+                for leg in farm.legs
+                if leg.seabed == seabed.name
+                for pull_kn in (0.0, counted_pull_kn(farm, leg, 1))
+            }
+        )
+        if not asked:
             continue
         for anchor in farm.anchors:
             farms = [with_more_tests(farm, anchor.name, seabed.name, n) for n in range(1, MOST + 1)]
             known = [farm, *(one for one in farms if one is not None)]
             if len(known) <= MOST:
                 continue
-            held = [[_held(one, anchor, seabed.name, drag) for drag in drags] for one in known]
+            held = [
+                [_held(one, anchor, seabed.name, drag, pull) for pull, drag in asked]
+                for one in known
+            ]
             pairs = [(n, m) for later in held[1:] for n, m in zip(held[0], later, strict=True)]
             raises = any(later > now * (1 + ROUNDING) + ROUNDING for now, later in pairs)
             never_less = tuple(
                 all(m >= n * (1 - ROUNDING) for n, m in zip(held[0], later, strict=True))
                 for later in held[1:]
             )
-            now = design_holding(farm, anchor, seabed.name, drags[0])
+            now = design_holding(farm, anchor, seabed.name, asked[0][1])
             if raises or _by_law(now):
                 yield PlaceToTest(
                     anchor.name,
@@ -122,9 +134,9 @@ def _by_law(holding: DesignHolding) -> bool:
     return holding.evidence.kind in (EvidenceKind.LAW, EvidenceKind.MEAN_LAW)
 
 
-def _held(farm: Farm, anchor: Anchor, seabed: str, drag_m: float) -> float:
+def _held(farm: Farm, anchor: Anchor, seabed: str, drag_m: float, pull_kn: float) -> float:
     """Return what embedding is relied on for; 0 where refused, or where it holds by weight."""
-    holding = design_holding(farm, anchor, seabed, drag_m)
+    holding = design_holding(farm, anchor, seabed, drag_m, pull_kn)
     return holding.holding_kn if holding.relied_on and math.isfinite(holding.holding_kn) else 0.0
 
 

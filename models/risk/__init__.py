@@ -1,1 +1,1 @@
-"""How sure the money is. May import: answer, arrays, farm, site, standing."""
+"""How sure the money is. May import: answer, arrays, farm, goods, site, standing."""

@@ -1,65 +1,24 @@
 """Acceptance pulls: the chance that an anchor fails its setting pull, and the spares for it.
 
-An anchor's holding R is log-normal about the median m of its evidence, with the deviation s of its
-logarithms. It fails a pull q with the chance Φ_q = Φ((ln q − ln m) ÷ s). One that has stood the
-pull holds less than r with the chance (Φ_r − Φ_q) ÷ (1 − Φ_q): its 5 % value is m exp(z s) with
-z = Φ⁻¹(Φ_q + 0.05 (1 − Φ_q)). That is not for clay that sets up after the pull, nor for what
-cyclic load takes away. Source: elementary conditional probability; proof loads as evidence are in
-Baecher and Rackwitz 1982 (abstract seen).
+What an anchor's chance is, and what it holds once it has stood the pull, is in `holding_spread`.
 """
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 
 from ..answer.plan import Assignment
 from ..arrays import Floats
 from ..farm import Farm
-from ..standing.characteristic import log_deviation
-from ..standing.holding_evidence import EvidenceKind
+from ..standing.holding_spread import HoldingSpread, spread_behind
 from ..standing.own_tests import own_tests
-
-NORMAL = NormalDist()
-
-FRACTILE = 0.05
-"""Of the characteristic value."""
 
 SURE_OF_SPARES = (0.90, 0.99)
 """Chances for which the spares to have on board are told."""
-
-
-@dataclass(frozen=True)
-class HoldingSpread:
-    """How the holding of one anchor at one place is spread."""
-
-    median_kn: float
-    deviation: float
-    """Of the logarithms."""
-
-    def chance_below(self, load_kn: float) -> float:
-        """Return the chance that an anchor holds less than a load."""
-        if load_kn <= 0:
-            return 0.0
-        return NORMAL.cdf(math.log(load_kn / self.median_kn) / self.deviation)
-
-    def at(self, chance: float) -> float:
-        """Return the load, kN, that an anchor holds less than with this chance."""
-        return self.median_kn * math.exp(NORMAL.inv_cdf(chance) * self.deviation)
-
-    def value_kn(self) -> float:
-        """Return the 5 % value without any pull, kN; the number of tests is left aside."""
-        return self.at(FRACTILE)
-
-    def value_after_kn(self, pull_kn: float) -> float:
-        """Return the 5 % value of an anchor that has stood a pull, kN."""
-        failed = self.chance_below(pull_kn)
-        return self.at(failed + FRACTILE * (1 - failed))
 
 
 @dataclass(frozen=True)
@@ -73,12 +32,14 @@ class AcceptancePull:
     """That are pulled: of all these lines."""
     pull_kn: float
     """On each anchor."""
+    recorded: bool
+    """Whether it was made, and held: of a line that lies already."""
     spread: HoldingSpread | None
     """None: the evidence says nothing of median and scatter."""
 
     @property
     def chance_of_failing(self) -> float | None:
-        """That one anchor fails its pull."""
+        """That one anchor fails its pull: of a recorded one, as it was before the pull."""
         return None if self.spread is None else self.spread.chance_below(self.pull_kn)
 
 
@@ -98,46 +59,46 @@ class Spares:
 
 
 def acceptance_pulls(
-    farm: Farm, assignments: Sequence[Assignment]
+    farm: Farm, assignments: Sequence[Assignment], laid: Sequence[Assignment] = ()
 ) -> tuple[tuple[AcceptancePull, ...], tuple[Spares, ...]]:
-    """Return the pulls of a plan's lines, and the spares by anchor model; none without a pull."""
-    share = farm.project.setting_pull_share
-    if share <= 0:
-        return (), ()
-    pulls = []
-    for row in assignments:
-        leg = farm.leg_by_name[row.leg]
-        pulls.append(
-            AcceptancePull(
-                row.leg,
-                row.make_up.anchor,
-                leg.seabed,
-                row.count * row.make_up.anchors,
-                share * leg.design_tension_kn,
-                holding_spread(farm, row),
-            )
-        )
-    by_anchor: defaultdict[str, list[AcceptancePull]] = defaultdict(list)
-    for pull in pulls:
-        by_anchor[pull.anchor].append(pull)
-    return tuple(pulls), tuple(_spares(name, of_it) for name, of_it in by_anchor.items())
+    """Return the pulls of a plan's lines, and the spares by anchor model; none without a pull.
 
-
-def holding_spread(farm: Farm, row: Assignment) -> HoldingSpread | None:
-    """Return how the holding behind a plan's lines is spread; None where nothing says it.
-
-    Pull tests: their geometric mean and the scatter relied on. A mean law: itself and its scatter.
+    laid : a row for each line that lies already, whose recorded pull comes after those planned.
+    The spares are for the pulls still to be made. Of a recorded pull that is no test (its drag is
+    not known, or several anchors shared it) nothing is told.
     """
+    share = farm.project.setting_pull_share
+    planned = [
+        _pull(
+            farm,
+            row,
+            row.count * row.make_up.anchors,
+            share * farm.leg_by_name[row.leg].design_tension_kn,
+        )
+        for row in assignments
+        if share > 0
+    ]
+    made = {(line.leg, line.line): line for line in farm.laid}
+    recorded = [
+        _pull(farm, row, 1, reading.load_kn, recorded=True)
+        for row in laid
+        if (reading := made[row.leg, row.first_line].reading(farm.leg_by_name[row.leg].seabed))
+    ]
+    by_anchor: defaultdict[str, list[AcceptancePull]] = defaultdict(list)
+    for pull in planned:
+        by_anchor[pull.anchor].append(pull)
+    spares = tuple(_spares(name, of_it) for name, of_it in by_anchor.items())
+    return (*planned, *recorded), spares
+
+
+def _pull(
+    farm: Farm, row: Assignment, anchors: int, pull_kn: float, *, recorded: bool = False
+) -> AcceptancePull:
     leg = farm.leg_by_name[row.leg]
     anchor = farm.anchor_by_name[row.make_up.anchor]
-    if row.evidence.kind is EvidenceKind.PULL_TESTS:
-        known = own_tests(farm, anchor.name, leg.seabed, leg.allowed_drag_m).characteristic
-        return None if known is None else HoldingSpread(known.mean_kn, known.deviation)
-    if row.evidence.kind is EvidenceKind.MEAN_LAW and not row.evidence.tests:
-        law = farm.law_by_place[anchor.family, leg.seabed]
-        if law.scatter:
-            return HoldingSpread(law.holding_kn(anchor.mass_kg), log_deviation(law.scatter))
-    return None
+    own = own_tests(farm, anchor.name, leg.seabed, leg.allowed_drag_m)
+    spread = spread_behind(farm, anchor, leg.seabed, row.evidence, own)
+    return AcceptancePull(row.leg, anchor.name, leg.seabed, anchors, pull_kn, recorded, spread)
 
 
 def chances_of_failures(chances: Sequence[tuple[float, int]]) -> Floats:

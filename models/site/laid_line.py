@@ -8,6 +8,8 @@ from datetime import date
 from ..fault import Source
 from .pull_test import Event, Reading
 
+DAYS_A_YEAR = 365.25
+
 
 @dataclass(frozen=True)
 class LaidLine:
@@ -32,6 +34,9 @@ class LaidLine:
     drag_m: float | None = None
     """How far the anchor had moved when it held that pull."""
     laid_on: date | None = None
+    chain_measured_mm: float | None = None
+    """The least diameter found on its chain; None: not measured."""
+    measured_on: date | None = None
     accepted_by: str = ""
     """Who accepts that it does not stand by the basis; blank: nobody."""
     note: str = ""
@@ -41,6 +46,13 @@ class LaidLine:
     def tag(self) -> str:
         """The line's tag: the same on every sheet and paper."""
         return f"{self.leg}/{self.line}"
+
+    @property
+    def years_worn(self) -> float | None:
+        """Years from the day it was laid to that of the measure; None where either is not given."""
+        if self.chain_measured_mm is None or self.measured_on is None or self.laid_on is None:
+            return None
+        return (self.measured_on - self.laid_on).days / DAYS_A_YEAR
 
     def reading(self, seabed: str) -> Reading | None:
         """Return its pull as a test that was stopped while the anchor held; None: it is none.

@@ -77,6 +77,9 @@ class Project:
     setting_pull_held_min: float = 3.0
     """How long the setting pull is held once its reading has settled (NAVFAC MO-124, Appendix E,
     1.3.1: a proof load is held for 3 minutes)."""
+    setting_pull_counts: bool = False
+    """Whether an anchor alone on its line is relied on for more once it has stood its setting pull:
+    only where the licensed engineer says so."""
     spare_anchor_share: float = 0.0
     container_stowage_share: float = 0.85
     """Share of a container's inside volume that packs fill."""

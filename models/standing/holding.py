@@ -21,6 +21,7 @@ from ..goods.anchor import Anchor, HoldsBy, UpliftLoss
 from ..site.declared_holding import DeclaredHolding
 from ..site.leg import Leg
 from .holding_evidence import EvidenceKind, HoldingEvidence
+from .holding_spread import counted_pull_kn, spread_behind
 from .own_tests import OwnTests, own_tests
 
 ROUNDING = 1e-9
@@ -58,8 +59,13 @@ class DesignHolding:
         return self.evidence.friction
 
 
-def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float) -> DesignHolding:
-    """Return what `anchor` is relied on to hold, with its evidence, or why it is refused."""
+def design_holding(
+    farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float, pull_kn: float = 0.0
+) -> DesignHolding:
+    """Return what `anchor` is relied on to hold, with its evidence, or why it is refused.
+
+    pull_kn : the setting pull that it has to stand and that counts (see `counted_pull_kn`).
+    """
     own = own_tests(farm, anchor.name, seabed, allowed_drag_m)
     structure = structural_limit_kn(farm, anchor)
     holding, evidence, refusal = _embedding(farm, anchor, seabed, own)
@@ -76,7 +82,9 @@ def design_holding(farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: floa
                 # Tests that were all stopped say nothing against its weight.
                 holding, evidence, refusal = math.inf, HoldingEvidence(), ""
             evidence = replace(evidence, friction=friction)
-    elif evidence.kind is None and not refusal:
+    elif pull_kn > 0 and not refusal:
+        holding, evidence = _raised(farm, anchor, seabed, own, pull_kn, (holding, evidence))
+    if anchor.holds_by is not HoldsBy.WEIGHT and evidence.kind is None and not refusal:
         refusal = f"no declared holding, pull test or law on seabed '{seabed}'"
     return DesignHolding(
         anchor.name,
@@ -127,6 +135,31 @@ def _embedding(
         refusal = f"{own.counted} and no Pull test scatter stated: state it, or test three"
         return 0.0, evidence, refusal
     return own.value_kn, evidence, ""
+
+
+def _raised(
+    farm: Farm,
+    anchor: Anchor,
+    seabed: str,
+    own: OwnTests,
+    pull_kn: float,
+    held: tuple[float, HoldingEvidence],
+) -> tuple[float, HoldingEvidence]:
+    """Return a holding and its evidence, raised by a pull that an anchor has to stand.
+
+    Tests and mean laws alone are raised: of anything else the spread is not known. A law is not
+    raised above what tests held.
+    """
+    holding, evidence = held
+    spread = spread_behind(farm, anchor, seabed, evidence, own)
+    if spread is None:
+        return held
+    raised = holding * spread.raised_by(pull_kn)
+    if evidence.by_law:
+        raised = min(raised, own.ceiling_kn)
+    if raised <= holding:
+        return held
+    return raised, replace(evidence, raised_by_pull_kn=pull_kn)
 
 
 def contradicts(declared: DeclaredHolding, own: OwnTests) -> bool:
@@ -195,14 +228,18 @@ class HoldingTable:
     farm: Farm
 
     @cached_property
-    def _known(self) -> dict[tuple[str, str, float], DesignHolding]:
+    def _known(self) -> dict[tuple[str, str, float, float], DesignHolding]:
         return {}
 
-    def of(self, anchor: Anchor, leg: Leg) -> DesignHolding:
-        """Return the design holding of an anchor on a leg's seabed within its allowed drag."""
-        key = (anchor.name, leg.seabed, leg.allowed_drag_m)
+    def of(self, anchor: Anchor, leg: Leg, anchors: int = 1) -> DesignHolding:
+        """Return the design holding of each of `anchors` of a line on a leg's seabed within its
+        allowed drag, its setting pull counted where the project says so."""
+        pull_kn = counted_pull_kn(self.farm, leg, anchors)
+        key = (anchor.name, leg.seabed, leg.allowed_drag_m, pull_kn)
         if key not in self._known:
-            self._known[key] = design_holding(self.farm, anchor, leg.seabed, leg.allowed_drag_m)
+            self._known[key] = design_holding(
+                self.farm, anchor, leg.seabed, leg.allowed_drag_m, pull_kn
+            )
         return self._known[key]
 
 

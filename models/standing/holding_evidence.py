@@ -36,6 +36,8 @@ class HoldingEvidence:
     """What the tests support that a declared holding overrides."""
     scatter: float | None = None
     """The law's, for which it was lowered."""
+    raised_by_pull_kn: float | None = None
+    """The setting pull for which it is relied on for more; None: for none."""
     friction: float | None = None
     """The seabed's friction for a deadweight; None for anchors that embed."""
 

@@ -58,7 +58,7 @@ def laid_standing(farm: Farm, laid: LaidLine) -> LaidStanding:
     """Return how a line stands; farm : whole, with all its names."""
     leg = replace(farm.leg_by_name[laid.leg], count=1, still_to_lay=(laid.line,))
     make_up = make_up_of(laid)
-    standing = standing_of(farm, leg, make_up)
+    standing = standing_of(farm, leg, make_up, _recorded_pull_kn(farm, leg, laid))
     if standing is None:
         return LaidStanding(laid, make_up, None, "", leg.allowed_drag_m)
     there = _where_it_lies(leg, laid)
@@ -78,6 +78,17 @@ def laid_standing(farm: Farm, laid: LaidLine) -> LaidStanding:
         standing = replace(standing, radius_m=radius_m, limits=(*kept, *places))
     refusal = standing.holding.refusal
     return LaidStanding(laid, make_up, standing, refusal, leg.allowed_drag_m)
+
+
+def _recorded_pull_kn(farm: Farm, leg: Leg, laid: LaidLine) -> float:
+    """Return the setting pull recorded that counts towards the holding of a line, kN; 0: none.
+
+    What was planned does not count: it may not have been made.
+    """
+    reading = laid.reading(leg.seabed) if farm.project.setting_pull_counts else None
+    if reading is None or reading.drag_m > leg.allowed_drag_m:
+        return 0.0
+    return reading.load_kn
 
 
 def _where_it_lies(leg: Leg, laid: LaidLine) -> tuple[float, float] | None:

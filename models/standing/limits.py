@@ -26,6 +26,7 @@ from .holding import (
     design_holding,
     kept_under_uplift,
 )
+from .holding_spread import counted_pull_kn
 from .load_cases import LegCase, leg_cases, own_factor
 from .make_up import Limit, LimitName, MakeUp
 from .positions import lease_reach_m
@@ -141,12 +142,19 @@ class Standing:
     limits: tuple[Limit, ...]
 
 
-def standing_of(farm: Farm, leg: Leg, make_up: MakeUp) -> Standing | None:
-    """Return how a leg stands with a make-up; None where the line cannot hang so at all."""
+def standing_of(
+    farm: Farm, leg: Leg, make_up: MakeUp, pull_kn: float | None = None
+) -> Standing | None:
+    """Return how a leg stands with a make-up; None where the line cannot hang so at all.
+
+    pull_kn : of a line that lies, the setting pull recorded that counts; None: that planned.
+    """
     anchor = farm.anchor_by_name[make_up.anchor]
     chain = farm.chain_by_name[make_up.chain]
     rope = farm.rope_by_name[make_up.rope] if make_up.rope else None
-    holding = design_holding(farm, anchor, leg.seabed, leg.allowed_drag_m)
+    if pull_kn is None:
+        pull_kn = counted_pull_kn(farm, leg, make_up.anchors)
+    holding = design_holding(farm, anchor, leg.seabed, leg.allowed_drag_m, pull_kn)
     laid = _state(farm, leg, make_up, chain, rope, leg.design_tension_kn, leg.depth_m)
     cases = leg_cases(farm, leg, own_factor(farm, anchor))
     states = [

@@ -19,6 +19,7 @@ from functools import cached_property
 
 import numpy as np
 
+from ...models.answer.plan import Plan
 from ...models.answer.stopped import Stopped
 from ...models.arrays import ROUNDING
 from ...models.asked.break_even import CostLine
@@ -91,7 +92,15 @@ class PlanKnown:
 class OfferWorthRun:
     """The question, its clock, and every plan found so far."""
 
-    def __init__(self, pricing: FarmPricer, progress: Told | None, time_limit_s: float) -> None:
+    def __init__(
+        self,
+        pricing: FarmPricer,
+        progress: Told | None,
+        time_limit_s: float,
+        base_s: float = math.inf,
+    ) -> None:
+        """base_s : most seconds for the plan itself, where it is known already. Raises ValueError
+        where there is no plan."""
         self.pricing, self.progress = pricing, progress
         self.began = time.perf_counter()
         self.ends = self.began + time_limit_s
@@ -101,7 +110,7 @@ class OfferWorthRun:
         self.gaps: dict[OfferKey, float] = {}
         self.whys: dict[OfferKey, str] = {}
         """Why an offer has no turning, where that was plain at once."""
-        self.base = self._price("the plan itself", TODAY, time_limit_s * BASE_SHARE)
+        self.base = self._price("the plan itself", TODAY, min(time_limit_s * BASE_SHARE, base_s))
         if self.base.settlement is None:
             raise ValueError(self.base.why)
 
@@ -125,15 +134,27 @@ class OfferWorthRun:
         plan = replace(found, settlement=replace(least.settlement, cost=least.cost)).plan()
         assert plan is not None, "a priced plan stays one"
         worths = [self._worth(offer) for offer in self.pricing.farm.offer_by_key.values()]
-        return OfferWorths(
-            plan,
-            self.pricing.gap,
-            tuple(sorted((w for w in worths if not w.won), key=_nearest_first)),
-            tuple(sorted((w for w in worths if w.won), key=_dearest_first)),
-            self.solves,
-            time.perf_counter() - self.began,
-            self.stopped,
+        return replace(
+            worths_of(plan, self.pricing.gap, worths),
+            solves=self.solves,
+            seconds=time.perf_counter() - self.began,
+            stopped=self.stopped,
         )
+
+    def one(self, key: OfferKey) -> OfferWorth:
+        """Ask of one offer alone, with all the time there is."""
+        offer = self.pricing.farm.offer_by_key[key]
+        if why := self._asked_in_vain(offer):
+            self.whys[key], self.gaps[key] = why, 0.0
+        else:
+            self._look(offer)
+            self._prove(offer, self.ends)
+        return self._worth(offer)
+
+    @property
+    def least(self) -> Settlement:
+        """The cheapest plan found so far."""
+        return self._least().settlement
 
     def _look_and_prove(self, offers: Sequence[ItemOffer], look: float, proof: float) -> None:
         """Look at each of some offers, then prove each, both up to a share of all the time."""
@@ -347,6 +368,18 @@ class OfferWorthRun:
         if time.perf_counter() > self.ends and self.stopped is None:
             self.stopped = Stopped.TIME_LIMIT
         return up or self.stopped is not None
+
+
+def worths_of(plan: Plan, gap: float, worths: Sequence[OfferWorth]) -> OfferWorths:
+    """Return the offers that lost and those that won, each in their order."""
+    return OfferWorths(
+        plan,
+        gap,
+        tuple(sorted((w for w in worths if not w.won), key=_nearest_first)),
+        tuple(sorted((w for w in worths if w.won), key=_dearest_first)),
+        0,
+        0.0,
+    )
 
 
 def near_enough(gap: float, asked: float) -> bool:

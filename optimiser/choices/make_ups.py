@@ -164,16 +164,20 @@ def _trials(farm: Farm, lines: Lines, a: int, several: Bools) -> Iterator[_Trial
     """
     table = HoldingTable(farm)
     anchor = farm.anchors[a]
-    known = [table.of(anchor, leg) for leg in farm.legs]
-    allowed = np.array([
-        may_use(leg, anchor) and holding.relied_on
-        for leg, holding in zip(farm.legs, known, strict=True)
-    ])  # fmt: skip
-    for holding, members in _by_holding(known, allowed):
-        rows = np.flatnonzero(np.isin(lines.leg, members))
-        if rows.size:
-            for k in range(1, farm.project.most_anchors_per_leg + 1):
-                yield _Trial(a, k, holding, rows if k == 1 else rows[several[rows]])
+    trials: list[tuple[int, _Trial]] = []
+    for k in range(1, farm.project.most_anchors_per_leg + 1):
+        known = [table.of(anchor, leg, k) for leg in farm.legs]
+        allowed = np.array([
+            may_use(leg, anchor) and holding.relied_on
+            for leg, holding in zip(farm.legs, known, strict=True)
+        ])  # fmt: skip
+        for holding, members in _by_holding(known, allowed):
+            rows = np.flatnonzero(np.isin(lines.leg, members))
+            if rows.size:
+                rows = rows if k == 1 else rows[several[rows]]
+                trials.append((members[0], _Trial(a, k, holding, rows)))
+    for _, trial in sorted(trials, key=lambda one: (one[0], one[1].anchors)):
+        yield trial
 
 
 def _holds(farm: Farm, trial: _Trial, case: CaseStates) -> Bools:
@@ -222,10 +226,11 @@ def _by_holding(
     known: list[DesignHolding], allowed: Bools
 ) -> Iterator[tuple[DesignHolding, list[int]]]:
     """Yield each distinct design holding of one anchor with the leg groups that have it."""
-    groups: dict[tuple[str, float], list[int]] = {}
+    groups: dict[tuple[str, float, float], list[int]] = {}
     for g, holding in enumerate(known):
         if allowed[g]:
-            groups.setdefault((holding.seabed, holding.allowed_drag_m), []).append(g)
+            alike = (holding.seabed, holding.allowed_drag_m, holding.holding_kn)
+            groups.setdefault(alike, []).append(g)
     for members in groups.values():
         yield known[members[0]], members
 

@@ -15,7 +15,7 @@ from ...models.fault import FarmError, Fault
 from ...models.goods.anchor import Anchor
 from ...models.goods.chain import Chain
 from ...models.site.leg import Leg
-from ...models.standing.holding import HoldingTable, design_holding
+from ...models.standing.holding import HoldingTable
 from ...models.standing.limits import (
     Need,
     anchor_needs,
@@ -185,7 +185,7 @@ def _least_missing(
 ) -> tuple[float, MakeUp | None]:
     """Return the make-up with one anchor model whose worst limit, over all load cases, is missed
     by least, and its severity: infinite where no line hangs right in all of them."""
-    holding = design_holding(farm, anchor, leg.seabed, leg.allowed_drag_m)
+    table = HoldingTable(farm)
     factor = own_factor(farm, anchor)
     by_line = _line_severity(farm, leg, lines, leg_cases(farm, leg, factor))
     trial = MakeUp(anchor.name, 1, "", 0.0, None, 0.0)
@@ -195,6 +195,7 @@ def _least_missing(
     worst = {k: by_line.copy() for k in numbers}
     for case in case_states(farm, lines, factor):
         for k in numbers:
+            holding = table.of(anchor, leg, k)
             for need in anchor_needs(farm, anchor, k, holding, case.anchor_factor, case.state):
                 worst[k] = np.fmax(worst[k], _need_severity(need))
             worst[k][~case.state.possible] = np.inf

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3
 from ...models.farm import Farm
 from ...models.goods.anchor import Anchor, HoldsBy
+from ...models.site.laid_line import LaidLine
 from ...models.site.leg import Leg
 from ...models.site.pull_test import Event, Reading
 
@@ -56,8 +57,11 @@ class Reliance:
         return self.embedding_kn is not None or self.friction is not None
 
 
-def reliance(farm: Farm, anchor: Anchor, leg: Leg) -> Reliance:
-    """Return what `anchor` may be relied on for on a leg's seabed within its allowed drag."""
+def reliance(farm: Farm, anchor: Anchor, leg: Leg, stood_kn: float = 0.0) -> Reliance:
+    """Return what `anchor` may be relied on for on a leg's seabed within its allowed drag.
+
+    stood_kn : the setting pull that it stands when it is laid, as far as it counts.
+    """
     runs: dict[tuple[str, str], list[Reading]] = {}
     for reading in (*farm.readings, *_pulls(farm, leg.allowed_drag_m)):
         if reading.anchor == anchor.name:
@@ -66,7 +70,7 @@ def reliance(farm: Farm, anchor: Anchor, leg: Leg) -> Reliance:
     for run in runs.values():
         structure = min(structure, _carried_when_it_broke(run))
     here = [run for (_, seabed), run in runs.items() if seabed == leg.seabed]
-    embedding = _embedding_kn(farm, anchor, leg, here)
+    embedding = _embedding_kn(farm, anchor, leg, here, stood_kn)
     if anchor.holds_by is not HoldsBy.WEIGHT:
         return Reliance(embedding, None, None, structure)
     friction = next(s for s in farm.seabeds if s.name == leg.seabed).deadweight_friction
@@ -117,7 +121,45 @@ def _points(farm: Farm, anchor: Anchor) -> list[tuple[float, float]]:
     return []
 
 
-def _embedding_kn(farm: Farm, anchor: Anchor, leg: Leg, runs: list[list[Reading]]) -> float | None:
+def pull_that_counts_kn(farm: Farm, leg: Leg, anchors: int, lying: LaidLine | None) -> float:
+    """Return the setting pull that raises a holding, kN; 0 where none does.
+
+    lying : the record of a line that lies already, whose own pull counts and not the one planned.
+    """
+    if not farm.project.setting_pull_counts or anchors > 1:
+        return 0.0
+    if lying is None:
+        return leg.design_tension_kn * farm.project.setting_pull_share
+    if lying.pull_kn is None or lying.drag_m is None or lying.drag_m > leg.allowed_drag_m:
+        return 0.0
+    return lying.pull_kn
+
+
+def after_pull_kn(relied_kn: float, median_kn: float, spread: float, stood_kn: float) -> float:
+    """Return a holding relied on, raised for a load that the anchor has stood, kN.
+
+    It grows as its 5 % fractile does when the anchors that hold less than the load are taken away:
+    95 % of the others hold r or more. Not where half of them or more would be taken away.
+    """
+    if not 0 < stood_kn < median_kn or spread <= 0:
+        return relied_kn
+
+    def hold_more(load_kn: float) -> float:
+        return 0.5 * math.erfc(math.log(load_kn / median_kn) / (spread * math.sqrt(2.0)))
+
+    def five_percent(of: float) -> float:
+        low, high = median_kn * math.exp(-9 * spread), median_kn * math.exp(9 * spread)
+        for _ in range(100):
+            middle = math.sqrt(low * high)
+            low, high = (middle, high) if hold_more(middle) > 0.95 * of else (low, middle)
+        return low
+
+    return relied_kn * five_percent(hold_more(stood_kn)) / five_percent(1.0)
+
+
+def _embedding_kn(
+    farm: Farm, anchor: Anchor, leg: Leg, runs: list[list[Reading]], stood_kn: float
+) -> float | None:
     """What tests, declaration and law leave to rely on, kN; None: nothing that speaks of it.
 
     Zero where what there is may not be used (too few tests, no scatter stated; one that holds
@@ -130,7 +172,11 @@ def _embedding_kn(farm: Farm, anchor: Anchor, leg: Leg, runs: list[list[Reading]
             usable_kn(run, leg.allowed_drag_m)
         )
     stated = farm.project.pull_test_scatter
-    tested = fractile_kn(held, bounds, stated, farm.project.least_pull_test_scatter)
+    tests = fractile(held, bounds, stated, farm.project.least_pull_test_scatter)
+    tested = tests.value_kn
+    if anchor.holds_by is HoldsBy.WEIGHT:
+        stood_kn = 0.0
+    pulled = after_pull_kn(tested, tests.median_kn, tests.spread, stood_kn)
     enough = len(held) >= 3 or (len(held) >= 1 and stated is not None)
     most = tested if enough else min(held, default=math.inf)
     for row in farm.declared_holdings:
@@ -142,12 +188,17 @@ def _embedding_kn(farm: Farm, anchor: Anchor, leg: Leg, runs: list[list[Reading]
         if law.family == anchor.family and law.seabed == leg.seabed:
             size = anchor.mass_kg / law.reference_mass_kg
             lawful = law.reference_holding_kn * math.exp(law.exponent * math.log(size))
+            median = lawful
             if law.scatter is not None:
                 lawful /= math.exp(1.645 * _spread(law.scatter))
-            return tested if enough else max(tested, min(lawful, most))
+            if enough or min(lawful, most) <= tested:
+                return pulled
+            if law.scatter and lawful < most:
+                lawful = after_pull_kn(lawful, median, _spread(law.scatter), stood_kn)
+            return min(lawful, most)
     if not held and (not bounds or anchor.holds_by is HoldsBy.WEIGHT):
         return None
-    return tested
+    return pulled
 
 
 def _spread(scatter: float) -> float:
@@ -162,45 +213,65 @@ def _stopped(run: list[Reading], allowed_drag_m: float) -> bool:
     return not any(r.event in (Event.ROLLED_OUT, Event.BROKE) for r in run)
 
 
-def fractile_kn(
+@dataclass(frozen=True)
+class Fractile:
+    """The 5 % fractile of test loads, and what it is of; all zero where there is none."""
+
+    value_kn: float = 0.0
+    median_kn: float = 0.0
+    spread: float = 0.0
+    """Of the logarithms."""
+
+
+def fractile(
     held: list[float], bounds: list[float], stated_scatter: float | None, least_scatter: float
-) -> float:
+) -> Fractile:
     """Return the 5 % fractile of test loads (EN 1990:2002 D.7, log-normal), kN.
 
     held : loads of tests that count as they are; bounds : of stopped ones, which count from the
     highest down, at no more than one load, so that the fractile is the largest. Zero where any
     held load is zero, and where one or two count and no scatter is stated.
     """
+    best = Fractile()
     if any(load <= 0 for load in held):
-        return 0.0
+        return best
     known = [math.log(load) for load in held]
     caps = sorted((math.log(load) for load in bounds if load > 0), reverse=True)
-    best = -math.inf
     for taken in range(len(caps) + 1):
         count = len(known) + taken
         if count == 0 or (count < 3 and stated_scatter is None):
             continue
         if taken == 0:
-            best = max(best, _held_alone(known, stated_scatter, least_scatter))
+            best = _higher(best, _held_alone(known, stated_scatter, least_scatter))
             continue
         factor = D1_KNOWN[count] if count < 3 else _unknown_factor(count)
         floor = max(_spread(least_scatter), _spread(stated_scatter or 0.0))
         for t in _turning_points(known, caps[:taken], factor, floor):
             logs = known + [min(cap, t) for cap in caps[:taken]]
-            best = max(best, _mean(logs) - factor * max(_own_spread(logs), floor))
-    return math.exp(best)
+            best = _higher(best, _below(logs, factor, max(_own_spread(logs), floor)))
+    return best
 
 
-def _held_alone(logs: list[float], stated: float | None, least: float) -> float:
-    """Return the logarithm of the fractile of tests of which none was stopped."""
+def _higher(one: Fractile, other: Fractile) -> Fractile:
+    return other if other.value_kn > one.value_kn else one
+
+
+def _below(logs: list[float], factor: float, spread: float) -> Fractile:
+    """Return what lies so many spreads below the mean of some logarithms."""
+    mean = _mean(logs)
+    return Fractile(math.exp(mean - factor * spread), math.exp(mean), spread)
+
+
+def _held_alone(logs: list[float], stated: float | None, least: float) -> Fractile:
+    """Return the fractile of tests of which none was stopped."""
     values = []
     if stated is not None:
         factor = [k for n, k in D1_KNOWN.items() if n <= len(logs)][-1]
-        values.append(_mean(logs) - factor * _spread(stated))
+        values.append(_below(logs, factor, _spread(stated)))
     if len(logs) >= 3:
         spread = max(_own_spread(logs), _spread(least))
-        values.append(_mean(logs) - _unknown_factor(len(logs)) * spread)
-    return min(values)
+        values.append(_below(logs, _unknown_factor(len(logs)), spread))
+    return min(values, key=lambda one: one.value_kn)
 
 
 def _unknown_factor(count: int) -> float:

@@ -21,7 +21,7 @@ from ...models.site.load_case import CaseTension
 from ...models.site.project import FactorActsOn
 from ...models.site.vessel import Vessel
 from ...models.standing.make_up import LimitName, MakeUp
-from .holding import kept_share, reliance
+from .holding import Reliance, kept_share, pull_that_counts_kn, reliance
 from .statics import HangingLine, hang, reach_m, towards
 from .tolerance import PHYSICAL, at_most, rule, same
 
@@ -123,7 +123,7 @@ def _laid_lines(farm: Farm, lying: LaidLine, row: Assignment | None) -> Iterator
     if row is None or unknown_names(farm, row):
         return
     leg = next(x for x in farm.legs if x.name == lying.leg)
-    stands = _Stands(farm, leg, built, where)
+    stands = _Stands(farm, leg, built, where, lying)
     limits = [*stands.limits, *_lies_at(farm, leg, lying, stands, where)]
     came, allowed = lying.drag_m or 0.0, leg.allowed_drag_m
     limits.append(at_most("drag when it was set", where, came, allowed, "m"))
@@ -223,11 +223,15 @@ def _assignment_lines(farm: Farm, assignment: Assignment) -> Iterator[CheckLine]
 class _Stands:
     """How a line hangs in every load case, and the limits of anchor and line in each."""
 
-    def __init__(self, farm: Farm, leg: Leg, make_up: MakeUp, where: str) -> None:
+    def __init__(
+        self, farm: Farm, leg: Leg, make_up: MakeUp, where: str, lying: LaidLine | None = None
+    ) -> None:
         anchor = next(x for x in farm.anchors if x.name == make_up.anchor)
         chain = next(x for x in farm.chains if x.name == make_up.chain)
         rope = next((x for x in farm.ropes if x.name == make_up.rope), None)
         demands = demands_of(farm, leg, anchor, chain)
+        stood_kn = pull_that_counts_kn(farm, leg, make_up.anchors, lying)
+        worth = reliance(farm, anchor, leg, stood_kn)
         self.rules = [rule("a load case is for the leg", where, bool(demands))]
         self.limits: list[CheckLine] = []
         self.hung: list[HangingLine | None] = []
@@ -238,7 +242,7 @@ class _Stands:
             self.hung.append(line)
             self.rules.append(rule("the line can hang", place, line is not None))
             if line is not None:
-                self.limits += _anchor_lines(farm, leg, anchor, make_up, demand, line, place)
+                self.limits += _anchor_lines(farm, worth, anchor, make_up, demand, line, place)
         self.laid = _hung(farm, leg, make_up, leg.design_tension_kn, leg.depth_m, 1.0)
         self.rules.append(rule("the line can hang", f"{where}, as laid", self.laid is not None))
 
@@ -327,7 +331,7 @@ def _vessel_lines(
 
 def _anchor_lines(
     farm: Farm,
-    leg: Leg,
+    worth: Reliance,
     anchor: Anchor,
     make_up: MakeUp,
     demand: Demand,
@@ -336,7 +340,6 @@ def _anchor_lines(
 ) -> Iterator[CheckLine]:
     factor, most = demand.anchor_factor, anchor.largest_uplift_deg
     count = make_up.anchors * (farm.project.second_anchor_share if make_up.anchors > 1 else 1.0)
-    worth = reliance(farm, anchor, leg)
     pull = factor * line.tension_kn
     # Refused evidence gives zero: not relied on even where the chain's friction leaves no pull.
     relied_on = worth.usable and worth.embedding_kn != 0

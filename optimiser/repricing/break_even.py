@@ -14,7 +14,7 @@ from ...models.asked.break_even import BreakEven, CostLine, Crossing, OptionCost
 from ...models.farm import Farm
 from ...models.option import FREE, Option
 from ...models.rate import TODAY, Rate, Rates
-from ..crew import Crew
+from ..crew import Crew, Done
 from .envelope import Envelope, Intersection, Sample, crossings
 from .farm_pricer import FarmPricer, PricedOption
 
@@ -38,11 +38,13 @@ def break_even(
     time_limit_s: float = 600.0,
     progress: Told | None = None,
     crew: Crew | None = None,
+    done: Done | None = None,
 ) -> BreakEven:
     """Return the least plan of each option at every multiplier of a rate from `low` to `high`,
     and the multipliers at which two options cost the same.
 
-    The time is shared among the options. crew : works the options off apart from one another.
+    The time is shared among the options. crew : works the options off apart from one another;
+    done : hears of each.
     Raises ValueError for an empty range.
     """
     began = time.perf_counter()
@@ -58,7 +60,7 @@ def break_even(
             )
             for option in options
         ]  # fmt: skip
-        for costs, solves, stopped in crew.results(costs_apart, tasks):
+        for costs, solves, stopped in crew.results(costs_apart, tasks, done):
             found.append(costs)
             run.solves += solves
             run.stopped = run.stopped or stopped

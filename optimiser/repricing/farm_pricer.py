@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,6 +25,7 @@ from ...models.option import FREE, Option, What
 from ...models.option_menu import names_of
 from ...models.rate import TODAY, Rates
 from ..choices.admitted import admitted, offers_left, why_none
+from ..choices.built_lines import BuiltLines, chosen_as_built
 from ..choices.choices import Choices, first_active, legs_without
 from ..choices.left_out import left_out
 from ..listener import Listener
@@ -228,14 +229,19 @@ class FarmPricer:
         )
         return self._kept(found, left, plain=not unlike)
 
-    def know(self, chosen: Ints, counts: Ints) -> None:
-        """Settle lines of these choices at today's rates, and know their plan from now on.
-
-        chosen, counts : places among `choices`, in order, and the lines of each.
-        """
-        settled = self._settled(self.farm, chosen, counts)
+    def know(self, lines: Sequence[BuiltLines]) -> None:
+        """Settle a plan of these lines at today's rates, where the farm lets them be built, and
+        know it from now on."""
+        found = chosen_as_built(self.choices, lines)
+        if found is None or not len(found[0]):
+            return
+        settled = self._settled(self.farm, *found)
         if settled is not None:
             self._known.keep(settled, self._left(self.farm, FREE, TODAY).offers)
+
+    def know_bound(self, bound: float) -> None:
+        """Know from now on that no plan costs less than this at today's rates."""
+        self._known.keep_bound(self._left(self.farm, FREE, TODAY), bound)
 
     def bettered(self, priced: PricedOption) -> PricedOption:
         """Return a priced option with a cheaper plan that was found since for another option, and

@@ -14,7 +14,7 @@ from ...models.asked.comparison import Comparison, Outcome
 from ...models.farm import Farm
 from ...models.option import Option
 from ...models.option_menu import single_models
-from ..crew import Crew
+from ..crew import Crew, Done
 from ..price import checked
 from .compare import LEAST_S, options_of, serves
 from .farm_pricer import NEWS, FarmPricer
@@ -40,7 +40,9 @@ class OptionPriced:
     proven: bool
 
 
-def compare_apart(pricer: FarmPricer, crew: Crew, *, time_limit_s: float = 600.0) -> Comparison:
+def compare_apart(
+    pricer: FarmPricer, crew: Crew, *, time_limit_s: float = 600.0, done: Done | None = None
+) -> Comparison:
     """Return the options that `compare` has, each priced by a task of its own.
 
     The time is shared evenly among those that leave every leg a choice.
@@ -52,9 +54,9 @@ def compare_apart(pricer: FarmPricer, crew: Crew, *, time_limit_s: float = 600.0
     seconds = max((time_limit_s - (time.perf_counter() - began)) / rounds, LEAST_S)
     farm, gap, solver, workers = pricer.farm, pricer.gap, pricer.solver, pricer.workers or 1
     tasks = [OptionTask(farm, option, gap, solver, workers, seconds) for option in asked]
-    done: Sequence[OptionPriced] = crew.results(price_option, tasks)
-    outcomes = _with_the_cheapest(pricer, [one.outcome for one in done])
-    stopped = None if all(one.proven for one in done) else Stopped.TIME_LIMIT
+    priced: Sequence[OptionPriced] = crew.results(price_option, tasks, done)
+    outcomes = _with_the_cheapest(pricer, [one.outcome for one in priced])
+    stopped = None if all(one.proven for one in priced) else Stopped.TIME_LIMIT
     return Comparison(
         farm.project.currency,
         gap,

@@ -10,11 +10,12 @@ import itertools
 from collections import defaultdict
 from functools import cache
 from math import exp, fsum, inf, log, sqrt
-from statistics import NormalDist
+from statistics import NormalDist, fmean
 
 from moorledger.models.farm import Farm
 from moorledger.models.goods.anchor import Anchor
 from moorledger.models.site.pull_test import Event, Reading
+from scipy.stats import lognorm
 
 TABLE_D1 = """
  n    known  unknown
@@ -49,11 +50,12 @@ def structural_limit_kn(farm: Farm, anchor: Anchor) -> float:
 
 
 def design_holding_kn(
-    farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float
+    farm: Farm, anchor: Anchor, seabed: str, allowed_drag_m: float, stood_kn: float = 0.0
 ) -> float | None:
     """Return what its embedding is relied on to hold, kN; zero where the anchor is refused.
 
-    None where nothing is known of it: a deadweight then rests on its weight alone.
+    None where nothing is known of it: a deadweight then rests on its weight alone. stood_kn : the
+    setting pull that it stands, where that counts.
     """
     heavy = anchor.holds_by == "weight"
     if heavy and all(bed.deadweight_friction is None for bed in farm.seabeds if bed.name == seabed):
@@ -62,7 +64,12 @@ def design_holding_kn(
     held = [_worth(run, allowed_drag_m) for run in runs if not _lower(run, allowed_drag_m)]
     bounds = [_worth(run, allowed_drag_m) for run in runs if _lower(run, allowed_drag_m)]
     scatter = farm.project.pull_test_scatter
-    by_tests = _by_tests(held, bounds, scatter, farm.project.least_pull_test_scatter)
+    by_tests, loads, deviation = _by_tests(
+        held, bounds, scatter, farm.project.least_pull_test_scatter
+    )
+    if heavy:
+        stood_kn = 0.0
+    after = by_tests * _raised(exp(fmean(map(log, loads))), deviation, stood_kn) if loads else 0.0
     rely = bool(held) and (scatter is not None or len(held) > 2)
     against = by_tests if rely else min([*held, inf])
     for row in farm.declared_holdings:
@@ -70,16 +77,28 @@ def design_holding_kn(
             row.overrides_tests or row.holding_kn <= max(against, by_tests) * 1.000000001
         ):
             return row.holding_kn
-    by_law = None
+    by_law = more = None
     for law in farm.holding_laws:
         if (law.family, law.seabed) == (anchor.family, seabed):
-            by_law = law.reference_holding_kn * exp(
+            mean = law.reference_holding_kn * exp(
                 law.exponent * (log(anchor.mass_kg) - log(law.reference_mass_kg))
-                - round(ONE_IN_TWENTY, 3) * sqrt(log(1 + (law.scatter or 0.0) ** 2))
             )
+            by_law = more = mean * exp(-round(ONE_IN_TWENTY, 3) * _spread(law.scatter or 0.0))
+            if law.scatter:
+                more *= _raised(mean, _spread(law.scatter), stood_kn)
     if by_law is None and not held and (heavy or not bounds):
         return None
-    return by_tests if by_law is None or rely else max(by_tests, min(by_law, against))
+    if by_law is None or more is None or rely or by_tests >= min(by_law, against):
+        return after
+    return min(more, against)
+
+
+def _raised(median_kn: float, deviation: float, stood_kn: float) -> float:
+    """Return by what the 5 % value grows for anchors that stood a pull, as scipy has the spread."""
+    if stood_kn <= 0 or stood_kn >= median_kn or deviation == 0:
+        return 1.0
+    of = lognorm(deviation, scale=median_kn)
+    return float(of.isf(0.95 * of.sf(stood_kn)) / of.ppf(0.05))
 
 
 def _runs(farm: Farm, anchor: Anchor) -> dict[tuple[str, str], list[Reading]]:
@@ -120,11 +139,17 @@ def _worth(run: list[Reading], drag_m: float) -> float:
     return worth
 
 
-def _by_tests(held: list[float], bounds: list[float], scatter: float | None, least: float) -> float:
-    """Return the characteristic value, kN; zero where there is none."""
+Valued = tuple[float, list[float], float]
+"""A characteristic value, the loads that it is of as they are counted, and the deviation."""
+
+
+def _by_tests(
+    held: list[float], bounds: list[float], scatter: float | None, least: float
+) -> Valued:
+    """Return the characteristic value, kN, and what it is of; zero where there is none."""
+    best: Valued = 0.0, [], 0.0
     if 0.0 in held:
-        return 0.0
-    best = 0.0
+        return best
     bounds = [bound for bound in bounds if bound > 0]
     for taken in range(len(bounds) + 1):
         for chosen in set(itertools.combinations(sorted(bounds), taken)):
@@ -134,11 +159,11 @@ def _by_tests(held: list[float], bounds: list[float], scatter: float | None, lea
 
 def _best_capped(
     held: list[float], chosen: tuple[float, ...], scatter: float | None, least: float
-) -> float:
+) -> Valued:
     if not chosen:
         return _value(held, False, scatter, least)
     low, high = log(min([*held, *chosen])), log(max(chosen))
-    best = 0.0
+    best: Valued = 0.0, [], 0.0
     for _ in range(FINER):
         step = (high - low) / GRID
         caps = [low + step * n for n in range(GRID)] + [high]
@@ -152,7 +177,7 @@ def _best_capped(
     return best
 
 
-def _value(loads: list[float], stopped: bool, scatter: float | None, least: float) -> float:
+def _value(loads: list[float], stopped: bool, scatter: float | None, least: float) -> Valued:
     """Return the value of loads as they are counted by the formulas of Annex D, kN."""
     logs = [log(load) for load in loads]
     known, unknown = _factors(len(loads))
@@ -165,10 +190,13 @@ def _value(loads: list[float], stopped: bool, scatter: float | None, least: floa
         stated = None if stated is None else max(own, floor)
     drops = []
     if unknown is not None:
-        drops.append(unknown * max(own, floor))
+        drops.append((unknown * max(own, floor), max(own, floor)))
     if known is not None and stated is not None:
-        drops.append(known * stated)
-    return exp(mean - max(drops)) if drops else 0.0
+        drops.append((known * stated, stated))
+    if not drops:
+        return 0.0, [], 0.0
+    drop, deviation = max(drops)
+    return exp(mean - drop), loads, deviation
 
 
 def _spread(scatter: float) -> float:

@@ -49,6 +49,8 @@ class Hold:
 
     embedding_kn: float | None
     """None for a deadweight of which nothing but its weight is known."""
+    alone_kn: float | None
+    """The same of an anchor alone on its line: a setting pull that counts raises it."""
     friction: float | None
     """Of a deadweight; None for an anchor that embeds."""
     submerged_kn: float
@@ -141,12 +143,15 @@ def _vessels(farm: Farm, leg: Leg, anchor: Anchor) -> frozenset[str]:
 
 def hold_of(farm: Farm, leg: Leg, anchor: Anchor) -> Hold | None:
     """Return what an anchor holds with on a leg's seabed; None where nothing may be relied on."""
-    embedding = design_holding_kn(farm, anchor, leg.seabed, leg.allowed_drag_m)
+    place = (farm, anchor, leg.seabed, leg.allowed_drag_m)
+    embedding = alone = design_holding_kn(*place)
+    if farm.project.setting_pull_counts:
+        alone = design_holding_kn(*place, farm.project.setting_pull_share * leg.design_tension_kn)
     if embedding == 0:
         return None  # refused, even where friction of the chain leaves no pull
     breaks_at = structural_limit_kn(farm, anchor)
     if anchor.holds_by is HoldsBy.EMBEDDING:
-        return None if embedding is None else Hold(embedding, None, 0.0, breaks_at)
+        return None if embedding is None else Hold(embedding, alone, None, 0.0, breaks_at)
     friction = farm.seabed_by_name[leg.seabed].deadweight_friction
     if friction is None:
         return None
@@ -154,7 +159,7 @@ def hold_of(farm: Farm, leg: Leg, anchor: Anchor) -> Hold | None:
     if volume is None:
         volume = anchor.mass_kg / (anchor.stated_density_kg_m3 or STEEL_KG_M3)
     submerged = (anchor.mass_kg - SEA_WATER_KG_M3 * volume) * GRAVITY_M_S2 / 1000
-    return Hold(embedding, friction, submerged, breaks_at)
+    return Hold(embedding, alone, friction, submerged, breaks_at)
 
 
 def _within(required: float, available: float) -> bool:
@@ -283,10 +288,11 @@ def holds(
         rests = anchors * hold.submerged_kn - case.on_anchor * line.vertical_kn
         if not _within(case.on_anchor * line.horizontal_kn, share * hold.friction * rests):
             return False
-    if hold.embedding_kn is None:
+    embedding = hold.alone_kn if anchors == 1 else hold.embedding_kn
+    if embedding is None:
         return True
     kept = _kept(farm, anchor, line.uplift_deg)
-    return _within(pull, anchors * share * hold.embedding_kn * kept)
+    return _within(pull, anchors * share * embedding * kept)
 
 
 def _kept(farm: Farm, anchor: Anchor, uplift_deg: float) -> float:

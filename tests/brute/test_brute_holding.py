@@ -13,7 +13,8 @@ from moorledger.models.goods.anchor import HoldsBy
 from moorledger.models.site.pull_test import Event
 from moorledger.models.standing.holding import design_holding
 from moorledger.models.standing.holding_evidence import EvidenceKind
-from moorledger.optimiser.recheck.holding import reliance
+from moorledger.models.standing.holding_spread import counted_pull_kn
+from moorledger.optimiser.recheck.holding import pull_that_counts_kn, reliance
 
 from tests.brute.brute_holding import design_holding_kn, structural_limit_kn
 from tests.farms.random_farms import random_farm
@@ -26,15 +27,23 @@ from tests.quick_run import LONG, mostly_long
 def test_three_ways_to_a_design_holding_agree(farms: int, of_each: int) -> None:
     """Farms at random, all kinds of evidence among them; no farm contradicts itself."""
     kinds: Counter[EvidenceKind | None] = Counter()
-    lowered = refused = 0
+    lowered = refused = raised = 0
     for seed in range(farms):
         farm = random_farm(seed, "middling")
+        # Every other farm counts its setting pull.
+        if seed % 2:
+            counting = replace(farm.project, setting_pull_counts=True, setting_pull_share=0.9)
+            farm = replace(farm, project=counting)
         assert not [f for f in farm_faults(farm) if f.severity is Severity.ERROR]
         for leg in farm.legs:
             for anchor in farm.anchors:
-                model = design_holding(farm, anchor, leg.seabed, leg.allowed_drag_m)
-                check = reliance(farm, anchor, leg)
-                brute = design_holding_kn(farm, anchor, leg.seabed, leg.allowed_drag_m)
+                place = (farm, anchor, leg.seabed, leg.allowed_drag_m)
+                pull = 0.9 * leg.design_tension_kn if seed % 2 else 0.0
+                assert counted_pull_kn(farm, leg, 1) == pytest.approx(pull)
+                assert pull_that_counts_kn(farm, leg, 1, None) == pytest.approx(pull)
+                model = design_holding(*place, counted_pull_kn(farm, leg, 1))
+                check = reliance(farm, anchor, leg, pull_that_counts_kn(farm, leg, 1, None))
+                brute = design_holding_kn(*place, pull)
                 assert structural_limit_kn(farm, anchor) == model.structural_limit_kn
                 assert check.structure_kn == model.structural_limit_kn
                 kinds[model.evidence.kind] += 1
@@ -49,10 +58,12 @@ def test_three_ways_to_a_design_holding_agree(farms: int, of_each: int) -> None:
                 assert model.holding_kn == pytest.approx(owed, rel=1e-9)
                 checked = math.inf if check.embedding_kn is None else check.embedding_kn
                 assert checked == pytest.approx(owed, rel=1e-9)
+                raised += model.evidence.raised_by_pull_kn is not None
                 used = model.own_tests.characteristic if model.own_tests else None
                 lowered += used is not None and used.most_counted_kn is not None
     assert refused >= 2 * of_each
     assert lowered >= 2 * of_each
+    assert raised >= of_each
     for kind in EvidenceKind:
         assert kinds[kind] >= of_each, kind
 

@@ -172,7 +172,7 @@ TYPED: Cells = {
     "Laid": [
         ["Leg", "Line", "Anchor", "Anchors", "Chain", "Chain length (m)", "Rope", "Rope length (m)",
          "Easting (m)", "Northing (m)", "Pull (kN)", "Held (min)", "Drag (m)", "Date",
-         "Accepted by", "Note"],
+         "Chain measured (mm)", "Measured on", "Accepted by", "Note"],
     ],
     "Freight": [
         ["Service", "Origin", "Basis", "Rate", "Currency", "Project currency per unit",

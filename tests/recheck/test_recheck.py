@@ -22,7 +22,7 @@ from moorledger.models.standing.catenary import line_states
 from moorledger.models.standing.characteristic import characteristic
 from moorledger.models.standing.holding import design_holding
 from moorledger.models.standing.make_up import Limit, LimitName
-from moorledger.optimiser.recheck.holding import fractile_kn, reliance
+from moorledger.optimiser.recheck.holding import fractile, reliance
 from moorledger.optimiser.recheck.recheck import recheck
 from moorledger.optimiser.recheck.statics import hang
 
@@ -613,21 +613,23 @@ def test_fractile_of_three_tests() -> None:
     loads = [90.0, 100.0, 125.0]
     logs = [math.log(load) for load in loads]
     owed = math.exp(statistics.mean(logs) - 3.37 * statistics.stdev(logs))
-    assert fractile_kn(loads, [], 0.2, 0.1) == pytest.approx(owed, rel=1e-12)
-    assert fractile_kn([100.0], [], None, 0.1) == 0.0
+    assert fractile(loads, [], 0.2, 0.1).value_kn == pytest.approx(owed, rel=1e-12)
+    assert fractile([100.0], [], None, 0.1).value_kn == 0.0
     # Known scatter: k_3 = 1.89 of Table D1 and s = √ln(1 + 0.4²) = 0.385253, by hand 0.48280.
-    assert fractile_kn(loads, [], 0.4, 0.1) == pytest.approx(
+    assert fractile(loads, [], 0.4, 0.1).value_kn == pytest.approx(
         math.exp(statistics.mean(logs)) * 0.48280, rel=1e-4
     )
 
 
 def test_fractile_of_tests_that_agree_and_of_stopped_ones() -> None:
     """Values worked by hand in tests/evidence/test_characteristic.py: 0.71451 at the least."""
-    assert fractile_kn([50.0, 50.0, 50.0], [], None, 0.1) == pytest.approx(35.725, abs=2e-3)
-    assert fractile_kn([], [60.0, 60.0, 60.0], None, 0.1) == pytest.approx(42.871, abs=2e-3)
-    assert fractile_kn([], [60.0, 60.0, 60.0], 0.25, 0.1) == pytest.approx(36.58, abs=5e-3)
-    assert fractile_kn([], [60.0, 90.0, 60.0], None, 0.1) == pytest.approx(45.412, abs=5e-3)
-    assert fractile_kn([50.0, 50.0, 50.0], [15.0], None, 0.1) == pytest.approx(35.725, abs=2e-3)
+    assert fractile([50.0, 50.0, 50.0], [], None, 0.1).value_kn == pytest.approx(35.725, abs=2e-3)
+    assert fractile([], [60.0, 60.0, 60.0], None, 0.1).value_kn == pytest.approx(42.871, abs=2e-3)
+    assert fractile([], [60.0, 60.0, 60.0], 0.25, 0.1).value_kn == pytest.approx(36.58, abs=5e-3)
+    assert fractile([], [60.0, 90.0, 60.0], None, 0.1).value_kn == pytest.approx(45.412, abs=5e-3)
+    assert fractile([50.0, 50.0, 50.0], [15.0], None, 0.1).value_kn == pytest.approx(
+        35.725, abs=2e-3
+    )
 
 
 @LONG
@@ -642,7 +644,7 @@ def test_two_ways_to_a_characteristic_value_agree(draws: int) -> None:
         stated = draw.choice((None, 0.05, 0.2, 0.4))
         least = draw.choice((0.0, 0.1, 0.2))
         theirs = characteristic(held, stopped, stated, least)
-        ours = fractile_kn(held, stopped, stated, least)
+        ours = fractile(held, stopped, stated, least).value_kn
         assert ours == pytest.approx(theirs.value_kn if theirs else 0.0, rel=1e-9)
         lowered += theirs is not None and theirs.most_counted_kn is not None
     assert lowered > 0.15 * draws

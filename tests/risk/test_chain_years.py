@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 from moorledger.models.risk.chain_years import (
@@ -11,6 +12,7 @@ from moorledger.models.risk.chain_years import (
     present_worth,
     worth_of_replacing,
 )
+from moorledger.models.site.laid_line import LaidLine
 
 from tests.farms.plan_fixture import example_plan
 
@@ -71,3 +73,28 @@ def test_a_plan_tells_its_first_leg() -> None:
     assert [one.years for one in found] == sorted(one.years for one in found)
     assert present_worth(found) == pytest.approx(sum(one.present_worth for one in found))
     assert chain_years(example_plan()) == ()
+
+
+def test_a_measured_line_tells_its_rate_and_its_day() -> None:
+    """20 mm as new, 19.2 mm after two years: 0.4 mm a year for the leg; by hand from 19.2 mm on."""
+    plan = example_plan()
+    row = plan.assignments[0]
+    made = row.make_up
+    lying = LaidLine(
+        row.leg, 1, made.anchor, made.chain, made.chain_m, made.anchors, made.rope, made.rope_m,
+        laid_on=date(2020, 1, 1), chain_measured_mm=19.2, measured_on=date(2021, 12, 31),
+    )  # fmt: skip
+    assert lying.years_worn == pytest.approx(2.0, abs=0.002)
+    found = chain_years(replace(plan, farm=replace(plan.farm, laid=(lying,))))
+    assert {one.leg for one in found} == {row.leg, f"{row.leg}/1"}  # no rate is stated for others
+    own = next(one for one in found if one.leg == f"{row.leg}/1")
+    others = [one for one in found if one is not own]
+    assert all(one.measured for one in found)
+    rate = own.rate_mm_per_year
+    assert rate == pytest.approx(0.4, abs=0.001)
+    assert own.years == pytest.approx((19.2 - own.least_mm) / rate)
+    assert own.due == date(2021, 12, 31) + timedelta(days=int(own.years * 365.25))
+    assert [one.years for one in others] == [
+        pytest.approx((20.0 - one.least_mm) / rate) for one in others
+    ]
+    assert worth_of_replacing(9, 20, 0.06, 2) == pytest.approx(1.06**-2 + 1.06**-11 + 1.06**-20)

@@ -10,8 +10,12 @@ from pathlib import Path
 
 import pytest
 from moorledger.models.asked.comparison import Comparison
+from moorledger.models.asked.offer_worth import OfferWorths
+from moorledger.models.farm import Farm
 from moorledger.models.option import FREE
 from moorledger.models.rate import Rate, RateKind
+from moorledger.optimiser.bargaining.offer_worth import offer_worths
+from moorledger.optimiser.bargaining.offers_apart import offer_worths_apart
 from moorledger.optimiser.crew import ONE, Alone, Cluster, Crew, Processes, crew_of
 from moorledger.optimiser.failures import SolverFailedError
 from moorledger.optimiser.repricing.break_even import break_even
@@ -154,3 +158,49 @@ def test_crews_are_what_is_asked_for() -> None:
     pytest.importorskip("distributed")
     with pytest.raises(SolverFailedError, match=r"tcp://127\.0\.0\.1:9"):
         crew_of(1, "tcp://127.0.0.1:9")
+
+
+def offered(farm: Farm, crew: Crew) -> OfferWorths:
+    """Return what the offers of a small farm are worth, asked apart at a gap of zero."""
+    return offer_worths_apart(FarmPricer(farm, gap=0.0, workers=1), crew)
+
+
+SMALL_FARMS = [farm_of(2)[0], *map(random_farm, SEEDS)]
+
+
+@mostly_long("farm", SMALL_FARMS, quick=SMALL_FARMS[:1])
+def test_offers_apart_have_the_targets_that_they_have_together(farm: Farm) -> None:
+    """Asked apart each offer has the target that it has where all plans count for all."""
+    together = offer_worths(FarmPricer(farm, gap=0.0, workers=1))
+    apart = offered(farm, ONE)
+    assert apart.plan.installed_cost == pytest.approx(together.plan.installed_cost, rel=1e-9)
+    by_key = {(one.item, one.supplier): one for one in (*together.lost, *together.won)}
+    assert len(by_key) == len(apart.lost) + len(apart.won) > 0
+    for one in (*apart.lost, *apart.won):
+        other = by_key[one.item, one.supplier]
+        assert one.bought == other.bought
+        assert one.why == other.why
+        assert one.target == (None if other.target is None else pytest.approx(other.target))
+
+
+@LONG
+def test_two_processes_find_the_same_targets() -> None:
+    """With two processes the offers' targets are the same to the bit."""
+    for farm in SMALL_FARMS[:2]:
+        one, two = offered(farm, ONE), offered(farm, Processes(2))
+        assert (one.lost, one.won) == (two.lost, two.won)
+        assert one.plan.parts == two.plan.parts
+
+
+def test_what_is_done_is_told() -> None:
+    """Whoever works them, each task that is done is told, of how many."""
+    for crew in (ONE, Processes(2)):
+        heard: list[tuple[int, int]] = []
+        crew.results(str, [1, 2, 3], lambda done, of, heard=heard: heard.append((done, of)))
+        assert heard == [(1, 3), (2, 3), (3, 3)]
+    heard = []
+    compare_apart(
+        FarmPricer(random_farm(SEEDS[0]), gap=0.0, workers=1), ONE,
+        done=lambda done, of: heard.append((done, of)),
+    )  # fmt: skip
+    assert [done for done, _ in heard] == list(range(1, heard[0][1] + 1))

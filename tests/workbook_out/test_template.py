@@ -150,6 +150,7 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         ("Fittings", "G2"): '"yes,no"',
         ("Vessels", "F2"): '"yes,no"',
         ("Suppliers", "M2"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
+        ("Project", "B49"): '"yes,no"',
         ("Project", "B41"): '"EXW,FCA,CPT,CIP,DAP,DPU,DDP,FAS,FOB,CFR,CIF"',
         ("Anchors", "D2"): '"folding,solid"',
         ("Anchors", "L2"): '"embedding,weight"',
