@@ -31,6 +31,7 @@ from ..reading.records import arrange
 from ..reading.table import InputTable, Row
 from ..reading.workbook import read_farm_with_warnings
 from ..reading.xlsx_file import open_tables
+from ..whole_file import write_whole
 from ..words.grammar import counted, listed, plain
 from .input_sheet import put, write_input_sheet
 
@@ -115,7 +116,7 @@ class BuyersWorkbook:
         content = saved(self.book, self._results)
         with tempfile.TemporaryDirectory() as folder:
             copy = Path(folder) / "copy.xlsx"
-            copy.write_bytes(content)
+            write_whole(copy, content)
             try:
                 farm, _ = read_farm_with_warnings(copy)
             except FarmError as error:
