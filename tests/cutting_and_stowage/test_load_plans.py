@@ -103,7 +103,9 @@ def test_crates_that_do_not_stand_two_abreast_take_a_container_for_nine() -> Non
     assert sum(len(load.placements) for load in booking.loads) == 67
 
 
-@pytest.mark.parametrize(("number", "containers"), [(17, 1), (20, 1), (21, 2), (40, 2), (41, 3)])
+@mostly_long(
+    "number, containers", [(17, 1), (20, 1), (21, 2), (40, 2), (41, 3)], quick=[(17, 1), (21, 2)]
+)
 def test_cubes_fill_a_container_beyond_the_stowage_share(number: int, containers: int) -> None:
     """20 cubes fill the box wholly, by arithmetic; 85 % of it would be 17."""
     farm = carried(number, CUBES, sides=(1200, 1200, 1200), mass_kg=300.0)
@@ -149,6 +151,7 @@ def test_this_side_up_bars_what_would_pass_on_its_side() -> None:
     assert replace(item, this_side_up=True).pack_barred_from(FORTY) is FreightLimit.DOOR
 
 
+@LONG
 def test_over_long_packs_are_barred_by_name() -> None:
     """A pack of 13 m goes by measure, and the sheet says that it is over-long for 11 998 mm."""
     farm = carried(1, FORTY, SERVICE, sides=(13_000, 1000, 1000))
@@ -232,7 +235,7 @@ def _with_inside(farm: Farm) -> Farm:
     return replace(farm, services=services)
 
 
-@mostly_long("seed", range(8), quick=[0, 1, 3])
+@mostly_long("seed", range(8), quick=[0, 3])
 def test_every_container_of_random_farms_has_a_load_plan(seed: int) -> None:
     """Bookings and load plans agree, and the check written apart passes on all of them."""
     plan = price(_with_inside(random_farm(seed)), gap=1e-3, time_limit_s=20)
@@ -273,6 +276,7 @@ def test_tampered_load_plans_fail_the_check() -> None:
     assert all(line.passed for line in recheck(plan))
 
 
+@LONG
 def test_the_load_plan_sheet_draws_and_lists_every_container() -> None:
     """A picture for each different container, a row for each pack, and the numbers are drawn."""
     plan = price(carried(12, FORTY, sides=(1850, 1350, 1200)), gap=1e-6, time_limit_s=60)

@@ -18,6 +18,7 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.styles import PatternFill
 
 from tests.farms.small_farm import ANCHOR, CHAIN, ROPE, SHACKLE, SUPPLIER, farm_with
+from tests.quick_run import LONG
 
 RIVAL = replace(SUPPLIER, name="Rival")
 OFFERS = (
@@ -82,6 +83,7 @@ def test_only_the_cells_that_change_are_written(tmp_path: Path) -> None:
         assert there == [[cell.value for cell in line] for line in sheet.iter_rows()]
 
 
+@LONG
 def test_rows_that_are_new_and_gone(tmp_path: Path) -> None:
     """Tests offers of which one goes and two come, and a price break on a sheet with an example
     only: the farm reads as it is to."""
@@ -101,6 +103,7 @@ def test_rows_that_are_new_and_gone(tmp_path: Path) -> None:
     assert farm.price_breaks == after.price_breaks
 
 
+@LONG
 def test_what_cannot_be_kept_is_said(tmp_path: Path) -> None:
     """Tests a folder, an order's input sheets, a setting, and rows without room below."""
     path = _buyers(tmp_path)

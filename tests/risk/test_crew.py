@@ -192,6 +192,7 @@ def test_two_processes_find_the_same_targets() -> None:
         assert one.plan.parts == two.plan.parts
 
 
+@LONG
 def test_what_is_done_is_told() -> None:
     """Whoever works them, each task that is done is told, of how many."""
     for crew in (ONE, Processes(2)):

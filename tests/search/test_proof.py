@@ -49,6 +49,7 @@ def summary_sheet(plan: Plan, folder: Path) -> str:
     return told
 
 
+@LONG
 def test_time_limit_is_not_a_proof(cut_short: Plan) -> None:
     """Tests that a plan found when time ran out is returned as not proven, with its bound below."""
     proof = cut_short.proof

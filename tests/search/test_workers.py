@@ -36,6 +36,7 @@ def test_any_number_of_workers_proves_the_same(seed: int, monkeypatch: pytest.Mo
     assert costs == pytest.approx([costs[0]] * 3, rel=GAP)
 
 
+@LONG
 @mostly_long("seed", [4, 17], quick=[17])
 def test_one_worker_does_it_the_same_every_time(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Tests that one worker gives the very same plan and bound twice."""
