@@ -110,7 +110,10 @@ def write_assumptions(book: PlanBook) -> None:
     table = page.table(HEADING_ROW, COLUMNS, _settings(plan))
     for row, setting in enumerate(PROJECT.columns, start=table.first):
         value = getattr(project, setting.field)
-        if value is not None and not isinstance(value, str | tuple):
+        if isinstance(value, bool):
+            # A word, as it is typed: other programs save TRUE and FALSE as formulas.
+            page.put(row, VALUE, "yes" if value else "no")
+        elif value is not None and not isinstance(value, str | tuple):
             page.put(row, VALUE, value, _kind(setting))
         book.settings[setting.field] = page.ref(row, VALUE)
     row = table.next_row + 1
