@@ -130,8 +130,7 @@ def _like(booking: Booking) -> Iterator[tuple[list[int], LoadPlan]]:
 
 def _points(booking: Booking, load: LoadPlan) -> float:
     """Return how high one container's list, picture and texts come to stand."""
-    kinds = {one.name: one for one in booking.stowed}
-    rows = [_row(number, p, kinds[p.pack]) for number, p in enumerate(load.placements, 1)]
+    rows = _rows(booking, load)
     lines = sum(
         max(
             lines_needed(str(row[column - 1]), WIDTHS[column - 1] - 1.0 - INDENT, Look.BODY)
@@ -151,8 +150,7 @@ def _container(page: Page, row: int, booking: Booking, numbers: list[int], load:
     title = f"{booking.service}: {each} {which} of {len(booking.loads)}"
     page.put(row, 1, title, look=Look.SECTION, across=len(WIDTHS))
     row = page.paragraphs(row + 1, _above(booking, load), len(WIDTHS), Look.STRONG)
-    kinds = {one.name: one for one in booking.stowed}
-    rows = [_row(number, p, kinds[p.pack]) for number, p in enumerate(load.placements, 1)]
+    rows = _rows(booking, load)
     table = page.table(row, COLUMNS, rows)
     page.heights(row, row, HEADING_POINTS)
     page.put(row, PICTURED, _facts(load))
@@ -203,6 +201,12 @@ def _mixed(booking: Booking) -> str:
         if len(whose) > 1
     ]
     return f"In the whole booking, of {'; of '.join(told)}; their packs are alike." if told else ""
+
+
+def _rows(booking: Booking, load: LoadPlan) -> list[tuple[Value, ...]]:
+    """Return a container's list, a row a pack in the order of loading."""
+    kinds = {one.name: one for one in booking.stowed}
+    return [_row(number, p, kinds[p.pack]) for number, p in enumerate(load.placements, 1)]
 
 
 def _row(number: int, placed: Placement, one: Pack) -> tuple[Value, ...]:

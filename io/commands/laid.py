@@ -47,14 +47,14 @@ def laid_command(laying: Path, workbook: Path, output: Path | None, force: bool)
         try:
             kept = BuyersWorkbook(workbook, before, farm)
             write_whole(output, kept.content(), overwrite=force)
-            how = f"Your workbook, with {kept.told}"
+            how = kept.how
         except NotKeptError as why:
             write_template(output, farm, overwrite=force)
-            how = f"Written anew, without formats and sheets of your own: {why}"
+            how = why.how
     lying, lines = len(farm.laid), farm.leg_count
     click.echo(
         f"{number_of(new, 'line')} taken over: {lying} of {lines} lie.\n"
-        f"{how}.\n"
+        f"{how}\n"
         f"Farm: {output}; next: moorledger price {quoted(output)} --after ORDER, the order that "
         "it was laid by"
     )

@@ -144,10 +144,9 @@ def _workbook(
     try:
         book = BuyersWorkbook(path, farm, anew)
         write_taken(book.book, farm.project.name, taken, quotations)
-        return book.content(), f"Your workbook, with {book.told}."
+        return book.content(), book.how
     except NotKeptError as why:
-        content = taken_workbook(anew, taken, quotations)
-        return content, f"Written anew, without formats and sheets of your own: {why}."
+        return taken_workbook(anew, taken, quotations), why.how
 
 
 def _files(folder: Path) -> list[Path]:

@@ -43,6 +43,11 @@ UNORDERED = ("offers", "price_breaks", "layout_words", "laid")
 class NotKeptError(Exception):
     """The buyer's workbook cannot be kept with what is otherwise; the message says why."""
 
+    @property
+    def how(self) -> str:
+        """How the farm is written then, in words."""
+        return f"Written anew, without formats and sheets of your own: {self}."
+
 
 def opened(path: Path) -> Workbook:
     """Return a workbook with its formulas; raises FarmError where no copy can be made of it."""
@@ -110,6 +115,11 @@ class BuyersWorkbook:
         """What was written, in words."""
         cells = [f"{counted(number, 'cell')} of {title}" for title, number in self.changed.items()]
         return f"{listed(cells)} changed" if cells else "no cell changed"
+
+    @property
+    def how(self) -> str:
+        """How the farm is written, in words."""
+        return f"Your workbook, with {self.told}."
 
     def content(self) -> bytes:
         """Return the workbook; raises NotKeptError where it does not say what it is to say."""

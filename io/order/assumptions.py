@@ -110,10 +110,7 @@ def write_assumptions(book: PlanBook) -> None:
     table = page.table(HEADING_ROW, COLUMNS, _settings(plan))
     for row, setting in enumerate(PROJECT.columns, start=table.first):
         value = getattr(project, setting.field)
-        if isinstance(value, bool):
-            # A word, as it is typed: other programs save TRUE and FALSE as formulas.
-            page.put(row, VALUE, "yes" if value else "no")
-        elif value is not None and not isinstance(value, str | tuple):
+        if value is not None and not isinstance(value, str | tuple | bool):
             page.put(row, VALUE, value, _kind(setting))
         book.settings[setting.field] = page.ref(row, VALUE)
     row = table.next_row + 1
@@ -162,7 +159,10 @@ def _settings(plan: Plan) -> Iterator[tuple[Value, ...]]:
     for setting in PROJECT.columns:
         value = getattr(project, setting.field)
         shown: Value = value
-        if isinstance(value, tuple):
+        if isinstance(value, bool):
+            # A word, as it is typed: other programs save TRUE and FALSE as formulas.
+            shown = "yes" if value else "no"
+        elif isinstance(value, tuple):
             shown = ", ".join(f"{number:g}" for number in value)
         elif value is None or value == "":
             shown = "no limit" if setting.kind is CellKind.COUNT else "not given"
