@@ -21,10 +21,10 @@ from .choices.left_out import left_out
 from .choices.nearest_miss import UnmoorableError, nearest_miss
 from .failures import NoPlanError, PlanFaultError, SolverFailedError
 from .listener import Listener
+from .programme.shortage import explain_shortage
 from .recheck.recheck import recheck
 from .search.ledger import plan_of
 from .search.search import Search
-from .search.shortage import explain_shortage
 from .solvers.report import SolveOptions
 from .solvers.solve import preferred_solver
 from .stowage.anchor_fits import anchor_fits

@@ -31,11 +31,11 @@ from ..choices.left_out import left_out
 from ..listener import Listener
 from ..price import DEFAULT_GAP, checked, moorable_choices
 from ..programme.order_programme import OrderProgramme
+from ..programme.shortage import explain_shortage
 from ..search.incumbent import SearchMemory
 from ..search.ledger import cost_parts, plan_of
 from ..search.search import SMALL, Search
 from ..search.settlement import Settlement, settle
-from ..search.shortage import explain_shortage
 from ..solvers.report import SolveOptions
 from ..solvers.solve import preferred_solver, solve
 from ..stowage.load_lessons import Stowage

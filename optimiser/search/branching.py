@@ -39,6 +39,9 @@ CANDIDATES = 8
 TRUSTED = 1
 """Branches either way after which a column's record is taken at its word."""
 
+LEAF_WORK = 10.0
+"""Nodes that a leaf is worth, in work."""
+
 
 @dataclass(frozen=True)
 class Branch:
@@ -118,6 +121,8 @@ class NodeSolver:
         self.leaves = leaves
         self.record = record
         self.leaf_size = leaf_size
+        self.work = 0.0
+        """Done since it was last set to 0: nodes, a leaf being worth many."""
         self.whole = relaxed.integer
         self.first = relaxed.columns_of(FIRST) & self.whole
         self.siblings = {
@@ -126,6 +131,7 @@ class NodeSolver:
 
     def open(self, node: Node, new_number: Callable[[], int]) -> tuple[float, list[Node]]:
         """Return the bound of a node that is finished (else ∞), and its children."""
+        self.work += 1.0
         for cut in self.incumbent.cut_rows:
             if cut not in self.relaxed.row_of_cut:
                 self.relaxed.add_cut(cut)
@@ -146,6 +152,7 @@ class NodeSolver:
             leaf = Leaf(left, node.low, node.high, bound)
             seconds = self.leaf_size.seconds
             while True:
+                self.work += LEAF_WORK
                 end = self.leaves.solve(leaf, seconds)
                 self.leaf_size.note(leaf, end.finished, end.seconds)
                 bound = max(bound, end.bound)

@@ -1,4 +1,4 @@
-"""Looks for a plan before the tree: the relaxation rounded off, and a few likely choices."""
+"""Looks for a plan: the relaxation rounded off, and the programme over a few likely choices."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import numpy as np
 from ...models.arrays import Ints
 from ..choices.choices import least_of_each_leg
 from ..programme.order_programme import OrderProgramme
-from ..solvers.report import SolveOptions, Start
+from ..solvers.report import SolveOptions, Start, Status
 from ..solvers.solve import solve
 from .incumbent import Incumbent
 from .leaves import learn_from, settle_found
@@ -30,18 +30,25 @@ def round_off(relaxed: Relaxation, incumbent: Incumbent) -> None:
 
 
 def look(relaxed: Relaxation, incumbent: Incumbent, options: SolveOptions) -> bool:
-    """Look for a plan among a few choices of least count × reduced cost, what is cut whole cut by
-    the patterns that its prices ask for, containers no fuller than load plans left them so far;
-    tell whether its settlement taught anything."""
-    leg = incumbent.choices.make_ups.leg
+    """Look for a plan among a few choices of least count × reduced cost; tell whether its
+    settlement taught anything."""
     few = np.argsort(relaxed.reduced, kind="stable")[:FEW_CHOICES]
-    few = np.union1d(few, least_of_each_leg(leg, relaxed.reduced, EACH))
+    each = least_of_each_leg(incumbent.choices.make_ups.leg, relaxed.reduced, EACH)
+    return look_among(np.union1d(few, each), incumbent, options)[1]
+
+
+def look_among(few: Ints, incumbent: Incumbent, options: SolveOptions) -> tuple[Status, bool]:
+    """Look for a plan among a few choices and those of the best plan, what is cut whole cut by
+    the patterns that its prices ask for, containers no fuller than load plans left them so far.
+
+    Returns how the solver ended, and whether the settlement of what it found taught anything.
+    """
     if incumbent.best is not None:
         few = np.union1d(few, incumbent.best.chosen)
     part, everything = incumbent.choices.take(few), np.arange(len(few))
     cut = Relaxation(incumbent.farm, part, everything, incumbent.cut_rows, patterns={})
     if not cut.solve():
-        return False
+        return Status.NO_SOLUTION, False
     built = OrderProgramme(
         incumbent.farm,
         part,
@@ -54,9 +61,9 @@ def look(relaxed: Relaxation, incumbent: Incumbent, options: SolveOptions) -> bo
     fill_less(built, incumbent.stowage.fills)
     report = solve(built.matrix(), options, _start(incumbent, built, few))
     if report.values is None or incumbent.stopped:
-        return False
+        return report.status, False
     settled = settle_found(incumbent, built, everything, report, few)
-    return learn_from(incumbent, built, everything, report, settled)
+    return report.status, learn_from(incumbent, built, everything, report, settled)
 
 
 def _start(incumbent: Incumbent, built: OrderProgramme, few: Ints) -> Start | None:

@@ -21,6 +21,7 @@ from ..choices.choices import Choices, first_active
 from ..programme.order_programme import OrderProgramme
 from ..solvers.report import SolveOptions, Status
 from ..solvers.solve import preferred_solver, solve
+from .bettering import Bettering
 from .branching import BranchRecord, LeafSize, Node, NodeSolver
 from .incumbent import Incumbent, SearchMemory
 from .leaves import LeafSolver, learn_from, settle_found
@@ -306,7 +307,8 @@ class Search:
     def _branch(self, relaxed: Relaxation) -> None:
         """Lift the bound by a tree, and better the plan in its leaves."""
         known = self.incumbent
-        tree = Tree(Node(self.bound, 0, relaxed.low, relaxed.high), known)
+        bettering = Bettering(known, relaxed.reduced.copy(), self.options)
+        tree = Tree(Node(self.bound, 0, relaxed.low, relaxed.high), known, bettering)
         record = BranchRecord(len(relaxed.integer))
         few = LEAF_FEW if relaxed.built.items else LEAF_MANY
         mixed = bool((relaxed.built.units > 1).any())

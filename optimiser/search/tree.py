@@ -1,4 +1,5 @@
-"""The tree: one heap of nodes, least bound first, and the workers that open them."""
+"""The tree: one heap of nodes, least bound first, and the workers that open them and, by turns,
+better the plan."""
 
 from __future__ import annotations
 
@@ -8,6 +9,7 @@ import math
 import threading
 from collections.abc import Callable, Sequence
 
+from .bettering import Bettering
 from .branching import Node, NodeSolver
 from .incumbent import Incumbent
 
@@ -18,8 +20,8 @@ LOOK_S = 0.05
 class Tree:
     """Nodes still to open, and those being opened; safe for any number of workers."""
 
-    def __init__(self, root: Node, incumbent: Incumbent) -> None:
-        self.incumbent = incumbent
+    def __init__(self, root: Node, incumbent: Incumbent, bettering: Bettering) -> None:
+        self.incumbent, self.bettering = incumbent, bettering
         self._open = [root]
         self._in_work: dict[int, Node] = {}
         self._done = math.inf
@@ -60,6 +62,9 @@ class Tree:
                     finished, children = solver.open(node, lambda: next(self._numbers))
                 finally:
                     self._give(node, finished, children)
+                work, solver.work = solver.work, 0.0
+                self.bettering.take_turn(work, self.bound)
+            self.bettering.over = True
         except BaseException as failure:
             self._failure = failure
             with self._changed:

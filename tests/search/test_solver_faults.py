@@ -22,7 +22,7 @@ from moorledger.models.fault import FarmError
 from moorledger.optimiser.failures import NoPlanError, SolverFailedError
 from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.programme.order_programme import OrderProgramme
-from moorledger.optimiser.search.shortage import explain_shortage
+from moorledger.optimiser.programme.shortage import explain_shortage
 from moorledger.optimiser.solvers import cbc_process, highs
 from moorledger.optimiser.solvers.report import SolveOptions, Status
 from moorledger.optimiser.solvers.solve import solve

@@ -9,9 +9,11 @@ from moorledger.models.answer.plan import Plan
 from moorledger.optimiser.choices.choices import every_choice
 from moorledger.optimiser.price import price
 from moorledger.optimiser.search import search
+from moorledger.optimiser.search.bettering import Bettering
 from moorledger.optimiser.search.branching import Node
 from moorledger.optimiser.search.incumbent import Incumbent, SearchMemory
 from moorledger.optimiser.search.tree import Tree
+from moorledger.optimiser.solvers.report import SolveOptions
 
 from tests.farms.random_farms import random_farm
 from tests.quick_run import LONG, mostly_long
@@ -61,7 +63,8 @@ def test_what_goes_wrong_in_a_worker_is_raised() -> None:
     choices = every_choice(farm)
     incumbent = Incumbent(farm, choices, "highs", GAP, SearchMemory())
     none = choices.hours[:0]
-    tree = Tree(Node(7.0, 0, none, none), incumbent)
+    bettering = Bettering(incumbent, choices.hours, SolveOptions())
+    tree = Tree(Node(7.0, 0, none, none), incumbent, bettering)
     before = threading.active_count()
     with pytest.raises(ArithmeticError, match="node 0"):
         tree.run([_Broken(), _Broken()], lambda _bound: None)  # type: ignore[list-item]

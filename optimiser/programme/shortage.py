@@ -11,9 +11,9 @@ from typing import Any, TypeVar
 from ...models.farm import Farm
 from ...models.fault import Fault, Source
 from ..choices.choices import Choices
-from ..programme.order_programme import OrderProgramme
 from ..solvers.report import SolveOptions, Status
 from ..solvers.solve import solve
+from .order_programme import OrderProgramme
 
 One = TypeVar("One")
 
