@@ -1,1 +1,1 @@
-"""Pricing. May import: its own files, after, choices, models, recheck, search, solvers, stowage."""
+"""Pricing. May import: its own files, after, choices, models, programme, recheck, search, solvers, stowage."""  # noqa: E501
