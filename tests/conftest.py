@@ -16,6 +16,28 @@ from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 from moorledger.optimiser.solvers.matrix import Matrix
 
 from tests.farms.random_farms import random_farm
+from tests.quick_run import in_share
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add `--share`, by which CI takes the long tests by turns."""
+    parser.addoption("--share", metavar="N/K", help="of the cases chosen run share N (from 0) of K")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave only the cases of the share that was asked for."""
+    share = config.getoption("--share")
+    if share is None:
+        return
+    number, of = map(int, share.split("/"))
+    if not 0 <= number < of:
+        raise pytest.UsageError(
+            f"--share {share}: of {of} shares the first is 0, the last {of - 1}"
+        )
+    others = [item for item in items if not in_share(item.nodeid, number, of)]
+    config.hook.pytest_deselected(items=others)
+    items[:] = [item for item in items if in_share(item.nodeid, number, of)]
+
 
 SAMPLE = Path(__file__).resolve().parents[1] / "sample_inputs" / "heron_sound"
 

@@ -16,6 +16,8 @@ from moorledger.io.commands.command_line import main
 from moorledger.io.layout.sheets import SHEETS
 from moorledger.io.needs.needs import PRICE
 
+from tests.quick_run import in_share
+
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
@@ -177,3 +179,15 @@ def test_library_example_names_what_there_is() -> None:
 def test_picture_is_small_enough_to_clone(name: str) -> None:
     """At most 200 kB."""
     assert (ROOT / "docs" / name).stat().st_size <= 200_000
+
+
+def test_shares_of_the_long_tests_hold_every_case_once() -> None:
+    """Tests that CI's shares, one after the other, run every case, and none is much larger."""
+    names = [f"tests/{room}/test_{room}.py::test_it" for room in "abcdef"]
+    cases = [f"{name}[{seed}]" for name in names for seed in range(200)]
+    shares = [
+        [case for case in cases if in_share(case, number, 10)] for number in range(10)
+    ]  # as many as .ci/run has
+    assert sorted(case for share in shares for case in share) == sorted(cases)
+    assert max(map(len, shares)) < 2 * len(cases) / 10
+    assert "SHARES=10\n" in (ROOT / ".ci/run").read_text()
