@@ -55,7 +55,7 @@ def on_offer(farm: Farm, stock: Iterable[OnHand], old: Plan) -> Farm:
     left: list[OnHand] = []
     for row in stock:
         key = (row.item, row.ordered_from)
-        back = int(row.quantity) if key in paid else 0
+        back = int(row.quantity) if key in paid and not row.connectors else 0
         item = farm.item_by_name.get(row.item)
         if item is not None and item.length_sold_m:
             back = int(row.quantity >= item.length_sold_m * (1 - WHOLE)) if back else 0
