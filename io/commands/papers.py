@@ -27,12 +27,14 @@ from ..papers.order_file import (
     hand_written,
     plan_of_order,
     raise_refused,
+    written_otherwise,
 )
 from ..papers.readers import ZIP_NAME, papers_of, zip_of
 from ..reading.workbook import read_farm_with_warnings
 from ..reading.xlsx_file import open_tables
 from ..whole_file import TargetError, TargetExistsError
 from ..words.case import Case
+from ..words.fault_table import printable
 from ..words.grammar import counted
 from .exit_codes import AT_FAULT
 from .terms import end, faults_told, force, refuse_target, save
@@ -120,7 +122,10 @@ def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
             AT_FAULT,
             f"{order.name} no longer holds together, {otherwise}: {error}. Price it again",
         )
-    return plan, case, hand_written(file, plan, case)
+    hand, uncompared = hand_written(file, plan, case)
+    if uncompared:
+        click.echo(printable(f"note: {written_otherwise(file, uncompared)}"), err=True)
+    return plan, case, hand
 
 
 def with_edits(workbook: Path, farm: Farm) -> tuple[Farm, tuple[str, ...]]:
@@ -141,14 +146,18 @@ def with_edits(workbook: Path, farm: Farm) -> tuple[Farm, tuple[str, ...]]:
         plan = checked(plan)
     except (FarmError, PlanFaultError):
         return farm, (f"{workbook.name} is an order whose Input sheets were edited: {lost}",)
-    taken = taken_up(compare_with(order, plan, case), farm, plan)
+    compared = compare_with(order, plan, case)
+    taken = taken_up(compared, farm, plan)
+    told = taken.told
+    if compared.otherwise:
+        told = (*told, written_otherwise(order, compared.otherwise))
     if len(taken.refused) > MOST_TOLD:
         many = f"{workbook.name} is an order that says otherwise in many places: {lost}"
         return farm, (many,)
     raise_refused(list(taken.refused))
     if taken.farm == farm:
-        return farm, taken.told
-    return _read_again(taken.farm, workbook.name), taken.told
+        return farm, told
+    return _read_again(taken.farm, workbook.name), told
 
 
 def _read_again(farm: Farm, name: str) -> Farm:
