@@ -148,10 +148,14 @@ def order_lines(plan: Plan, order: OrderLine) -> list[Line]:
 def _description(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
     """Return what a supplier needs to know of an item, besides its name: its own quotation too."""
     quoted = f"; quotation {offer.quotation}" if offer.quotation else ""
-    return _make(farm, item, offer, price) + quoted
+    per_m = ""
+    if item.length_sold_m:
+        money = f"{price / item.length_sold_m:,.4f}".rstrip("0").rstrip(".")
+        per_m = f"; {money} {offer.currency} per m"
+    return make_of(farm, item) + per_m + quoted
 
 
-def _make(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
+def make_of(farm: Farm, item: Item) -> str:
     """Return what an item is, in words."""
     if item.kind is ItemKind.ANCHOR:
         anchor = farm.anchor_by_name[item.name]
@@ -169,12 +173,9 @@ def _make(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
         fitting = next(f for f in farm.fittings if f.name == item.name)
         return f"breaking load {fitting.breaking_load_kn:g} kN, {fitting.mass_kg:g} kg each"
     line = farm.chain_by_name.get(item.name) or farm.rope_by_name[item.name]
-    per_m = price / item.length_sold_m
     return (
         f"{item.kind}, {line.diameter_mm:g} mm, {line.mass_kg_per_m:g} kg/m, "
-        f"breaking load {line.breaking_load_kn:g} kN; "
-        f"{per_m:,.4f}".rstrip("0").rstrip(".")
-        + f" {offer.currency} per m"
+        f"breaking load {line.breaking_load_kn:g} kN"
     )
 
 

@@ -103,6 +103,7 @@ def test_a_price_changed_on_an_earlier_order_is_refused_by_cell(tmp_path: Path) 
         hand_written(OrderFile(path), plan, case)
 
 
+@LONG
 def test_other_words_on_an_order_of_this_program_are_refused(tmp_path: Path) -> None:
     """Tests that a note written beside is still refused where the same program wrote the order."""
     path = order(tmp_path, _rewritten(lambda rows: rows))

@@ -377,8 +377,9 @@ def test_an_order_after_another_says_what_it_is_in_addition_to() -> None:
     plates = title_of("Plate works")
     sent = sent_by(first, {plates: {NUMBER_CELL: "PO-77", DATE_CELL: date(2026, 3, 2)}})
     numbers = order_numbers(first)
-    assert SentOrder("Plate works", "PO-77", date(2026, 3, 2)) in sent
-    assert SentOrder("Chain store", numbers["Chain store"], date(2031, 3, 1)) in sent
+    assert SentOrder("Plate works", "PO-77", date(2026, 3, 2), ("Plate 150",)) in sent
+    bought = ("Chain 20", "Rope 40", "Shackle 20")
+    assert SentOrder("Chain store", numbers["Chain store"], date(2031, 3, 1), bought) in sent
     second = replace(first, sent=(*sent, SentOrder("Plate works", "PO-80", None)))
     assert not set(order_numbers(second).values()) & {order.number for order in sent}
     papers = papers_of(second)
