@@ -120,6 +120,10 @@ def _fallen(farm: Farm, row: LaidLine) -> Iterator[Fault]:
     if found.came_too_far and row.drag_m is not None:
         used, allowed = row.drag_m / found.allowed_drag_m, f"{found.allowed_drag_m:g} m allowed"
         told.append(f"drag {used:.1%} ({row.drag_m:g} m when it was set, {allowed})")
+    if found.pulled_short and row.pull_kn is not None:
+        share = f"{found.asked_pull_kn / row.pull_kn:.1%} " if row.pull_kn > 0 else ""
+        pulls = f"{found.asked_pull_kn:.4g} kN asked, {row.pull_kn:.4g} kN held"
+        told.append(f"setting pull {share}({pulls})")
     if found.standing is None:
         told.append("the line cannot hang so")
     message = f"{row.tag} as laid no longer stands: {'; '.join(told)}"
