@@ -110,8 +110,8 @@ def new_offer(farm: Farm, plan: Plan) -> Farm:
 
 def pull_failed(farm: Farm, plan: Plan) -> Farm:
     """An anchor rolls out in a pull test at half of what its leg asks of it, where lines are still
-    to be laid on it, and lie on it where there are such; of those that no longer stand an engineer
-    accepts each by name."""
+    to be laid on it, and lie on it where there are such. What was declared of it there is taken
+    back; of the lines that no longer stand an engineer accepts each by name."""
     places: dict[tuple[str, str], float] = {}
     for row in plan.assignments:
         leg = farm.leg_by_name[row.leg]
@@ -122,7 +122,9 @@ def pull_failed(farm: Farm, plan: Plan) -> Farm:
         Reading("failed", *place, 0.5, 0.5 * places[place]),
         Reading("failed", *place, 1.0, 0.25 * places[place], Event.ROLLED_OUT),
     )
-    farm = replace(farm, readings=(*farm.readings, *failed))
+    declared = tuple(row for row in farm.declared_holdings if (row.anchor, row.seabed) != place)
+    readings = (*farm.readings, *failed)
+    farm = replace(farm, readings=readings, declared_holdings=declared)
     return replace(farm, laid=tuple(_accepted(farm, row) for row in farm.laid))
 
 

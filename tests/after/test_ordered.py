@@ -17,13 +17,14 @@ from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.goods.supplier import OnHand
 from moorledger.models.site.laid_line import LaidLine
+from moorledger.models.standing.holding import design_holding
 from moorledger.optimiser.failures import NoPlanError
 from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck.articles import articles_of
 from moorledger.optimiser.recheck.cutting import joins_money
 from moorledger.optimiser.recheck.recheck import recheck
 
-from tests.after.buyers_life import TEN, half_laid, leg_added
+from tests.after.buyers_life import TEN, half_laid, leg_added, pull_failed
 from tests.after.laid_farms import without_laid
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
@@ -323,6 +324,27 @@ def test_a_change_must_save_more_than_is_asked_of_it() -> None:
         best = min(p.installed_cost + change_cost * _changed(p, old) for p in (free, kept))
         assert new.installed_cost + change_cost * _changed(new, old) <= best + CENT
     assert _changed(price(farm, gap=1e-6, like=old, change_cost=2.0 * saved), old) == 0
+
+
+@mostly_long("seed", [1, 4, 12, 19, 20, 25, 28, 57], quick=[12])
+def test_a_pull_test_that_fails_bears_on_what_lies_and_what_is_laid(seed: int) -> None:
+    """Tests, half laid, that after an anchor failed a line laid with it is an error with its
+    utilisation until it is accepted by name, that the anchor's value is lower there, and that the
+    lines left are laid otherwise, each named, with money that adds up."""
+    first = price(random_farm(seed), gap=1e-2)
+    old = _after(half_laid(_own(first.farm), first), first, gap=1e-2)
+    farm = pull_failed(_own(old.farm), old)
+    fallen = next(row for row in farm.laid if row.accepted_by)
+    with pytest.raises(FarmError, match=rf"{fallen.tag} as laid no longer stands.*\d%"):
+        price(replace(farm, laid=old.farm.laid))
+    leg = farm.leg_by_name[fallen.leg]
+    anchor = farm.anchor_by_name[fallen.anchor]
+    held = [design_holding(f, anchor, leg.seabed, leg.allowed_drag_m) for f in (old.farm, farm)]
+    assert held[1].holding_kn < held[0].holding_kn
+    new = _after(farm, old, gap=1e-2)
+    _named(new, old)
+    assert any(change.of is ChangeOf.LINE for change in new.changes)
+    assert any("readings" in c.what for c in new.changes if c.of is ChangeOf.INPUT)
 
 
 def test_ten_changes_of_a_buyers_life() -> None:
