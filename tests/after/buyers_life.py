@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
 
+from moorledger.models.after.kept_goods import with_named_breaks
 from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
 from moorledger.models.goods.supplier import Offer
@@ -95,17 +96,18 @@ def currency_moved(farm: Farm, plan: Plan) -> Farm:
 
 
 def new_offer(farm: Farm, plan: Plan) -> Farm:
-    """Another supplier offers the anchor used most, 10 % cheaper."""
+    """A new supplier offers the anchor used most, 10 % cheaper, from where it comes now; price
+    breaks that named no supplier are still those of the one that there was."""
     name = _most_used(plan)
     anchor = farm.anchor_by_name[name]
-    offering = {offer.supplier for offer in farm.item_by_name[name].offers}
-    other = next((s for s in farm.suppliers if s.name not in offering), None)
-    if other is None or anchor.unit_price is None:
+    if anchor.unit_price is None:
         return farm
     now = next(s for s in farm.suppliers if s.name == anchor.supplier)
-    price = 0.9 * anchor.unit_price * now.exchange_rate / other.exchange_rate
+    other = replace(now, name="Newcomer", order_charge=0.0, price_factor=1.0, source=None)
+    price = 0.9 * anchor.unit_price * now.price_factor
     offer = Offer(name, other.name, round(price, 2), quotation="Q 7")
-    return replace(farm, offers=(*farm.offers, offer))
+    farm = with_named_breaks(farm)
+    return replace(farm, suppliers=(*farm.suppliers, other), offers=(*farm.offers, offer))
 
 
 def pull_failed(farm: Farm, plan: Plan) -> Farm:
