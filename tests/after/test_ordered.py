@@ -24,7 +24,7 @@ from moorledger.optimiser.recheck.articles import articles_of
 from moorledger.optimiser.recheck.cutting import joins_money
 from moorledger.optimiser.recheck.recheck import recheck
 
-from tests.after.buyers_life import TEN, half_laid, leg_added, pull_failed
+from tests.after.buyers_life import TEN, half_laid, leg_added, new_offer, pull_failed
 from tests.after.laid_farms import without_laid
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
@@ -345,6 +345,21 @@ def test_a_pull_test_that_fails_bears_on_what_lies_and_what_is_laid(seed: int) -
     _named(new, old)
     assert any(change.of is ChangeOf.LINE for change in new.changes)
     assert any("readings" in c.what for c in new.changes if c.of is ChangeOf.INPUT)
+
+
+@mostly_long("seed", [0, 2, 3, 5, 9, 14], quick=[9])
+def test_a_new_offer_is_taken_for_what_is_ordered_more(seed: int) -> None:
+    """Tests, a leg group more after an order, that what is to be bought more of the anchor used
+    most is bought at a new, cheaper offer, that it costs less by it, and that the offer is told."""
+    old = price(random_farm(seed), gap=1e-6)
+    more = leg_added(_own(old.farm), old)
+    plain = _after(more, old, gap=1e-6)
+    new = _after(new_offer(more, old), old, gap=1e-6)
+    (offer,) = (row for row in new.farm.offers if row.supplier == "Newcomer")
+    assert (offer.item, offer.supplier) in {(row.item, row.supplier) for row in new.orders}
+    assert new.total_cost < plain.total_cost - CENT
+    assert any("'Newcomer'" in c.what for c in new.changes if c.of is ChangeOf.INPUT)
+    _named(new, old)
 
 
 def test_ten_changes_of_a_buyers_life() -> None:
