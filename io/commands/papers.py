@@ -22,6 +22,8 @@ from ..paper.page import HandWritten
 from ..papers.edits import taken_up
 from ..papers.order_file import (
     MOST_TOLD,
+    OF_ORDER,
+    OF_PAPERS,
     OrderFile,
     compare_with,
     hand_written,
@@ -95,7 +97,7 @@ def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None
     where = PapersFolder(folder, zipped)
     with faults_told():
         where.refuse(order, force)
-        plan, case, hand = _read(order, "no papers written")
+        plan, case, hand = _read(order, "no papers written", OF_PAPERS)
         papers = papers_of(plan, case, hand)
         click.echo(where.keep(papers, force))
 
@@ -103,14 +105,15 @@ def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None
 def order_read(order: Path) -> tuple[Plan, tuple[SentOrder, ...]]:
     """Return the plan of an order that was sent, checked, and the orders that its suppliers got;
     raises FarmError with every cell of it that says something else than it does."""
-    plan, _, hand = _read(order, "nothing priced after it")
+    plan, _, hand = _read(order, "nothing priced after it", OF_ORDER)
     return plan, sent_by(plan, hand)
 
 
-def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
+def _read(order: Path, otherwise: str, why: str) -> tuple[Plan, Case, HandWritten]:
     """Return an order's plan, its case and what was written by hand in its fields.
 
-    otherwise : what is not done where it does not hold together. Raises FarmError.
+    otherwise : what is not done where it does not hold together. why : an edit is refused. Raises
+    FarmError.
     """
     farm, _ = read_farm_with_warnings(order)
     file = OrderFile(order)
@@ -122,7 +125,7 @@ def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
             AT_FAULT,
             f"{order.name} no longer holds together, {otherwise}: {error}. Price it again",
         )
-    hand, uncompared = hand_written(file, plan, case)
+    hand, uncompared = hand_written(file, plan, case, why)
     if uncompared:
         click.echo(printable(f"note: {written_otherwise(file, uncompared)}"), err=True)
     return plan, case, hand

@@ -47,6 +47,10 @@ OTHERWISE = (
     "priced counts: "
 )
 OF_PAPERS = "papers are written of the plan as priced"
+OF_ORDER = (
+    "an order before is read as it was priced, and what is otherwise now belongs in the farm's own "
+    "workbook"
+)
 MOST_TOLD = 30
 """Cells that are told one by one."""
 
@@ -103,12 +107,14 @@ LISTS_SHEETS = "Contents"
 """No paper is made of it, and it names every sheet: an order may have been written with more."""
 
 
-def hand_written(order: OrderFile, plan: Plan, case: Case) -> tuple[HandWritten, tuple[str, ...]]:
+def hand_written(
+    order: OrderFile, plan: Plan, case: Case, why: str = OF_PAPERS
+) -> tuple[HandWritten, tuple[str, ...]]:
     """Return what was written into the fields of an order's sheets, by the sheets' titles, and the
     names of the sheets of which that cannot be told.
 
-    plan : its plan, checked. Raises FarmError with every other cell that says something else than
-    the plan does.
+    plan : its plan, checked. why : an edit is refused. Raises FarmError with every other cell that
+    says something else than the plan does.
     """
     compared = compare_with(order, plan, case)
     titles = {page.name: page.title for page in compared.book.pages}
@@ -118,7 +124,7 @@ def hand_written(order: OrderFile, plan: Plan, case: Case) -> tuple[HandWritten,
         if edit.in_field:
             hand.setdefault(titles[edit.sheet], {})[edit.at] = edit.now
         else:
-            faults.append(edit.refused(OF_PAPERS))
+            faults.append(edit.refused(why))
     raise_refused(faults)
     return hand, compared.otherwise
 

@@ -121,6 +121,8 @@ def _suppliers(plan: Plan) -> Iterator[str]:
     for chain, number in plan.connectors_bought.items():
         money = plan.farm.item_by_name[chain].join_cost * number
         totals[plan.connectors_from(chain)] += money
+    if not totals:
+        return
     yield f"Suppliers, {plan.farm.project.currency} (goods, duty, joins, order charge)"
     for name, money in sorted(totals.items(), key=lambda total: (-total[1], total[0])):
         yield f"  {money:>13,.2f}  {name}"

@@ -11,6 +11,8 @@ from ..site.laid_line import LaidLine
 from ..standing.laid_standing import laid_standing
 from ..standing.make_up import Limit
 
+ACCEPT = "write in 'Accepted by' which engineer accepts it"
+
 
 def laid_faults(farm: Farm) -> Iterator[Fault]:
     """Yield the faults of the Laid sheet; its names are looked at with all others."""
@@ -131,7 +133,7 @@ def _fallen(farm: Farm, row: LaidLine) -> Iterator[Fault]:
         message += f"; accepted by {row.accepted_by}"
         yield Fault.at(row.source, "Accepted by", message, Severity.WARNING)
         return
-    message += ". Lift it or lay it anew, or write in 'Accepted by' which engineer accepts it"
+    message += f". Lift it or lay it anew, or {ACCEPT}"
     yield Fault.at(row.source, "Line", message)
 
 
