@@ -297,7 +297,10 @@ def _senseless(farm: Farm) -> Iterator[Fault]:
             yield Fault.at(anchor.source, "Pack mass", message, Severity.WARNING)
     each = {anchor.name for anchor in farm.anchors} | {fitting.name for fitting in farm.fittings}
     for stock in farm.on_hand:
-        if stock.item in each and stock.quantity % 1 > 0:
+        if stock.connectors and stock.item not in farm.chain_by_name:
+            message = f"yes, but '{stock.item}' is no chain: connectors join pieces of chain"
+            yield Fault.at(stock.source, "Connectors", message)
+        if (stock.connectors or stock.item in each) and stock.quantity % 1 > 0:
             message = f"found {stock.quantity:g}; '{stock.item}' is counted: needs a whole number"
             yield Fault.at(stock.source, "Quantity", message)
     for service in farm.services:

@@ -158,14 +158,16 @@ def numbers_by_hand(book: PlanBook) -> dict[str, str]:
 def sent_by(plan: Plan, hand: HandWritten) -> tuple[SentOrder, ...]:
     """Return the orders that a plan's suppliers are sent, as a hand has numbered and dated them."""
     found = []
-    for supplier, _ in orders_to_send(plan):
+    for supplier, lines in orders_to_send(plan):
         title = title_of(supplier.name)
         number = order_numbers(plan)[supplier.name]
         number = str(written_over(hand, title, *NUMBER_CELL, number) or "")
         day = written_over(hand, title, *DATE_CELL, plan.farm.project.order_date)
         if isinstance(day, datetime):
             day = day.date()
-        found.append(SentOrder(supplier.name, number, day if isinstance(day, date) else None))
+        items = dict.fromkeys(line.item for line in lines if line.goods is not None)
+        dated = day if isinstance(day, date) else None
+        found.append(SentOrder(supplier.name, number, dated, tuple(items)))
     return tuple(found)
 
 

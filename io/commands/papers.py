@@ -22,17 +22,21 @@ from ..paper.page import HandWritten
 from ..papers.edits import taken_up
 from ..papers.order_file import (
     MOST_TOLD,
+    OF_ORDER,
+    OF_PAPERS,
     OrderFile,
     compare_with,
     hand_written,
     plan_of_order,
     raise_refused,
+    written_otherwise,
 )
 from ..papers.readers import ZIP_NAME, papers_of, zip_of
 from ..reading.workbook import read_farm_with_warnings
 from ..reading.xlsx_file import open_tables
 from ..whole_file import TargetError, TargetExistsError
 from ..words.case import Case
+from ..words.fault_table import printable
 from ..words.grammar import counted
 from .exit_codes import AT_FAULT
 from .terms import end, faults_told, force, refuse_target, save
@@ -93,7 +97,7 @@ def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None
     where = PapersFolder(folder, zipped)
     with faults_told():
         where.refuse(order, force)
-        plan, case, hand = _read(order, "no papers written")
+        plan, case, hand = _read(order, "no papers written", OF_PAPERS)
         papers = papers_of(plan, case, hand)
         click.echo(where.keep(papers, force))
 
@@ -101,14 +105,15 @@ def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None
 def order_read(order: Path) -> tuple[Plan, tuple[SentOrder, ...]]:
     """Return the plan of an order that was sent, checked, and the orders that its suppliers got;
     raises FarmError with every cell of it that says something else than it does."""
-    plan, _, hand = _read(order, "nothing priced after it")
+    plan, _, hand = _read(order, "nothing priced after it", OF_ORDER)
     return plan, sent_by(plan, hand)
 
 
-def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
+def _read(order: Path, otherwise: str, why: str) -> tuple[Plan, Case, HandWritten]:
     """Return an order's plan, its case and what was written by hand in its fields.
 
-    otherwise : what is not done where it does not hold together. Raises FarmError.
+    otherwise : what is not done where it does not hold together. why : an edit is refused. Raises
+    FarmError.
     """
     farm, _ = read_farm_with_warnings(order)
     file = OrderFile(order)
@@ -120,7 +125,10 @@ def _read(order: Path, otherwise: str) -> tuple[Plan, Case, HandWritten]:
             AT_FAULT,
             f"{order.name} no longer holds together, {otherwise}: {error}. Price it again",
         )
-    return plan, case, hand_written(file, plan, case)
+    hand, uncompared = hand_written(file, plan, case, why)
+    if uncompared:
+        click.echo(printable(f"note: {written_otherwise(file, uncompared)}"), err=True)
+    return plan, case, hand
 
 
 def with_edits(workbook: Path, farm: Farm) -> tuple[Farm, tuple[str, ...]]:
@@ -141,14 +149,18 @@ def with_edits(workbook: Path, farm: Farm) -> tuple[Farm, tuple[str, ...]]:
         plan = checked(plan)
     except (FarmError, PlanFaultError):
         return farm, (f"{workbook.name} is an order whose Input sheets were edited: {lost}",)
-    taken = taken_up(compare_with(order, plan, case), farm, plan)
+    compared = compare_with(order, plan, case)
+    taken = taken_up(compared, farm, plan)
+    told = taken.told
+    if compared.otherwise:
+        told = (*told, written_otherwise(order, compared.otherwise))
     if len(taken.refused) > MOST_TOLD:
         many = f"{workbook.name} is an order that says otherwise in many places: {lost}"
         return farm, (many,)
     raise_refused(list(taken.refused))
     if taken.farm == farm:
-        return farm, taken.told
-    return _read_again(taken.farm, workbook.name), taken.told
+        return farm, told
+    return _read_again(taken.farm, workbook.name), told
 
 
 def _read_again(farm: Farm, name: str) -> Farm:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from openpyxl.utils import get_column_letter
 
-from ...models.after.laid_faults import laid_faults
+from ...models.after.laid_faults import ACCEPT, laid_faults
 from ...models.farm import Farm
 from ...models.fault import FarmError, Fault, Severity, Source, closest
 from ...models.site.laid_line import LaidLine
@@ -130,11 +130,15 @@ class _Reader:
         return values
 
 
-def with_laid(farm: Farm, path: Path) -> tuple[Farm, int]:
+def with_laid(
+    farm: Farm, path: Path, accepted: Mapping[str, str] | None = None
+) -> tuple[Farm, int]:
     """Return a farm with the lines that a filled laying plan says lie, and how many are new.
 
-    Raises FarmError with every fault by cell: what cannot be read, what does not stand.
+    accepted : by tag, the engineer who accepts that a line does not stand by the basis. Raises
+    FarmError with every fault by cell: what cannot be read, what does not stand.
     """
+    accepted = accepted or {}
     readers = [reader for table in open_tables(path) for reader in _readers(table, farm)]
     if not readers:
         raise unusable(path, "no laying plan in it: no sheet has a table of lines with 'Laid at E'")
@@ -149,14 +153,19 @@ def with_laid(farm: Farm, path: Path) -> tuple[Farm, int]:
     for row in new:
         before = known.setdefault(row.tag, row)
         if before is row:
-            added.append(row)
+            added.append(replace(row, accepted_by=accepted.get(row.tag, "")))
         elif _record(before) != _record(row):
             message = f"{row.tag} is recorded already, and otherwise: correct it on the Laid sheet"
             faults.append(Fault.at(row.source, "Line", message))
     faults += _unknown(farm, added)
+    of_none = [tag for tag in accepted if tag not in {row.tag for row in added}]
+    faults += [
+        Fault("", 0, "", "", f"{tag} is accepted, but is no line that the laying plan records anew")
+        for tag in of_none
+    ]
     after = replace(farm, laid=(*farm.laid, *added))
     if not faults:
-        faults += [fault for fault in laid_faults(after) if _stops(fault)]
+        faults += [_by_option(fault) for fault in laid_faults(after) if _stops(fault)]
     if faults:
         raise FarmError(faults)
     return after, len(added)
@@ -165,6 +174,12 @@ def with_laid(farm: Farm, path: Path) -> tuple[Farm, int]:
 def _stops(fault: Fault) -> bool:
     """Tell whether a fault stops the record: a farm all of whose lines lie can be recorded."""
     return fault.severity is Severity.ERROR and bool(fault.row)
+
+
+def _by_option(fault: Fault) -> Fault:
+    """Return a fault with how a laying plan's line is accepted: the plan has no cell for it."""
+    how = "say which engineer accepts it: --accepted LINE=NAME"
+    return replace(fault, message=fault.message.replace(ACCEPT, how))
 
 
 def _record(row: LaidLine) -> tuple[object, ...]:

@@ -17,6 +17,7 @@ from ..paper.page import SheetColumn
 from ..paper.style import Look
 from ..words.case import Case
 from ..words.kinds import NumberKind
+from .program import this_program
 from .records import RecordError, Row, record_of, rows_of
 
 TITLE = "Plan record"
@@ -30,6 +31,8 @@ COLUMNS = (
 )
 
 LEFT_OUT = ("farm", "checks")
+MARK = 3
+"""Where the mark of its program stands in the first row."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +40,9 @@ class ReadFrom:
     """What the Input sheets do not say of the farm that was priced."""
 
     origin_file: str
-    given: tuple[str, ...]
+    written_with: str = ""
+    """The mark of the program that wrote the order; "": it is older than such marks."""
+    given: tuple[str, ...] = ()
     """The settings that its workbook set."""
     doubts: tuple[Fault, ...] = ()
     """What was doubted of it, by its own cells."""
@@ -56,7 +61,9 @@ def write_plan_record(book: PlanBook, case: Case) -> None:
     )
     project = plan.farm.project
     farm = plan.farm
-    read_from = ReadFrom(farm.origin_file, tuple(sorted(project.given)), farm.doubts)
+    read_from = ReadFrom(
+        farm.origin_file, this_program(), tuple(sorted(project.given)), farm.doubts
+    )
     rows = [
         *rows_of(read_from, "read from"),
         *rows_of(plan, "plan", LEFT_OUT),
@@ -73,7 +80,7 @@ def write_plan_record(book: PlanBook, case: Case) -> None:
 def plan_of_record(rows: Sequence[Row], farm: Farm) -> tuple[Plan, Case]:
     """Return the plan and the case that rows of such a sheet hold; farm : of its Input sheets.
 
-    Raises RecordError where they hold none.
+    Rows of an earlier version are read too. Raises RecordError where they hold none.
     """
     starts = [at for at, row in enumerate(rows) if row[0] == 0]
     if [str(rows[at][1]) for at in starts] != ["read from", "plan", "case"]:
@@ -86,3 +93,8 @@ def plan_of_record(rows: Sequence[Row], farm: Farm) -> tuple[Plan, Case]:
     )
     plan = record_of(Plan, rows[second:third], farm=farm, checks=())
     return plan, record_of(Case, rows[third:])
+
+
+def is_of_this_program(rows: Sequence[Row]) -> bool:
+    """Tell whether the program that runs wrote the order that holds these rows."""
+    return len(rows[0]) > MARK and rows[0][MARK] == f"'{this_program()}'"

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import math
 import types
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
 from typing import Any, Union, get_args, get_origin, get_type_hints
+
+from .earlier_records import is_gone, plain_fields
 
 Plain = str | int | float | bool | None
 Row = tuple[Plain, ...]
@@ -30,13 +32,19 @@ class RecordError(ValueError):
 
 def rows_of(record: Any, name: str, left_out: Sequence[str] = (), depth: int = 0) -> Iterator[Row]:
     """Yield the rows of a record; left_out : fields of the outermost that are not written."""
-    hints = get_type_hints(type(record))
     held = [f.name for f in fields(record) if f.name not in left_out]
-    plain = [field for field in held if _is_plain(hints[field])]
+    plain = plain_fields_of(type(record), left_out)
     yield depth, name, *(_cell(getattr(record, field)) for field in plain)
     for field in held:
         if field not in plain:
             yield from _deeper(getattr(record, field), field, depth + 1)
+
+
+def plain_fields_of(kind: type[Any], left_out: Collection[str] = ()) -> list[str]:
+    """Return the fields of a record that stand in its own row, in order."""
+    hints = get_type_hints(kind)
+    held = [f.name for f in fields(kind) if f.init and f.name not in left_out]
+    return [field for field in held if _is_plain(hints[field])]
 
 
 def _deeper(value: Any, name: str, depth: int) -> Iterator[Row]:
@@ -74,17 +82,22 @@ def _read(
     """Return the record that begins at a row, and the row after it."""
     hints = get_type_hints(kind)
     held = [f.name for f in fields(kind) if f.init and f.name not in given]
-    plain = [field for field in held if _is_plain(hints[field])]
+    plain = plain_fields_of(kind, given)
     depth = _whole(rows[at][0])
-    values = dict(given)
-    for field, cell in zip(plain, rows[at][2:], strict=False):
-        values[field] = _value(hints[field], cell)
-    if len(rows[at]) - 2 < len(plain):
-        raise RecordError(f"row {at + 1} is short of {plain[len(rows[at]) - 2]}")
-    at += 1
     below: dict[str, list[Any]] = {field: [] for field in held if field not in plain}
+    values = dict(given)
+    written = len(rows[at]) - 2
+    earlier = plain_fields(kind.__name__, written) if written < len(plain) else plain
+    if earlier is None:
+        raise RecordError(f"row {at + 1} is short of {plain[written]}")
+    for field, cell in zip(earlier, rows[at][2:], strict=False):
+        values[field] = _value(hints[field], cell)
+    at += 1
     while at < len(rows) and _whole(rows[at][0]) == depth + 1:
         name = str(rows[at][1])
+        if is_gone(kind.__name__, name):
+            at += 1
+            continue
         one, at = _one(hints[name], rows, at)
         below[name].append(one)
     for field, found in below.items():

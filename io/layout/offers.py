@@ -138,6 +138,8 @@ ON_HAND = InputSheet(
           "price --after writes it", K.TEXT, blank="own stock"),
         C("There from", "there_from", "The day it is on site, where it is on its way", K.DATE,
           blank="it is there"),
+        C("Connectors", "connectors", "Yes: not the chain, but so many connectors that join it",
+          K.YES_NO),
     ),
     absent="nothing is on hand",
 )

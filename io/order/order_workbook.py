@@ -9,6 +9,7 @@ from ...models.answer.plan import Plan
 from ..buying.booking import write_booking_lists
 from ..buying.load_plans import write_load_plans
 from ..buying.purchase_order import write_purchase_orders
+from ..buying.returns import write_returns
 from ..buying.rival_offers import write_rival_offers
 from ..evidence.evidence_book import write_plan_evidence
 from ..inputs.order_inputs import write_inputs
@@ -43,6 +44,7 @@ SheetWriter = Callable[[PlanBook], None]
 SHEETS: tuple[SheetWriter, ...] = (
     write_changes,
     write_purchase_orders,
+    write_returns,
     write_landed_cost,
     write_quantities,
     write_rival_offers,

@@ -8,7 +8,7 @@ from ...models.answer.plan import OrderLine, Plan
 from ..paper.book import PlanBook
 from ..paper.page import Formula, Page, SheetColumn, Value
 from ..paper.style import Look
-from ..words.grammar import listed
+from ..words.grammar import counted, listed
 from ..words.kinds import NumberKind
 
 HEADING_ROW = 4
@@ -43,12 +43,22 @@ def write_quantities(book: PlanBook) -> None:
         table.next_row + 1,
         [
             "More is bought than needed where an order must be whole lengths, a minimum or a "
-            "multiple, or where a larger order is the cheaper one."
+            "multiple, or where a larger order is the cheaper one.",
+            *_connectors(book.plan),
         ],
         len(COLUMNS),
         Look.NOTE,
     )
     page.finish(project.name, heading_row=HEADING_ROW)
+
+
+def _connectors(plan: Plan) -> Iterator[str]:
+    """Yield of every chain with connectors on hand what its joins take of them."""
+    for chain, joins in plan.joins.items():
+        if plan.farm.item_by_name[chain].connectors:
+            bought = plan.connectors_bought[chain]
+            there = counted(joins - bought, "connector")
+            yield f"{counted(joins, 'join')} of {chain}: {there} on hand, {bought} bought."
 
 
 def _rows(book: PlanBook, page: Page) -> Iterator[tuple[Value, ...]]:

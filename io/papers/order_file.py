@@ -11,7 +11,7 @@ import io
 import math
 import re
 import warnings
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -25,8 +25,8 @@ from openpyxl.utils import get_column_letter
 from ...models.answer.plan import Plan
 from ...models.farm import Farm
 from ...models.fault import FarmError, Fault
-from ..inputs.plan_record import HEADING_ROW, TITLE, plan_of_record
-from ..inputs.records import RecordError
+from ..inputs.plan_record import HEADING_ROW, TITLE, is_of_this_program, plan_of_record
+from ..inputs.records import RecordError, Row
 from ..layout.sheets import INPUT_PREFIX
 from ..order.order_workbook import order_book
 from ..paper.book import PlanBook
@@ -34,12 +34,23 @@ from ..paper.page import HandWritten
 from ..reading.package import RefusedPackageError, look_at
 from ..reading.table import content_of, unusable
 from ..words.case import Case
+from ..words.grammar import listed
 
 NO_RECORD = (
-    f"no sheet '{TITLE}' that can be read: give an order as moorledger price wrote it, or price "
-    "the farm again"
+    f"no sheet '{TITLE}' that can be read: give an order as moorledger price wrote it, with a "
+    "version that this one knows. Else write what it bought on the sheet On hand, of chain and "
+    "rope a row a length, and price the farm without it"
+)
+OTHERWISE = (
+    "another version of moorledger wrote it, and writes these sheets otherwise, so that what was "
+    "changed or filled in by hand there cannot be told and is not taken over; the plan as it was "
+    "priced counts: "
 )
 OF_PAPERS = "papers are written of the plan as priced"
+OF_ORDER = (
+    "an order before is read as it was priced, and what is otherwise now belongs in the farm's own "
+    "workbook"
+)
 MOST_TOLD = 30
 """Cells that are told one by one."""
 
@@ -68,22 +79,26 @@ class OrderFile:
             why = "the workbook is damaged and cannot be read"
             raise unusable(self.path, why) from error
 
+    @cached_property
+    def record(self) -> list[Row]:
+        """The rows of its plan's record; none where it has no such sheet."""
+        cells = self.sheets.get(TITLE, {})
+        last: dict[int, int] = {}
+        for row, column in cells:
+            last[row] = max(last.get(row, 0), column)
+        return [
+            tuple(cells.get((row, column)) for column in range(1, last.get(row, 0) + 1))
+            for row in range(HEADING_ROW + 1, max(last, default=0) + 1)
+        ]
+
 
 def plan_of_order(order: OrderFile, farm: Farm) -> tuple[Plan, Case]:
     """Return the plan that an order holds, without checks, and its case; farm : of its inputs.
 
     Raises FarmError where the file holds none.
     """
-    cells = order.sheets.get(TITLE, {})
-    last: dict[int, int] = {}
-    for row, column in cells:
-        last[row] = max(last.get(row, 0), column)
-    rows = [
-        tuple(cells.get((row, column)) for column in range(1, last.get(row, 0) + 1))
-        for row in range(HEADING_ROW + 1, max(last, default=0) + 1)
-    ]
     try:
-        return plan_of_record(rows, farm)
+        return plan_of_record(order.record, farm)
     except RecordError as error:
         raise unusable(order.path, f"{NO_RECORD} ({error})") from error
 
@@ -92,11 +107,14 @@ LISTS_SHEETS = "Contents"
 """No paper is made of it, and it names every sheet: an order may have been written with more."""
 
 
-def hand_written(order: OrderFile, plan: Plan, case: Case) -> HandWritten:
-    """Return what was written into the fields of an order's sheets, by the sheets' titles.
+def hand_written(
+    order: OrderFile, plan: Plan, case: Case, why: str = OF_PAPERS
+) -> tuple[HandWritten, tuple[str, ...]]:
+    """Return what was written into the fields of an order's sheets, by the sheets' titles, and the
+    names of the sheets of which that cannot be told.
 
-    plan : its plan, checked. Raises FarmError with every other cell that says something else than
-    the plan does.
+    plan : its plan, checked. why : an edit is refused. Raises FarmError with every other cell that
+    says something else than the plan does.
     """
     compared = compare_with(order, plan, case)
     titles = {page.name: page.title for page in compared.book.pages}
@@ -106,9 +124,9 @@ def hand_written(order: OrderFile, plan: Plan, case: Case) -> HandWritten:
         if edit.in_field:
             hand.setdefault(titles[edit.sheet], {})[edit.at] = edit.now
         else:
-            faults.append(edit.refused(OF_PAPERS))
+            faults.append(edit.refused(why))
     raise_refused(faults)
-    return hand
+    return hand, compared.otherwise
 
 
 @dataclass(frozen=True)
@@ -146,32 +164,53 @@ class Compared:
     edits: tuple[Edit, ...]
     gone: tuple[Fault, ...]
     """Sheets that are not there any more."""
+    otherwise: tuple[str, ...] = ()
+    """Sheets that the other version that wrote the order writes in other words: they are not
+    compared."""
 
 
 def compare_with(order: OrderFile, plan: Plan, case: Case) -> Compared:
     """Return where an order's own sheets say something else than its plan, checked, does.
 
     plan : answers the farm that the Input sheets hold, so that they are not compared: a version
-    with one column more would write them otherwise.
+    with one column more would write them otherwise. Where another version wrote the order, a sheet
+    with other words on it is not compared, and one that was not written is not missed.
     """
-    given = order.sheets
+    given, own = order.sheets, is_of_this_program(order.record)
     book = order_book(plan, case=case, plain=True)
     fields = {page.name: page.fields for page in book.pages}
     edits: list[Edit] = []
     gone: list[Fault] = []
+    otherwise: list[str] = []
     for name, cells in ((sheet.title, _cells_of(sheet)) for sheet in book.sheets):
         if name == LISTS_SHEETS:
             continue
         if name not in given:
-            gone.append(Fault(name, 0, "", "", "the sheet is gone; price the farm again"))
+            if own:
+                gone.append(Fault(name, 0, "", "", "the sheet is gone; price the farm again"))
             continue
-        if name.startswith(INPUT_PREFIX):
+        if name.startswith(INPUT_PREFIX) or (name == TITLE and not own):
             continue
-        edits += (
+        found = [
             Edit(name, at, was, now, at in fields.get(name, ()))
             for at, was, now in _differences(cells, given[name])
-        )
-    return Compared(book, tuple(edits), tuple(gone))
+        ]
+        if not own and any(_in_words(edit) for edit in found):
+            otherwise.append(name)
+        else:
+            edits += found
+    return Compared(book, tuple(edits), tuple(gone), tuple(otherwise))
+
+
+def _in_words(edit: Edit) -> bool:
+    """Tell whether a cell that is no field says something else in words, not in numbers."""
+    texts = (value for value in (edit.was, edit.now) if isinstance(value, str))
+    return not edit.in_field and any(not text.startswith("=") for text in texts)
+
+
+def written_otherwise(order: OrderFile, sheets: Sequence[str]) -> str:
+    """Return what is to be said of the sheets that another version writes otherwise."""
+    return f"{order.path.name}: {OTHERWISE}{listed(list(sheets))}"
 
 
 def raise_refused(faults: list[Fault]) -> None:

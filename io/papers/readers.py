@@ -12,6 +12,7 @@ from ...models.goods.supplier import ORDERED_BEFORE
 from ..buying.booking import forwarders, write_booking_list
 from ..buying.load_plans import write_loads_of
 from ..buying.purchase_order import write_purchase_order
+from ..buying.returns import returns_of, write_return
 from ..evidence.evidence_book import write_engineers_evidence
 from ..laying.cutting_list import write_cutting_list
 from ..laying.farm_picture import write_farm_picture
@@ -59,6 +60,13 @@ def papers_of(
             f"purchase order {supplier.name}",
             lambda book, supplier=supplier, lines=lines: write_purchase_order(  # type: ignore[misc]
                 book, supplier, lines
+            ),
+        )
+    for supplier, returned in returns_of(plan):
+        paper(
+            f"return of goods {supplier.name}",
+            lambda book, supplier=supplier, of=returned: write_return(  # type: ignore[misc]
+                book, supplier, of
             ),
         )
     for forwarder, bookings in forwarders(plan).items():

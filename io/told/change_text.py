@@ -20,9 +20,8 @@ HOW = (
     "Where its supplier takes goods back, what is kept counts at what giving it back would have "
     "paid, and what was spent before is less that money; carriage back is not counted. "
     "What is ordered now is an order of its own, at today's prices, minimum and order charge. Of "
-    "the earlier campaigns and joins the share of the lines that lie since counts as spent; "
-    "connectors that are there for the others count here once more, and are not sent for. What a "
-    "line costs otherwise is in the goods, the carriage and the vessels, so lines carry no money."
+    "the earlier campaigns the share of the lines that lie since counts as spent. What a line "
+    "costs otherwise is in the goods, the carriage and the vessels, so lines carry no money."
 )
 
 

@@ -118,10 +118,11 @@ def _suppliers(plan: Plan) -> Iterator[str]:
     totals: dict[str, float] = defaultdict(float, plan.order_charges)
     for line in plan.orders:
         totals[line.supplier] += line.money + line.duty
-    for cut in plan.cuts:
-        item = plan.farm.item_by_name[cut.item]
-        joins = sum(piece.part > 1 for piece in cut.pieces)
-        totals[plan.connectors_from(cut.item)] += item.join_cost * joins
+    for chain, number in plan.connectors_bought.items():
+        money = plan.farm.item_by_name[chain].join_cost * number
+        totals[plan.connectors_from(chain)] += money
+    if not totals:
+        return
     yield f"Suppliers, {plan.farm.project.currency} (goods, duty, joins, order charge)"
     for name, money in sorted(totals.items(), key=lambda total: (-total[1], total[0])):
         yield f"  {money:>13,.2f}  {name}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ...models.answer.packing_list import packs_of_offers, units_a_pack
 from ...models.answer.plan import PART_OF_KIND, OrderLine, Part, Plan
@@ -48,10 +48,6 @@ class Line:
     """The item itself; None for connectors, which are no item."""
     in_a_pack: int | None = None
     """How many go in a full pack, as it is handed over."""
-    there: int = 0
-    """Of connectors: so many are there of orders before."""
-    plain: str = ""
-    """Their description without a word of that."""
 
     @property
     def extended(self) -> float:
@@ -66,7 +62,7 @@ def duty_of(project: Project, line: Line) -> float:
 
 def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
     """Yield every supplier that something is bought from, and the lines of its order."""
-    joins = plan.joins
+    connectors = plan.connectors_bought
     for supplier in plan.farm.suppliers:
         lines = [
             line
@@ -76,7 +72,7 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
         ]
         lines += [
             _join_line(plan, plan.farm.item_by_name[chain], count, supplier)
-            for chain, count in joins.items()
+            for chain, count in connectors.items()
             if plan.connectors_from(chain) == supplier.name
         ]
         if lines:
@@ -85,17 +81,8 @@ def priced_orders(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
 
 def orders_to_send(plan: Plan) -> Iterator[tuple[Supplier, list[Line]]]:
     """Yield every supplier that is sent an order, and its lines: no goods that are kept of orders
-    before, and no connectors that are there of them."""
-    for supplier, lines in priced_orders(plan):
-        wanted = [line if line.goods is not None else _not_there(line) for line in lines]
-        wanted = [line for line in wanted if line.quantity]
-        if wanted and not supplier.ordered_before:
-            yield supplier, wanted
-
-
-def _not_there(line: Line) -> Line:
-    """Return a line of connectors without those that are there."""
-    return replace(line, quantity=line.quantity - line.there, description=line.plain, there=0)
+    before."""
+    return (order for order in priced_orders(plan) if not order[0].ordered_before)
 
 
 def order_numbers(plan: Plan) -> dict[str, str]:
@@ -161,10 +148,14 @@ def order_lines(plan: Plan, order: OrderLine) -> list[Line]:
 def _description(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
     """Return what a supplier needs to know of an item, besides its name: its own quotation too."""
     quoted = f"; quotation {offer.quotation}" if offer.quotation else ""
-    return _make(farm, item, offer, price) + quoted
+    per_m = ""
+    if item.length_sold_m:
+        money = f"{price / item.length_sold_m:,.4f}".rstrip("0").rstrip(".")
+        per_m = f"; {money} {offer.currency} per m"
+    return make_of(farm, item) + per_m + quoted
 
 
-def _make(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
+def make_of(farm: Farm, item: Item) -> str:
     """Return what an item is, in words."""
     if item.kind is ItemKind.ANCHOR:
         anchor = farm.anchor_by_name[item.name]
@@ -182,12 +173,9 @@ def _make(farm: Farm, item: Item, offer: ItemOffer, price: float) -> str:
         fitting = next(f for f in farm.fittings if f.name == item.name)
         return f"breaking load {fitting.breaking_load_kn:g} kN, {fitting.mass_kg:g} kg each"
     line = farm.chain_by_name.get(item.name) or farm.rope_by_name[item.name]
-    per_m = price / item.length_sold_m
     return (
         f"{item.kind}, {line.diameter_mm:g} mm, {line.mass_kg_per_m:g} kg/m, "
-        f"breaking load {line.breaking_load_kn:g} kN; "
-        f"{per_m:,.4f}".rstrip("0").rstrip(".")
-        + f" {offer.currency} per m"
+        f"breaking load {line.breaking_load_kn:g} kN"
     )
 
 
@@ -203,20 +191,17 @@ def _hs_heading(farm: Farm, item: Item) -> str:
 def _join_line(plan: Plan, item: Item, count: int, supplier: Supplier) -> Line:
     """Return the line for the connectors that join a chain's pieces; one that costs nothing is
     needed all the same."""
-    farm, there = plan.farm, min(plan.connectors.get(item.name, 0), count)
-    told = f"; {there} of them are there of orders before: not to be sent again" if there else ""
+    farm = plan.farm
     breaking_load = farm.chain_by_name[item.name].breaking_load_kn
     unpriced = "" if item.join_cost else "; no join cost is given: agree it with the supplier"
-    plain = (
+    described = (
         "connecting link for joining two pieces, as the cutting list shows; as strong as the "
         f"chain ({breaking_load:g} kN){unpriced}"
     )
     return Line(
         item=f"Connector for {item.name}",
         part=Part.JOINS,
-        there=there,
-        description=plain + told,
-        plain=plain,
+        description=described,
         hs_heading=farm.chain_by_name[item.name].hs_heading,
         quantity=count,
         unit="each",

@@ -7,11 +7,11 @@ from dataclasses import fields, is_dataclass, replace
 from typing import Any
 
 from ..answer.change import Change, ChangeOf, SentOrder
-from ..answer.plan import Part, Plan
+from ..answer.plan import Plan
 from ..farm import Farm
 from ..goods.supplier import ORDERED_BEFORE
 from .kept_goods import given_back, with_named_breaks, without_kept
-from .ordered import connectors_left, laid_share, rows_by_line, spent
+from .ordered import laid_share, rows_by_line, spent
 
 NOT_COMPARED = frozenset({"source", "given", "on_hand", "doubts", "origin_file", "whole", "laid"})
 MOST_REASONS = 3
@@ -28,7 +28,6 @@ def after_plan(plan: Plan, old: Plan, name: str, sent: Sequence[SentOrder] = ())
         plan,
         after=name,
         before=spent(plan.farm, old),
-        connectors=connectors_left(plan.farm, old),
         sent=(*old.sent, *sent),
     )
     return replace(now, changes=tuple(_changes(now, old)))
@@ -40,6 +39,7 @@ def _changes(new: Plan, old: Plan) -> Iterator[Change]:
     yield from _lines(new, old, inputs)
     yield from _late(new)
     yield from _goods(new, old, inputs)
+    yield from _connectors(new, old, inputs)
     yield from _charges(new)
     yield from _carriage(new, old, inputs)
     yield from _laying(new, old, inputs)
@@ -143,7 +143,8 @@ def _late(new: Plan) -> Iterator[Change]:
     late: dict[tuple[str, str, str], float] = {}
     for row in new.farm.on_hand:
         if not row.there_by(needed):
-            key = (row.item, row.ordered_from, str(row.there_from))
+            item = f"connectors of {row.item}" if row.connectors else row.item
+            key = (item, row.ordered_from, str(row.there_from))
             late[key] = late.get(key, 0.0) + row.quantity
     for (item, supplier, day), quantity in late.items():
         what = f"{item} from {supplier}, ordered before"
@@ -181,6 +182,21 @@ def _goods(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Change]
         )
 
 
+def _connectors(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Change]:
+    """Yield what is ordered more of the connectors of every chain."""
+    had = old.connectors_bought
+    for chain, number in new.connectors_bought.items():
+        item, before = new.farm.item_by_name[chain], had[chain]
+        yield Change(
+            ChangeOf.JOINS,
+            f"connectors of {chain}",
+            f"{before} ordered",
+            f"{before + number} ordered, {number} of them now",
+            purchase=number * item.join_cost,
+            reason=_reason(inputs, chain, *_legs_with(new, chain)),
+        )
+
+
 def _legs_with(plan: Plan, item: str) -> set[str]:
     """Return the legs that an item is laid on."""
     return {
@@ -214,11 +230,7 @@ def _carriage(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Chan
 
 
 def _laying(new: Plan, old: Plan, inputs: tuple[Change, ...]) -> Iterator[Change]:
-    """Yield vessels, and joins, by what is spent of them and what is still to be."""
-    gone = spent(new.farm, replace(old, before={}))
-    joins = gone[Part.JOINS] + new.parts.get(Part.JOINS, 0.0) - old.parts.get(Part.JOINS, 0.0)
-    if abs(joins) > NO_MONEY:
-        yield Change(ChangeOf.JOINS, "joins of chain", "as ordered", "as cut", purchase=joins)
+    """Yield vessels by what is spent of them and what is still to be."""
     was = {campaign.vessel: campaign for campaign in old.campaigns}
     now = {campaign.vessel: campaign for campaign in new.campaigns}
     laid = laid_share(new.farm, old)

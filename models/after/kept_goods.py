@@ -55,7 +55,7 @@ def on_offer(farm: Farm, stock: Iterable[OnHand], old: Plan) -> Farm:
     left: list[OnHand] = []
     for row in stock:
         key = (row.item, row.ordered_from)
-        back = int(row.quantity) if key in paid else 0
+        back = int(row.quantity) if key in paid and not row.connectors else 0
         item = farm.item_by_name.get(row.item)
         if item is not None and item.length_sold_m:
             back = int(row.quantity >= item.length_sold_m * (1 - WHOLE)) if back else 0
@@ -123,15 +123,18 @@ def _paid(farm: Farm, old: Plan) -> Mapping[OfferKey, float]:
     was bought at several prices."""
     sellers = {supplier.name: supplier for supplier in farm.suppliers}
     insured = 1 + farm.project.insurance_share
+    agreed = {supplier.name: supplier.returns_share for supplier in old.farm.suppliers}
     was_kept = {supplier.name for supplier in old.farm.suppliers if supplier.ordered_before}
+    was_insured = 1 + old.farm.project.insurance_share
     paid: dict[OfferKey, float] = {}
     for line in old.orders:
         seller = sellers.get(seller_of(line.supplier))
         if seller is None or not seller.returns_share or not line.quantity:
             continue
         each = line.money_supplier / line.quantity
-        # What was kept was counted at what giving it back pays, insurance taken off.
-        back = each if line.supplier in was_kept else each * seller.returns_share / insured
+        if line.supplier in was_kept:  # counted at what giving it back paid, insurance taken off
+            each *= was_insured / agreed[seller.name]
+        back = each * seller.returns_share / insured
         key = (line.item, seller.name)
         paid[key] = min(paid.get(key, back), back)
     return paid

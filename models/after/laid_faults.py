@@ -11,6 +11,8 @@ from ..site.laid_line import LaidLine
 from ..standing.laid_standing import laid_standing
 from ..standing.make_up import Limit
 
+ACCEPT = "write in 'Accepted by' which engineer accepts it"
+
 
 def laid_faults(farm: Farm) -> Iterator[Fault]:
     """Yield the faults of the Laid sheet; its names are looked at with all others."""
@@ -120,6 +122,10 @@ def _fallen(farm: Farm, row: LaidLine) -> Iterator[Fault]:
     if found.came_too_far and row.drag_m is not None:
         used, allowed = row.drag_m / found.allowed_drag_m, f"{found.allowed_drag_m:g} m allowed"
         told.append(f"drag {used:.1%} ({row.drag_m:g} m when it was set, {allowed})")
+    if found.pulled_short and row.pull_kn is not None:
+        share = f"{found.asked_pull_kn / row.pull_kn:.1%} " if row.pull_kn > 0 else ""
+        pulls = f"{found.asked_pull_kn:.4g} kN asked, {row.pull_kn:.4g} kN held"
+        told.append(f"setting pull {share}({pulls})")
     if found.standing is None:
         told.append("the line cannot hang so")
     message = f"{row.tag} as laid no longer stands: {'; '.join(told)}"
@@ -127,7 +133,7 @@ def _fallen(farm: Farm, row: LaidLine) -> Iterator[Fault]:
         message += f"; accepted by {row.accepted_by}"
         yield Fault.at(row.source, "Accepted by", message, Severity.WARNING)
         return
-    message += ". Lift it or lay it anew, or write in 'Accepted by' which engineer accepts it"
+    message += f". Lift it or lay it anew, or {ACCEPT}"
     yield Fault.at(row.source, "Line", message)
 
 

@@ -20,6 +20,9 @@ from .kept_goods import could_be_given_back, on_offer, seller_of, without_kept
 LEAST_M = 1e-6
 """A shorter piece is none."""
 
+UNNAMED = "an earlier order"
+"""Where connectors come from of a chain that nobody offers."""
+
 
 def farm_after(farm: Farm, old: Plan) -> Farm:
     """Return a farm with the goods of an earlier order on hand, less what was laid of them since.
@@ -41,18 +44,14 @@ def laid_since(farm: Farm, old: Plan) -> tuple[LaidLine, ...]:
 def spent(farm: Farm, old: Plan) -> dict[Part, float]:
     """Return what an earlier order and those before it cost, whatever is ordered now.
 
-    Its goods and carriage whole, less what is paid back for goods that can be given back, which
-    are on offer in the farm; of laying and of joins the share of its lines that lie since.
+    Its goods, connectors and carriage whole, less what is paid back for goods that can be given
+    back, which are on offer in the farm; of laying the share of its lines that lie since.
     """
     found = dict.fromkeys(Part, 0.0)
     for part in Part:
         found[part] += old.before.get(part, 0.0)
-        if part not in (Part.JOINS, Part.MOBILISATION, Part.VESSEL_DAYS, Part.FUEL):
+        if part not in (Part.MOBILISATION, Part.VESSEL_DAYS, Part.FUEL):
             found[part] += old.parts.get(part, 0.0)
-    since = {(row.leg, row.line) for row in laid_since(farm, old)}
-    for cut in old.cuts:
-        joined = sum(p.part > 1 and (p.leg, p.line) in since for p in cut.pieces)
-        found[Part.JOINS] += joined * old.farm.item_by_name[cut.item].join_cost
     laid = laid_share(farm, old)
     for campaign in old.campaigns:
         share = laid.get(campaign.vessel, 0.0)
@@ -62,16 +61,6 @@ def spent(farm: Farm, old: Plan) -> dict[Part, float]:
     for part, money in could_be_given_back(farm).items():
         found[part] -= money
     return found
-
-
-def connectors_left(farm: Farm, old: Plan) -> dict[str, int]:
-    """Return by chain the connectors that an earlier order bought or had, less those of its lines
-    that lie since."""
-    since = {(row.leg, row.line) for row in laid_since(farm, old)}
-    left = Counter(old.connectors) | old.joins  # what it had was not ordered again
-    for cut in old.cuts:
-        left[cut.item] -= sum(p.part > 1 and (p.leg, p.line) in since for p in cut.pieces)
-    return dict(+left)
 
 
 def laid_share(farm: Farm, old: Plan) -> dict[str, float]:
@@ -107,6 +96,18 @@ class _Stock:
         self.bought = tuple(self._bought())
         self.planned = rows_by_line(old)
         self.done = {(row.leg, row.line): make_up_of(row) for row in self.since}
+        self.as_planned = {
+            line
+            for line, made in self.done.items()
+            if line in self.planned and self.planned[line].make_up == made
+        }
+        self.joined = Counter(
+            cut.item
+            for cut in old.cuts
+            for piece in cut.pieces
+            if piece.part > 1 and (piece.leg, piece.line) in self.as_planned
+        )
+        """By chain, the connectors that the lines laid since took."""
 
     def left(self, own: tuple[OnHand, ...]) -> Iterator[OnHand]:
         """Yield what is on hand now; own : the buyer's own stock, as the farm says it."""
@@ -115,18 +116,19 @@ class _Stock:
         rows = [row for row in self.old.farm.on_hand if row.ordered_from]
         rows += self.bought
         took = self._used()
-        names = dict.fromkeys([row.item for row in (*own, *rows)])
-        for name in names:
-            mine = [row for row in own if row.item == name]
-            theirs = [row for row in rows if row.item == name]
+        # Connectors come last: what is cut of the chains says how many were taken.
+        kinds = sorted({(row.item, row.connectors): 0 for row in (*own, *rows)}, key=lambda k: k[1])
+        for name, connectors in kinds:
+            mine = [row for row in own if (row.item, row.connectors) == (name, connectors)]
+            theirs = [row for row in rows if (row.item, row.connectors) == (name, connectors)]
             item = self.old.farm.item_by_name.get(name)
             if item is None:
                 yield from (*mine, *theirs)
-            elif item.kind in (ItemKind.CHAIN, ItemKind.ROPE):
+            elif not connectors and item.kind in (ItemKind.CHAIN, ItemKind.ROPE):
                 yield from self._pieces(name, mine, unchanged)
             else:
                 # Own stock comes last: of it, what the orders' goods did not serve is gone.
-                gone = took.get(name, 0.0)
+                gone = self.joined[name] if connectors else took.get(name, 0.0)
                 for row in (*theirs, *(mine if unchanged else ())):
                     used = min(gone, row.quantity)
                     gone -= used
@@ -135,7 +137,8 @@ class _Stock:
                 yield from () if unchanged else mine
 
     def _bought(self) -> Iterator[OnHand]:
-        """Yield what the earlier order bought, a row for each length of chain or rope."""
+        """Yield what the earlier order bought, a row for each length of chain or rope; then the
+        connectors of each chain."""
         for line in self.old.orders:
             item = self.old.farm.item_by_name[line.item]
             day = self._there_from(line.item, line.supplier)
@@ -145,6 +148,11 @@ class _Stock:
                 yield from [piece] * line.quantity
             elif line.quantity:
                 yield OnHand(item.name, float(line.quantity), seller, day)
+        for chain, number in self.old.connectors_bought.items():
+            seller = self.old.connectors_from(chain)
+            day = self._there_from(chain, seller) if seller else None
+            whose = seller_of(seller) or UNNAMED
+            yield OnHand(chain, float(number), whose, day, connectors=True)
 
     def _there_from(self, item: str, supplier: str) -> date | None:
         """Return the day that the last of an order is on site; None: no dates were given."""
@@ -172,29 +180,22 @@ class _Stock:
 
     def _pieces(self, name: str, mine: list[OnHand], unchanged: bool) -> Iterator[OnHand]:
         """Yield what is left of the lengths of one chain or rope."""
-        bought = [row for row in self.bought if row.item == name]
-        held = [row for row in self.old.farm.on_hand if row.item == name]
-        held = [row for row in held if row.there_by(self.needed)]
+        bought = [row for row in self.bought if row.item == name and not row.connectors]
+        stock = [row for row in self.old.farm.on_hand if row.item == name and not row.connectors]
+        held = [row for row in stock if row.there_by(self.needed)]
         held.sort(key=lambda row: -row.quantity)
         pool = {(False, n): _Piece(row) for n, row in enumerate(bought, 1)}
         pool |= {(True, n): _Piece(row) for n, row in enumerate(held, 1)}
-        as_planned = {
-            line
-            for line, made in self.done.items()
-            if line in self.planned and self.planned[line].make_up == made
-        }
+        whole = self.old.farm.item_by_name[name].cut_whole
         for cut in self.old.cuts:
             if cut.item == name:
-                taken = sum(p.length_m for p in cut.pieces if (p.leg, p.line) in as_planned)
+                taken = sum(p.length_m for p in cut.pieces if (p.leg, p.line) in self.as_planned)
                 pool[cut.on_hand, cut.number].left_m -= taken
         for line, made in self.done.items():
-            if line not in as_planned:
-                _cut(list(pool.values()), self._metres(name, made))
-        late = [
-            row
-            for row in self.old.farm.on_hand
-            if row.item == name and row.ordered_from and not row.there_by(self.needed)
-        ]
+            if line not in self.as_planned:
+                pieces = _cut(list(pool.values()), self._metres(name, made))
+                self.joined[name] += 0 if whole else max(pieces - 1, 0)
+        late = [row for row in stock if row.ordered_from and not row.there_by(self.needed)]
         for piece in pool.values():
             if piece.left_m > LEAST_M and (piece.row.ordered_from or unchanged):
                 yield replace(piece.row, quantity=round(piece.left_m, 9))
@@ -208,20 +209,23 @@ class _Stock:
         return made.rope_piece_m(self.old.farm.project) if name == made.rope else 0.0
 
 
-def _key(row: OnHand) -> tuple[str, float]:
-    return row.item, row.quantity
+def _key(row: OnHand) -> tuple[str, float, bool]:
+    return row.item, row.quantity, row.connectors
 
 
-def _cut(pool: list[_Piece], metres: float) -> None:
+def _cut(pool: list[_Piece], metres: float) -> int:
     """Take a piece that was built otherwise than planned: of the shortest length that will do, or
-    of the longest ones together."""
+    of the longest ones together. Return of how many."""
     enough = [piece for piece in pool if piece.left_m >= metres]
     if enough:
         min(enough, key=lambda piece: piece.left_m).left_m -= metres
-        return
+        return 1
+    pieces = 0
     for piece in sorted(pool, key=lambda piece: -piece.left_m):
         taken = min(piece.left_m, metres)
         piece.left_m -= taken
         metres -= taken
+        pieces += taken > LEAST_M
         if math.isclose(metres, 0.0, abs_tol=LEAST_M):
-            return
+            break
+    return pieces

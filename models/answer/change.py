@@ -52,6 +52,8 @@ class SentOrder:
     number: str
     day: date | None
     """Its date; None: it had none."""
+    items: tuple[str, ...] = ()
+    """What it was for; none of an order of which that was not taken down."""
 
     def __str__(self) -> str:
         """Return how it is named."""

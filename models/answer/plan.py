@@ -265,8 +265,6 @@ class Plan:
     installed cost, which is what is still to be paid."""
     changes: tuple[Change, ...] = ()
     """Against the earlier order; their money adds up to the difference of the totals."""
-    connectors: Mapping[str, int] = field(default_factory=dict)
-    """By chain, the connectors that earlier orders bought and no line that lies has taken."""
     sent: tuple[SentOrder, ...] = ()
     """The orders that suppliers were sent before it, the first ones first."""
     kept: bool = False
@@ -316,6 +314,13 @@ class Plan:
         for cut in self.cuts:
             made[cut.item] += sum(piece.part > 1 for piece in cut.pieces)
         return +made
+
+    @property
+    def connectors_bought(self) -> Counter[str]:
+        """How many connectors of each chain are bought: for the joins that those on hand do not
+        serve."""
+        items = self.farm.item_by_name
+        return +Counter({name: items[name].connectors_to_buy(n) for name, n in self.joins.items()})
 
     @property
     def total_cost(self) -> float:

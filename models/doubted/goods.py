@@ -280,7 +280,7 @@ def _orders(farm: Farm) -> Iterator[Fault]:
     sold |= {rope.name: rope.length_sold_m for rope in farm.ropes}
     for stock in farm.on_hand:
         length = sold.get(stock.item, math.inf)
-        if stock.quantity > length * (1 + 1e-9):
+        if not stock.connectors and stock.quantity > length * (1 + 1e-9):
             yield doubt(
                 stock.source,
                 "Quantity",

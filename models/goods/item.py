@@ -117,6 +117,8 @@ class Item:
     stackable: bool = True
     most_on_top_kg: float | None = None
     """How its packs may be stowed, where they have sides: see `Anchor`."""
+    connectors: int = 0
+    """On hand, of a chain: so many joins cost nothing."""
 
     @property
     def on_hand_total(self) -> float:
@@ -142,6 +144,10 @@ class Item:
     def list_price(self) -> float:
         """The least that one unit costs of any offer, project currency; infinite without one."""
         return min((offer.goods(1) for offer in self.offers), default=math.inf)
+
+    def connectors_to_buy(self, joins: int) -> int:
+        """Return how many connectors so many joins of a chain need beside those on hand."""
+        return max(joins - self.connectors, 0)
 
     def packs(self, quantity: int) -> int:
         """Return the whole packs that `quantity` units of one offer travel in."""
@@ -239,8 +245,12 @@ def items_of(
     for price_break in price_breaks:
         breaks[price_break.item].append(price_break)
     stocks: dict[str, list[float]] = defaultdict(list)
+    connectors: dict[str, int] = defaultdict(int)
     for stock in on_hand:
-        stocks[stock.item].append(stock.quantity)
+        if stock.connectors:
+            connectors[stock.item] += int(stock.quantity)
+        else:
+            stocks[stock.item].append(stock.quantity)
     rows = offer_rows((*anchors, *chains, *ropes, *fittings), offers)
 
     def offered(name: str, units_per_price: float) -> tuple[ItemOffer, ...]:
@@ -265,6 +275,7 @@ def items_of(
             pack_kg=line.packed_mass_kg,
             pack_sides_mm=None,
             on_hand=tuple(sorted(stocks[line.name], reverse=True)),
+            connectors=connectors[line.name],
         )
 
     of_anchors = (

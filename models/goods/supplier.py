@@ -84,7 +84,8 @@ class LayoutWord:
 
 @dataclass(frozen=True)
 class OnHand:
-    """Stock that need not be bought: anchors and fittings each, or one piece of chain or rope."""
+    """Stock that need not be bought: anchors and fittings each, one piece of chain or rope, or the
+    connectors that join a chain, each."""
 
     item: str
     quantity: float
@@ -92,6 +93,8 @@ class OnHand:
     """The supplier of an earlier order that it comes from; blank: the buyer's own stock."""
     there_from: date | None = None
     """The day it is on site, where an earlier order says; None: it is there."""
+    connectors: bool = False
+    """Whether it is connectors of the chain that `item` names, and none of the chain itself."""
     source: Source | None = field(default=None, compare=False, repr=False)
 
     def there_by(self, day: date | None) -> bool:

@@ -149,13 +149,12 @@ def _amounts(plan: Plan, rows: Sequence[Uncertainty]) -> Iterator[tuple[float, l
 
 
 def _joins(plan: Plan) -> Iterator[tuple[float, str]]:
-    """Yield what the joins of each length cut cost, and the currency of it."""
+    """Yield what the connectors bought of each chain cost, and the currency of it."""
     farm: Farm = plan.farm
-    for cut in plan.cuts:
-        joins = sum(piece.part > 1 for piece in cut.pieces)
-        if joins:
-            item = farm.item_by_name[cut.item]
-            yield item.join_cost * joins, item.offers[0].currency
+    for name, number in plan.connectors_bought.items():
+        item = farm.item_by_name[name]
+        currency = item.offers[0].currency if item.offers else farm.project.currency
+        yield item.join_cost * number, currency
 
 
 def _named(

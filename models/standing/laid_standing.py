@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..farm import Farm
+from ..goods.anchor import HoldsBy
 from ..site.laid_line import LaidLine
 from ..site.leg import Leg
 from .limits import Standing, place_needs, standing_of
@@ -29,6 +30,8 @@ class LaidStanding:
     refusal: str
     """Why its anchor is not relied on there; "": it is."""
     allowed_drag_m: float
+    asked_pull_kn: float = 0.0
+    """The setting pull that its anchor is to stand, by the basis of today; 0: none."""
 
     @property
     def missed(self) -> tuple[Limit, ...]:
@@ -42,10 +45,16 @@ class LaidStanding:
         return (self.laid.drag_m or 0.0) > self.allowed_drag_m * (1 + SLACK)
 
     @property
+    def pulled_short(self) -> bool:
+        """Whether the setting pull that it is recorded to have held is less than is asked."""
+        held = self.laid.pull_kn
+        return held is not None and held < self.asked_pull_kn * (1 - SLACK)
+
+    @property
     def stands(self) -> bool:
         """Whether it keeps every limit."""
         kept = self.standing is not None and not self.missed and not self.refusal
-        return kept and not self.came_too_far
+        return kept and not self.came_too_far and not self.pulled_short
 
 
 def make_up_of(laid: LaidLine) -> MakeUp:
@@ -59,8 +68,9 @@ def laid_standing(farm: Farm, laid: LaidLine) -> LaidStanding:
     leg = replace(farm.leg_by_name[laid.leg], count=1, still_to_lay=(laid.line,))
     make_up = make_up_of(laid)
     standing = standing_of(farm, leg, make_up, _recorded_pull_kn(farm, leg, laid))
+    asked = _asked_pull_kn(farm, leg, laid)
     if standing is None:
-        return LaidStanding(laid, make_up, None, "", leg.allowed_drag_m)
+        return LaidStanding(laid, make_up, None, "", leg.allowed_drag_m, asked)
     there = _where_it_lies(leg, laid)
     if there is not None:
         radius_m, bearing_deg = there
@@ -77,7 +87,14 @@ def laid_standing(farm: Farm, laid: LaidLine) -> LaidStanding:
         )
         standing = replace(standing, radius_m=radius_m, limits=(*kept, *places))
     refusal = standing.holding.refusal
-    return LaidStanding(laid, make_up, standing, refusal, leg.allowed_drag_m)
+    return LaidStanding(laid, make_up, standing, refusal, leg.allowed_drag_m, asked)
+
+
+def _asked_pull_kn(farm: Farm, leg: Leg, laid: LaidLine) -> float:
+    """Return the setting pull of an anchor that is set by one, kN; 0 of any other."""
+    if farm.anchor_by_name[laid.anchor].holds_by is not HoldsBy.EMBEDDING:
+        return 0.0
+    return farm.project.setting_pull_share * leg.design_tension_kn
 
 
 def _recorded_pull_kn(farm: Farm, leg: Leg, laid: LaidLine) -> float:

@@ -41,7 +41,8 @@ class CutLesson:
 
 
 def add_joins(built: ChoiceRows) -> dict[str, int]:
-    """A column of joins for every joinable chain whose joins cost something.
+    """A column of joins for every joinable chain whose joins cost something; where connectors are
+    on hand, one more of those that must be bought: joins − connectors on hand ≤ bought.
 
     A piece longer than every stock is joined at least ⌈piece ÷ longest stock⌉ − 1 times.
     """
@@ -49,8 +50,16 @@ def add_joins(built: ChoiceRows) -> dict[str, int]:
     for item in built.farm.items:
         if item.join_cost <= 0 or not built.most_needed.get(item.name):
             continue
-        column = built.programme.column(ColumnFamily.JOINS, integer=True, cost=item.join_cost)
+        there = item.connectors
+        paid = 0.0 if there else item.join_cost
+        column = built.programme.column(ColumnFamily.JOINS, integer=True, cost=paid)
         joins[item.name] = column
+        if there:
+            bought = built.programme.column(
+                ColumnFamily.CONNECTORS, integer=True, cost=item.join_cost
+            )
+            terms = [(column, 1.0), (bought, -1.0)]
+            built.programme.row(RowFamily.CONNECTORS, terms, high=float(there))
         uses, piece = pieces_of(built, item)
         longest = max([item.length_sold_m, *item.on_hand])
         least = np.ceil(piece / longest - 1e-9) - 1.0

@@ -73,6 +73,8 @@ class Article:
     """This side up, may be stacked, most kg on top."""
     stock: tuple[float, ...]
     """On hand: each, or the metres of every piece."""
+    connectors: int = 0
+    """On hand, of a chain."""
 
     def packs(self, quantity: int) -> int:
         """Return the packs of an order; a part-filled one counts."""
@@ -88,12 +90,16 @@ def duty_owed(project: Project, rate: float, money: float) -> float:
 def articles_of(farm: Farm) -> dict[str, Article]:
     """Return every article of the catalogues by name."""
     stock: dict[str, list[float]] = defaultdict(list)
+    links: dict[str, float] = defaultdict(float)
     needed = farm.project.required_on_site
     for row in farm.on_hand:
         late = row.there_from is not None and needed is not None and row.there_from > needed
         if late:
             continue
-        stock[row.item].append(row.quantity)
+        if row.connectors:
+            links[row.item] += row.quantity
+        else:
+            stock[row.item].append(row.quantity)
     found: dict[str, Article] = {}
     for a in farm.anchors:
         sides = (a.pack_length_mm, a.pack_width_mm, a.pack_height_mm)
@@ -130,6 +136,7 @@ def articles_of(farm: Farm) -> dict[str, Article]:
             sides_mm=None,
             stowing=LOOSE,
             stock=tuple(stock[c.name]),
+            connectors=int(links[c.name]),
         )
     for r in farm.ropes:
         found[r.name] = Article(

@@ -27,9 +27,15 @@ def _pieces(plan: Plan, articles: dict[str, Article]) -> dict[tuple[str, Line], 
 
 
 def joins_money(plan: Plan, articles: dict[str, Article]) -> float:
-    """Return what the joins of the cutting list cost: one less than the pieces, for every line."""
-    pieces = _pieces(plan, articles).items()
-    return sum((len(cut) - 1) * articles[item].join_cost for (item, _), cut in pieces)
+    """Return what the joins of the cutting list cost: one less than the pieces, for every line;
+    of each chain as many as it has connectors on hand are free."""
+    joins: Counter[str] = Counter()
+    for (item, _), cut in _pieces(plan, articles).items():
+        joins[item] += len(cut) - 1
+    return sum(
+        max(number - articles[item].connectors, 0) * articles[item].join_cost
+        for item, number in joins.items()
+    )
 
 
 def cutting_lines(plan: Plan, articles: dict[str, Article]) -> Iterator[CheckLine]:

@@ -11,7 +11,7 @@ from ...models.answer.check_line import CheckLine
 from ...models.answer.plan import Assignment, Plan
 from ...models.constants import GRAVITY_M_S2, SEA_WATER_KG_M3, STEEL_KG_M3
 from ...models.farm import Farm
-from ...models.goods.anchor import Anchor
+from ...models.goods.anchor import Anchor, HoldsBy
 from ...models.goods.chain import Chain
 from ...models.goods.fitting import Fitting, UsedPer
 from ...models.goods.rope import Rope
@@ -127,6 +127,10 @@ def _laid_lines(farm: Farm, lying: LaidLine, row: Assignment | None) -> Iterator
     limits = [*stands.limits, *_lies_at(farm, leg, lying, stands, where)]
     came, allowed = lying.drag_m or 0.0, leg.allowed_drag_m
     limits.append(at_most("drag when it was set", where, came, allowed, "m"))
+    embeds = next(a.holds_by for a in farm.anchors if a.name == lying.anchor) is HoldsBy.EMBEDDING
+    if lying.pull_kn is not None and embeds:
+        asked = leg.design_tension_kn * farm.project.setting_pull_share
+        limits.append(at_most("setting pull asked", where, asked, lying.pull_kn, "kN"))
     for line in (*stands.rules, *limits):
         if not line.passed and lying.accepted_by:
             yield replace(line, where=f"{where}, accepted by {lying.accepted_by}", passed=True)

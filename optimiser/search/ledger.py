@@ -86,7 +86,7 @@ def _parts(
         parts[Part.DUTY] += line.duty
     parts[Part.DUTY] += sum(booking.duty for booking in bookings)
     parts[Part.JOINS] = sum(
-        farm.item_by_name[name].join_cost * cutting.joins
+        farm.item_by_name[name].join_cost * farm.item_by_name[name].connectors_to_buy(cutting.joins)
         for name, (cutting, _) in settlement.cuttings.items()
     )
     parts[Part.ORDER_CHARGES] = sum(order_charges(farm, orders).values())

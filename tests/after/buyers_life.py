@@ -7,10 +7,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
 
+from moorledger.models.after.kept_goods import with_named_breaks
 from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
 from moorledger.models.goods.supplier import Offer
+from moorledger.models.site.laid_line import LaidLine
 from moorledger.models.site.pull_test import Event, Reading
+from moorledger.models.standing.laid_standing import laid_standing
 
 from tests.after.laid_farms import recorded
 
@@ -93,33 +96,44 @@ def currency_moved(farm: Farm, plan: Plan) -> Farm:
 
 
 def new_offer(farm: Farm, plan: Plan) -> Farm:
-    """Another supplier offers the anchor used most, 10 % cheaper."""
+    """A new supplier offers the anchor used most, 10 % cheaper, from where it comes now; price
+    breaks that named no supplier are still those of the one that there was."""
     name = _most_used(plan)
     anchor = farm.anchor_by_name[name]
-    offering = {offer.supplier for offer in farm.item_by_name[name].offers}
-    other = next((s for s in farm.suppliers if s.name not in offering), None)
-    if other is None or anchor.unit_price is None:
+    if anchor.unit_price is None:
         return farm
     now = next(s for s in farm.suppliers if s.name == anchor.supplier)
-    price = 0.9 * anchor.unit_price * now.exchange_rate / other.exchange_rate
+    other = replace(now, name="Newcomer", order_charge=0.0, price_factor=1.0, source=None)
+    price = 0.9 * anchor.unit_price * now.price_factor
     offer = Offer(name, other.name, round(price, 2), quotation="Q 7")
-    return replace(farm, offers=(*farm.offers, offer))
+    farm = with_named_breaks(farm)
+    return replace(farm, suppliers=(*farm.suppliers, other), offers=(*farm.offers, offer))
 
 
 def pull_failed(farm: Farm, plan: Plan) -> Farm:
-    """An anchor that is laid least rolls out at once in a pull test."""
-    lying = {row.anchor for row in farm.laid}
-    models = [(row.make_up.anchor, row.leg) for row in plan.assignments]
-    names = [name for name, _ in models if name not in lying]
-    if not names:
-        return farm
-    name = min(sorted(set(names)), key=names.count)
-    seabed = farm.leg_by_name[next(leg for n, leg in models if n == name)].seabed
+    """An anchor rolls out in a pull test at half of what its leg asks of it, where lines are still
+    to be laid on it, and lie on it where there are such. What was declared of it there is taken
+    back; of the lines that no longer stand an engineer accepts each by name."""
+    places: dict[tuple[str, str], float] = {}
+    for row in plan.assignments:
+        leg = farm.leg_by_name[row.leg]
+        places.setdefault((row.make_up.anchor, leg.seabed), leg.design_tension_kn)
+    lying = {(row.anchor, farm.leg_by_name[row.leg].seabed) for row in farm.laid}
+    place = next((at for at in places if at in lying), next(iter(places)))
     failed = (
-        Reading("failed", name, seabed, 0.5, 20.0),
-        Reading("failed", name, seabed, 1.0, 5.0, Event.ROLLED_OUT),
+        Reading("failed", *place, 0.5, 0.5 * places[place]),
+        Reading("failed", *place, 1.0, 0.25 * places[place], Event.ROLLED_OUT),
     )
-    return replace(farm, readings=(*farm.readings, *failed))
+    declared = tuple(row for row in farm.declared_holdings if (row.anchor, row.seabed) != place)
+    readings = (*farm.readings, *failed)
+    farm = replace(farm, readings=readings, declared_holdings=declared)
+    return replace(farm, laid=tuple(_accepted(farm, row) for row in farm.laid))
+
+
+def _accepted(farm: Farm, row: LaidLine) -> LaidLine:
+    """Return a line that lies, accepted by name where it no longer stands."""
+    stands = row.accepted_by or laid_standing(farm, row).stands
+    return row if stands else replace(row, accepted_by="A. N. Engineer")
 
 
 TEN: tuple[Change, ...] = (

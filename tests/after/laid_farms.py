@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from moorledger.models.answer.plan import Plan
 from moorledger.models.farm import Farm
+from moorledger.models.goods.anchor import HoldsBy
 from moorledger.models.site.laid_line import LaidLine
 from moorledger.models.site.pull_test import Event, Reading
 
@@ -14,7 +15,8 @@ from moorledger.models.site.pull_test import Event, Reading
 def recorded(plan: Plan, draw: random.Random, share: float = 0.5) -> Farm:
     """Return the farm of a plan with about a share of its lines recorded as laid, not all.
 
-    Of a leg with positions they are its last lines, of another any. Some have a pull.
+    Of a leg with positions they are its last lines, of another any. Some have a pull, which is no
+    less than is asked.
     """
     farm = plan.farm
     least = min(leg.allowed_drag_m for leg in farm.legs)
@@ -32,6 +34,8 @@ def recorded(plan: Plan, draw: random.Random, share: float = 0.5) -> Farm:
             chosen = sorted(draw.sample(mine, k=count))
         for number, made in chosen:
             pulled = draw.random() < 0.5
+            embeds = farm.anchor_by_name[made.anchor].holds_by is HoldsBy.EMBEDDING
+            asked = farm.project.setting_pull_share * leg.design_tension_kn if embeds else 0.0
             rows.append(
                 LaidLine(
                     leg.name,
@@ -42,7 +46,7 @@ def recorded(plan: Plan, draw: random.Random, share: float = 0.5) -> Farm:
                     made.anchors,
                     made.rope,
                     made.rope_m if made.rope else 0.0,
-                    pull_kn=draw.choice((5.0, 20.0, 60.0)) if pulled else None,
+                    pull_kn=max(draw.choice((5.0, 20.0, 60.0)), asked) if pulled else None,
                     drag_m=draw.choice((0.0, 1.5, least)) if pulled else None,
                 )
             )

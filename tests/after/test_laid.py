@@ -10,10 +10,12 @@ import pytest
 from moorledger.models.farm import Farm
 from moorledger.models.farm_faults import farm_faults
 from moorledger.models.fault import FarmError, Severity
+from moorledger.models.goods.anchor import HoldsBy
 from moorledger.models.site.laid_line import LaidLine
 from moorledger.models.site.project import Project
 from moorledger.models.site.pull_test import Event
 from moorledger.models.standing.holding import design_holding
+from moorledger.models.standing.laid_standing import laid_standing
 from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck.recheck import recheck
 
@@ -135,6 +137,34 @@ def test_a_line_that_no_longer_stands_is_an_error_with_its_utilisation() -> None
     (doubt,) = farm_faults(accepted)
     assert doubt.severity is Severity.WARNING
     assert "accepted by A. N. Engineer" in doubt.message
+
+
+def test_a_setting_pull_that_fell_short_is_an_error_with_its_utilisation() -> None:
+    """Tests that of 20 kN asked (half of the tension) 12 kN held are 166.7 %, that the recheck
+    finds it too, and that it is a doubt where it is accepted by name. A pull of 20 kN, one that is
+    not recorded, and an anchor that is not set by a pull are in order."""
+    half = Project(setting_pull_share=0.5)
+    leg = replace(TWO, design_tension_kn=40.0)
+    short = replace(LINE, pull_kn=12.0, drag_m=1.0)
+    tugs = tuple(replace(vessel, bollard_pull_kn=50.0) for vessel in FARM.vessels)
+    farm = farm_with(legs=(leg,), readings=STRONG, project=half, laid=(short,), vessels=tugs)
+    (told,) = farm_faults(farm)
+    assert told.severity is Severity.ERROR
+    assert "north/1 as laid no longer stands: setting pull 166.7% (20 kN asked, 12 kN held)" in str(
+        told
+    )
+    accepted = replace(farm, laid=(replace(short, accepted_by="A. N. Engineer"),))
+    (doubt,) = farm_faults(accepted)
+    assert doubt.severity is Severity.WARNING
+    plan = price(accepted)
+    assert all(line.passed for line in recheck(plan))
+    failed = [line.what for line in recheck(replace(plan, farm=farm)) if not line.passed]
+    assert failed == ["setting pull asked"]
+    for kept in (replace(short, pull_kn=20.0), replace(short, pull_kn=None, drag_m=None)):
+        assert not farm_faults(replace(farm, laid=(kept,)))
+    heavy = replace(ANCHOR, holds_by=HoldsBy.WEIGHT, stated_volume_m3=0.1)
+    by_weight = laid_standing(replace(farm, anchors=(heavy,)), short)
+    assert not by_weight.pulled_short
 
 
 def test_a_plan_that_builds_a_laid_line_otherwise_is_caught() -> None:

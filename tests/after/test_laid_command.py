@@ -112,6 +112,27 @@ def test_faults_are_told_by_cell(
     assert not (tmp_path / "after.xlsx").exists()
 
 
+def test_a_line_that_does_not_stand_is_accepted_by_name(
+    given: tuple[Path, bytes], tmp_path: Path
+) -> None:
+    """Tests that a line too short to stand is refused with how it is accepted, that it is taken
+    over with its engineer where it is, and that an acceptance of no such line, or of nobody, is
+    refused."""
+    farm, laying = given
+    target, after = tmp_path / "laying.xlsx", tmp_path / "after.xlsx"
+    _filled(laying, target, {"L3/2": {**FILLED, "Chain": "5 m C2"}})
+    refused = _run("laid", target, farm, "-o", after)
+    assert "say which engineer accepts it: --accepted LINE=NAME" in refused.output
+    other = _run("laid", target, farm, "-o", after, "--accepted", "L3/1=A. N. Engineer")
+    assert "L3/1 is accepted, but is no line that the laying plan records anew" in other.output
+    assert _run("laid", target, farm, "-o", after, "--accepted", "L3/2").exit_code == 2
+    taken = _run("laid", target, farm, "-o", after, "--accepted", "L3/2=A. N. Engineer")
+    assert taken.exit_code == 0, taken.output
+    assert "L3/2: accepted by A. N. Engineer" in taken.output
+    (row,) = read_farm(after).laid
+    assert (row.tag, row.accepted_by) == ("L3/2", "A. N. Engineer")
+
+
 @LONG
 def test_a_record_against_another_is_refused(given: tuple[Path, bytes], tmp_path: Path) -> None:
     """Tests that a line recorded already and now otherwise is refused; and an empty plan."""

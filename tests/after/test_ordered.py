@@ -12,16 +12,19 @@ from moorledger.models.after.changes import after_plan
 from moorledger.models.after.kept_goods import without_kept
 from moorledger.models.after.ordered import farm_after, rows_by_line, spent
 from moorledger.models.answer.change import ChangeOf
-from moorledger.models.answer.plan import Part, Plan
+from moorledger.models.answer.plan import Part, Piece, Plan
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.goods.supplier import OnHand
 from moorledger.models.site.laid_line import LaidLine
+from moorledger.models.standing.holding import design_holding
 from moorledger.optimiser.failures import NoPlanError
 from moorledger.optimiser.price import price
+from moorledger.optimiser.recheck.articles import articles_of
+from moorledger.optimiser.recheck.cutting import joins_money
 from moorledger.optimiser.recheck.recheck import recheck
 
-from tests.after.buyers_life import TEN, half_laid, leg_added
+from tests.after.buyers_life import TEN, half_laid, leg_added, new_offer, pull_failed
 from tests.after.laid_farms import without_laid
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
@@ -76,23 +79,71 @@ def test_goods_left_of_an_order_by_hand() -> None:
             OnHand("Rope 40", 160.0, "Chain store", march),
             OnHand("Shackle 20", 6.0, "Chain store", march),
             OnHand("Shackle 20", 2.0),
+            OnHand("Chain 20", 1.0, "Chain store", march, connectors=True),
         ]
     )
 
 
-def test_what_was_spent_by_hand() -> None:
-    """Tests that goods and carriage are spent whole, of laying two lines of six a third.
+def test_connectors_left_of_an_order_by_hand() -> None:
+    """Tests that the example's one connector, for the join of line north/3, is there until that
+    line lies; of 3 that were there before it, the join took none from the order, and 2 are left.
 
-    The join of line north/3 is still to be made: nothing of it is spent.
+    Where north/3 was built with 140 m of chain otherwise than planned, of three lengths of 50 m,
+    two joins took the connector all the same.
     """
+
+    def left(farm: Farm, old: Plan) -> list[float]:
+        return [row.quantity for row in farm_after(farm, old).on_hand if row.connectors]
+
+    old = example_plan()
+    assert left(old.farm, old) == [1.0]
+    assert left(_laid(old, ("north", 1)), old) == [1.0]
+    assert left(_laid(old, ("north", 3)), old) == []
+    longer = _laid(old, ("north", 3))
+    longer = replace(longer, laid=(replace(longer.laid[0], chain_m=140.0),))
+    assert left(longer, old) == []
+    three = OnHand("Chain 20", 3.0, "Chain store", date(2031, 3, 1), connectors=True)
+    had = replace(old, farm=replace(old.farm, on_hand=(*old.farm.on_hand, three)))
+    assert not had.connectors_bought
+    assert left(_laid(had, ("north", 3)), had) == [2.0]
+    late = farm_after(old.farm, old)
+    early = replace(late, project=replace(late.project, required_on_site=date(2031, 3, 14)))
+    assert early.item_by_name["Chain 20"].connectors == 0
+
+
+def test_connectors_of_an_order_are_charged_once_by_hand() -> None:
+    """Tests that the example, ordered again as it is, joins with the connector that was bought:
+    15 were spent on it and nothing is to be paid; with two joins and one there, one is, and the
+    change names it."""
+    old = example_plan()
+    there = farm_after(old.farm, old)
+    assert there.item_by_name["Chain 20"].connectors == 1
+    new = after_plan(replace(old, farm=there), old, "order.xlsx")
+    assert new.before[Part.JOINS] == old.parts[Part.JOINS] == 15.0
+    assert new.connectors_bought == {}
+    halves = (Piece("south", 2, 10.0, 1, 2), Piece("south", 2, 10.0, 2, 2))
+    cuts = (*old.cuts[:2], replace(old.cuts[2], pieces=halves), *old.cuts[3:])
+    two = after_plan(replace(old, farm=there, cuts=cuts), old, "order.xlsx")
+    assert two.connectors_bought == {"Chain 20": 1}
+    assert joins_money(two, articles_of(there)) == 15.0
+    (told,) = (change for change in two.changes if change.of is ChangeOf.JOINS)
+    assert (told.old, told.new, told.purchase) == (
+        "1 ordered",
+        "2 ordered, 1 of them now",
+        15.0,
+    )
+
+
+def test_what_was_spent_by_hand() -> None:
+    """Tests that goods, connectors and carriage are spent whole, of laying two lines of six a
+    third."""
     old = example_plan()
     gone = spent(_laid(old, ("north", 1), ("south", 2)), old)
     assert gone[Part.ANCHORS] == 2124.0
     assert gone[Part.FREIGHT] == 1020.0
-    assert gone[Part.JOINS] == 0.0
+    assert gone[Part.JOINS] == 15.0
     assert gone[Part.VESSEL_DAYS] == pytest.approx(4000.0 / 3)
     assert gone[Part.MOBILISATION] == pytest.approx(800.0 / 3)
-    assert spent(_laid(old, ("north", 3)), old)[Part.JOINS] == 15.0
 
 
 def test_a_line_built_otherwise_takes_what_it_took() -> None:
@@ -101,7 +152,7 @@ def test_a_line_built_otherwise_takes_what_it_took() -> None:
     old = example_plan()
     farm = _laid(old, ("south", 2))
     farm = replace(farm, laid=(replace(farm.laid[0], chain_m=25.0),))
-    left = [row.quantity for row in farm_after(farm, old).on_hand if row.item == "Chain 20"]
+    left = _metres(farm_after(farm, old), "Chain 20")
     assert sorted(left) == [25.0, 50.0, 50.0]
 
 
@@ -153,13 +204,24 @@ def test_a_leg_more_after_an_order_is_least(seed: int) -> None:
     assert new.installed_cost == pytest.approx(least_cost(alone, every_make_up(alone)), rel=1e-6)
 
 
+def _metres(farm: Farm, name: str) -> list[float]:
+    """Return what a farm has of an item, row by row, its connectors apart."""
+    return [row.quantity for row in farm.on_hand if row.item == name and not row.connectors]
+
+
+def _connectors(farm: Farm, name: str) -> float:
+    """Return how many connectors a farm has of a chain."""
+    return sum(row.quantity for row in farm.on_hand if row.item == name and row.connectors)
+
+
 def _named(new: Plan, old: Plan) -> None:
     """Assert that nothing ordered or laid is lost, or changed without being named."""
     assert all(line.passed for line in recheck(new))
     difference = new.total_cost - old.total_cost
     assert sum(change.money for change in new.changes) == pytest.approx(difference, abs=CENT)
+    there = [replace(row, accepted_by="") for row in new.farm.laid]
     for row in old.farm.laid:
-        assert row in new.farm.laid
+        assert replace(row, accepted_by="") in there
     lying = {(row.leg, row.line) for row in new.farm.laid}
     named = {c.what for c in new.changes if c.of is ChangeOf.LINE}
     built = {
@@ -184,22 +246,21 @@ def _named(new: Plan, old: Plan) -> None:
     for name in {line.item for line in old.orders}:
         unit = old.farm.item_by_name[name].length_sold_m or 1.0
         bought = unit * sum(line.quantity for line in old.orders if line.item == name)
-        there = sum(row.quantity for row in new.farm.on_hand if row.item == name)
+        there = sum(_metres(new.farm, name))
         # What can be given back is on offer as what is kept; what is given back, `changes` name.
         there += unit * sum(
             offer.available or 0
             for offer in new.farm.offers
             if offer.item == name and offer.supplier in kept
         )
+        links = _connectors(old.farm, name) + old.connectors_bought[name]
         since = lying - {(row.leg, row.line) for row in old.farm.laid}
         if not since:
-            own = sum(row.quantity for row in old.farm.on_hand if row.item == name)
-            assert there == pytest.approx(bought + own)
+            assert there == pytest.approx(bought + sum(_metres(old.farm, name)))
+            assert _connectors(new.farm, name) == links
         else:
-            assert (
-                there
-                <= bought + sum(row.quantity for row in old.farm.on_hand if row.item == name) + CENT
-            )
+            assert there <= bought + sum(_metres(old.farm, name)) + CENT
+            assert _connectors(new.farm, name) <= links
 
 
 SEQUENCES = range(200)
@@ -263,6 +324,42 @@ def test_a_change_must_save_more_than_is_asked_of_it() -> None:
         best = min(p.installed_cost + change_cost * _changed(p, old) for p in (free, kept))
         assert new.installed_cost + change_cost * _changed(new, old) <= best + CENT
     assert _changed(price(farm, gap=1e-6, like=old, change_cost=2.0 * saved), old) == 0
+
+
+@mostly_long("seed", [1, 4, 12, 19, 20, 25, 28, 57], quick=[12])
+def test_a_pull_test_that_fails_bears_on_what_lies_and_what_is_laid(seed: int) -> None:
+    """Tests, half laid, that after an anchor failed a line laid with it is an error with its
+    utilisation until it is accepted by name, that the anchor's value is lower there, and that the
+    lines left are laid otherwise, each named, with money that adds up."""
+    first = price(random_farm(seed), gap=1e-2)
+    old = _after(half_laid(_own(first.farm), first), first, gap=1e-2)
+    farm = pull_failed(_own(old.farm), old)
+    fallen = next(row for row in farm.laid if row.accepted_by)
+    with pytest.raises(FarmError, match=rf"{fallen.tag} as laid no longer stands.*\d%"):
+        price(replace(farm, laid=old.farm.laid))
+    leg = farm.leg_by_name[fallen.leg]
+    anchor = farm.anchor_by_name[fallen.anchor]
+    held = [design_holding(f, anchor, leg.seabed, leg.allowed_drag_m) for f in (old.farm, farm)]
+    assert held[1].holding_kn < held[0].holding_kn
+    new = _after(farm, old, gap=1e-2)
+    _named(new, old)
+    assert any(change.of is ChangeOf.LINE for change in new.changes)
+    assert any("readings" in c.what for c in new.changes if c.of is ChangeOf.INPUT)
+
+
+@mostly_long("seed", [0, 2, 3, 5, 9, 14], quick=[9])
+def test_a_new_offer_is_taken_for_what_is_ordered_more(seed: int) -> None:
+    """Tests, a leg group more after an order, that what is to be bought more of the anchor used
+    most is bought at a new, cheaper offer, that it costs less by it, and that the offer is told."""
+    old = price(random_farm(seed), gap=1e-6)
+    more = leg_added(_own(old.farm), old)
+    plain = _after(more, old, gap=1e-6)
+    new = _after(new_offer(more, old), old, gap=1e-6)
+    (offer,) = (row for row in new.farm.offers if row.supplier == "Newcomer")
+    assert (offer.item, offer.supplier) in {(row.item, row.supplier) for row in new.orders}
+    assert new.total_cost < plain.total_cost - CENT
+    assert any("'Newcomer'" in c.what for c in new.changes if c.of is ChangeOf.INPUT)
+    _named(new, old)
 
 
 def test_ten_changes_of_a_buyers_life() -> None:

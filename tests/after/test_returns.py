@@ -5,11 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from moorledger.io.buying.purchase_order import sent_by
+from moorledger.io.buying.returns import write_returns
+from moorledger.io.paper.book import PlanBook
+from moorledger.io.papers.readers import papers_of
 from moorledger.models.after.changes import after_plan
 from moorledger.models.after.kept_goods import without_kept
 from moorledger.models.after.ordered import farm_after, spent
 from moorledger.models.answer.change import ChangeOf
-from moorledger.models.answer.plan import Part, Plan
+from moorledger.models.answer.plan import OrderLine, Part, Plan
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
 from moorledger.models.goods.supplier import ORDERED_BEFORE, OnHand
@@ -21,6 +25,7 @@ from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.plan_fixture import example_plan
 from tests.farms.random_farms import random_farm
+from tests.papers.written_papers import cell_beside, rows_under, sheets, text_of
 from tests.quick_run import mostly_long
 
 CENT = 0.005
@@ -56,6 +61,39 @@ def test_what_can_be_given_back_by_hand() -> None:
     assert sum(plain.values()) - sum(less.values()) == pytest.approx(6 * 236.0 * 0.9)
     assert plain[Part.CHAIN] == less[Part.CHAIN]
     assert without_kept(farm).services == old.farm.services
+
+
+def test_what_goes_back_is_on_a_paper_by_hand() -> None:
+    """Tests that two of the example's six plates, given back at 60 % of 393.33 USD each, are
+    credited 472 USD on a paper of their own, which names the order that they came by, and nothing
+    of other suppliers or of the buyer's sums. A share that is 30 % by the next order is paid on the
+    same price: 118 USD each."""
+    old = example_plan()
+    sellers = tuple(
+        replace(s, returns_share=0.6) if s.name == "Plate works" else s for s in old.farm.suppliers
+    )
+    farm = farm_after(replace(old.farm, suppliers=sellers), old)
+    seller = "Plate works (ordered before)"
+    pay = farm.offer_by_key["Plate 150", seller].goods(4)
+    kept = OrderLine("Plate 150", seller, 4, 4.0, 0.0, pay / 0.9, pay, 0.0)
+    plan = replace(old, farm=farm, orders=(kept,), cuts=(), bookings=())
+    new = after_plan(plan, old, "order.xlsx", sent_by(old, {}))
+    book = PlanBook(new)
+    write_returns(book)
+    (sheet,) = sheets(book.content()).values()
+    assert cell_beside(sheet, "Of your orders") == "20310301-01 of 2031-03-01"
+    (line,) = rows_under(sheet, "Item", "Credit")
+    assert (line["Item"], line["Of order"], line["Quantity"]) == ("Plate 150", "20310301-01", 2)
+    assert line["Price paid"] == pytest.approx(2360 / 6)
+    assert line["Credited"] == 0.6
+    assert line["Credit"] == pytest.approx(472.0)
+    told = text_of(book.content())
+    assert not [name for name in ("Chain store", "Shackle", "EUR", "Box 20") if name in told]
+    less = tuple(replace(s, returns_share=0.3) if s.returns_share else s for s in sellers)
+    once_more = farm_after(replace(old.farm, suppliers=less), new)
+    (offer,) = (o for o in once_more.offers if o.supplier == seller)
+    assert offer.available == 4
+    assert offer.unit_price == pytest.approx(118.0 / (1 + old.farm.project.insurance_share))
 
 
 def _after(farm: Farm, old: Plan, gap: float) -> Plan:
@@ -103,6 +141,7 @@ def test_orders_one_after_another_keep_their_accounts() -> None:
     farm = _taking_back(first.farm, 0.5)
     second = _after(replace(farm, legs=farm.legs[:-1]), first, 1e-6)
     assert any("given back" in change.new for change in second.changes)
+    assert any(name.startswith("return of goods ") for name in papers_of(second))
     third = _after(_taking_back(second.farm, 0.5), second, 1e-6)
     assert third.total_cost == pytest.approx(second.total_cost, abs=CENT)
     assert not [change for change in third.changes if change.money]

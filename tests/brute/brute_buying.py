@@ -154,7 +154,7 @@ class Buying:
                 joins = [j for n, j in ways if n <= sum(quantities)]
                 if not joins:
                     continue
-                money = min(joins) * item.join_cost
+                money = max(min(joins) - item.connectors, 0) * item.join_cost
                 for offer, quantity in zip(item.offers, quantities, strict=True):
                     duty = offer.duty_share * (self.insured if self.on_all else 1)
                     money += offer.goods(quantity) * (self.insured + duty)

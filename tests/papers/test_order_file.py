@@ -65,7 +65,7 @@ def test_an_order_holds_its_plan_and_its_case_whole(tmp_path: Path) -> None:
     assert plan == example_plan()
     assert case == CASE
     path = tmp_path / "order.xlsx"
-    assert hand_written(OrderFile(path), plan, case) == {}
+    assert hand_written(OrderFile(path), plan, case) == ({}, ())
 
 
 @LONG
@@ -114,7 +114,7 @@ def test_what_a_hand_writes_in_fields_goes_on_the_papers(tmp_path: Path) -> None
 
     path = order(tmp_path, by_hand)
     plan, case = read_back(path)
-    hand = hand_written(OrderFile(path), plan, case)
+    hand, _ = hand_written(OrderFile(path), plan, case)
     papers = papers_of(plan, case, hand)
     (plates,) = sheets(papers["purchase order Plate works.xlsx"]).values()
     assert cell_beside(plates, "Order number") == "PO-77"
@@ -196,4 +196,4 @@ def test_an_order_saved_by_another_program_is_still_read(tmp_path: Path) -> None
     assert openpyxl.load_workbook(io.BytesIO(saved.read_bytes())).sheetnames
     plan, case = read_back(saved)
     assert plan == example_plan()
-    assert hand_written(OrderFile(saved), plan, case) == {}
+    assert hand_written(OrderFile(saved), plan, case) == ({}, ())

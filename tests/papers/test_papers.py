@@ -16,11 +16,11 @@ from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.papers.readers import file_name, papers_of, zip_of
 from moorledger.io.words.orders import order_numbers
 from moorledger.models.after.changes import after_plan
+from moorledger.models.after.ordered import farm_after
 from moorledger.models.answer.change import SentOrder
 from moorledger.models.answer.plan import Plan
 from moorledger.models.goods.supplier import Offer
 from moorledger.models.site.delivery_term import DeliveryTerm
-from moorledger.models.site.laid_line import LaidLine
 
 from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_plan
 from tests.papers.written_papers import (
@@ -377,8 +377,9 @@ def test_an_order_after_another_says_what_it_is_in_addition_to() -> None:
     plates = title_of("Plate works")
     sent = sent_by(first, {plates: {NUMBER_CELL: "PO-77", DATE_CELL: date(2026, 3, 2)}})
     numbers = order_numbers(first)
-    assert SentOrder("Plate works", "PO-77", date(2026, 3, 2)) in sent
-    assert SentOrder("Chain store", numbers["Chain store"], date(2031, 3, 1)) in sent
+    assert SentOrder("Plate works", "PO-77", date(2026, 3, 2), ("Plate 150",)) in sent
+    bought = ("Chain 20", "Rope 40", "Shackle 20")
+    assert SentOrder("Chain store", numbers["Chain store"], date(2031, 3, 1), bought) in sent
     second = replace(first, sent=(*sent, SentOrder("Plate works", "PO-80", None)))
     assert not set(order_numbers(second).values()) & {order.number for order in sent}
     papers = papers_of(second)
@@ -391,24 +392,20 @@ def test_an_order_after_another_says_what_it_is_in_addition_to() -> None:
 
 def test_connectors_of_orders_before_are_not_asked_for_again() -> None:
     """Tests by hand: the example's one join, in line 3 of north, was ordered with it; an order
-    after it asks for none, and where that line lies since, its connector is gone with it."""
+    after it neither asks for one nor pays for one, and its sheets say that it is there."""
     first = example_plan()
     chain = "Chain 20"
     assert first.joins == {chain: 1}
     paper = "purchase order Chain store.xlsx"
     assert "Connector for" in text_of(papers_of(first)[paper])
-    again = after_plan(first, first, "order.xlsx")
-    assert again.connectors == {chain: 1}
+    again = after_plan(replace(first, farm=farm_after(first.farm, first)), first, "order.xlsx")
+    assert again.connectors_bought == {}
     assert "Connector for" not in text_of(papers_of(again)[paper])
-    assert "1 of them are there of orders before" in text_of(plan_workbook(again))
+    told = "1 join of Chain 20: 1 connector on hand, 0 bought"
+    assert told in text_of(plan_workbook(again))
     joins_alone = replace(again, orders=())
     assert paper not in papers_of(joins_alone)
     assert "Chain store" not in {sent.supplier for sent in sent_by(joins_alone, {})}
-    lies = LaidLine("north", 3, "Plate 150", chain, 20.0, 1, "Rope 40", 60.0)
-    laid = replace(first, farm=replace(first.farm, laid=(lies,)))
-    assert after_plan(laid, first, "order.xlsx").connectors == {}
-    spare = replace(first, connectors={chain: 3})  # of which one join took none from a new order
-    assert after_plan(laid, spare, "order.xlsx").connectors == {chain: 2}
 
 
 def test_a_suppliers_own_delivery_term_stands_on_its_order() -> None:

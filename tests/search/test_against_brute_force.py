@@ -7,10 +7,13 @@ held against farms worked by hand in `test_brute_force`.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cache
 
 import pytest
+from moorledger.models.goods.supplier import OnHand
 from moorledger.optimiser.price import price
+from moorledger.optimiser.recheck.recheck import recheck
 
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
@@ -47,3 +50,18 @@ def test_price_is_the_least_of_everything_tried(seed: int, solver: str) -> None:
     assert plan.proof.bound == pytest.approx(least, rel=1e-6)
     assert plan.proof.gap <= 1e-6
     assert plan.proof.proven
+
+
+@mostly_long("seed", [2, 3, 7, 8, 14, 15, 17, 20, 22, 26, 35], quick=[8, 17])
+def test_joins_beyond_the_connectors_on_hand_are_paid(seed: int) -> None:
+    """Tests, on farms whose joins cost something, that with two connectors of each chain on hand
+    the least is the brute force's, and that the recheck finds the same."""
+    farm = random_farm(seed)
+    there = tuple(OnHand(chain.name, 2.0, connectors=True) for chain in farm.chains)
+    farm = replace(farm, on_hand=(*farm.on_hand, *there))
+    plan = price(farm, gap=1e-7, time_limit_s=60.0)
+    least = least_cost(farm, every_make_up(farm))
+    assert plan.installed_cost == pytest.approx(least, rel=1e-6)
+    assert plan.proof.bound == pytest.approx(least, rel=1e-6)
+    assert plan.joins - plan.connectors_bought
+    assert all(line.passed for line in recheck(plan))

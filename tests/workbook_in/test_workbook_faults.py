@@ -230,6 +230,12 @@ CELL_FAULTS: list[tuple[str, str, Any, str]] = [
     ),
     (
         "On hand",
+        "E3",
+        "yes",
+        "On hand!E3 Connectors: yes, but 'shackle 32' is no chain: connectors join pieces of chain",
+    ),
+    (
+        "On hand",
         "A2",
         "plate",
         "On hand!A2 Item: 'plate' is not in Anchors, Chain, Rope or Fittings; did you mean "
