@@ -13,10 +13,11 @@ from openpyxl.utils import get_column_letter
 from ...models.fault import closest
 from ...models.goods.item import Item
 from ...models.goods.price import Scheme
+from ..figures.currency import may_be
 from ..figures.units import conversion
 from ..layout.column import InputColumn
 from ..layout.quotation import BREAKS, FROM, IGNORE, TERMS, UNIT_PRICE
-from ..reading.cells import Cell, RefusedError, value_of
+from ..reading.cells import Cell, RefusedError, currency_shown, value_of
 from ..reading.table import InputTable, Row
 from ..words.grammar import as_found, plain
 from .layout_words import PRICED_PER, Meaning, Meanings, folded
@@ -118,13 +119,14 @@ def _line(
         unit = head.unit or (own_unit if _is_price(column) else "")
         try:
             value = _value(there, column, item, unit)
+            _refuse_other_currency(read, there, column)
         except (RefusedError, UnsureError) as refused:
             read.say(table.title, row.number, there.address, head.ours, str(refused))
             continue
         if head.from_quantity is not None:
             line.breaks.append((head.from_quantity, value))
         elif column is UNIT_PRICE:
-            line.price, line.place = value, f"{table.title}!{there.address}"
+            line.price, line.place = value, f"{table.title}!{there.address}".lstrip("!")
             _ask_about(read, table, row, there, item, value)
         else:
             line.values[column.field] = value
@@ -158,6 +160,16 @@ def _value(cell: Cell, column: InputColumn, item: Item, unit: str) -> Any:
     lengths = number * metres / item.length_sold_m
     rounded: Callable[[float], int] = math.floor if column.field == "available" else math.ceil
     return rounded(round(lengths, 9))
+
+
+def _refuse_other_currency(read: Reading, cell: Cell, column: InputColumn) -> None:
+    """Raise RefusedError where a price shows another currency than the seller's."""
+    shown = currency_shown(cell, column)
+    if shown and read.currency and not may_be(shown, read.currency):
+        raise RefusedError(
+            f"the cell shows {shown}, but Suppliers has the seller in {read.currency}: change it "
+            "there, or ask again"
+        )
 
 
 def _price_scale(item: Item, unit: str) -> float:
@@ -203,7 +215,7 @@ def _gathered(read: Reading, table: InputTable, rows: list[_Line]) -> QuotedLine
         start = other.values.get(FROM.field)
         if start is None or FROM.field not in first.values:
             message = f"'{first.item.name}' is quoted twice (first in row {first.row}); keep one"
-            read.say(table.title, other.row, other.place.partition("!")[2], "Item", message)
+            read.say(table.title, other.row, other.place.rpartition("!")[2], "Item", message)
             continue
         assert other.price is not None
         breaks.append((start, other.price))
