@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from ...models.answer.plan import within_gap
 from ...models.asked.offer_worth import OfferWorth, OfferWorths
 from ..words.grammar import counted, percent
 from ..words.kinds import NumberKind
@@ -16,10 +17,14 @@ WON = "Offers that won: what each may rise to before it loses"
 
 READ = (
     "Each offer is moved by itself, its whole price list by one share, all other prices held fast. "
-    "At its target an offer that lost would cost the farm the same as it does without it; below, "
-    "it is bought and the farm pays less. An offer that won is bought up to the price it may rise "
-    "to. 'Money' is what that move comes to. A target is a figure to bargain with, not a price "
-    "that anyone has given."
+    "At its target or less, buying an offer that lost costs the farm no more than the plan above: "
+    "that is sure, by a plan in hand. Whatever an offer that won rises to, the farm need not pay "
+    "more than 'The farm then pays': that is sure too, by a plan in hand that does without it, and "
+    "above the figure it may rise to that plan is the cheaper one. 'Money' is what the move comes "
+    "to. Where the last column says that a cheaper plan is not ruled out, the offer may come in, "
+    "or go out, at another price yet: where a supplier stops a little short of a target, price the "
+    "farm with what is offered. A target is a figure to bargain with, not a price that anyone has "
+    "given."
 )
 
 MOST_LINES = 12
@@ -73,19 +78,23 @@ def _row(one: OfferWorth, worths: OfferWorths) -> Row:
         one.there if known else None,
         one.per_share / 100.0 if known else None,
         one.with_it,
-        not_sure(one, worths.asked_gap),
+        not_sure(one, worths),
     )
 
 
-def not_sure(one: OfferWorth, asked_gap: float) -> str:
+def not_sure(one: OfferWorth, worths: OfferWorths) -> str:
     """Return what must be said of an offer's figures; "" where they are exact to the gap."""
-    if one.why:
+    if within_gap(one.gap, worths.asked_gap):
         return one.why
-    if one.gap <= asked_gap * (1 + 1e-6) + 1e-9:
-        return ""
-    if not math.isfinite(one.gap):
-        return "how sure is not known: the time was up"
-    return f"at that price a plan may be cheaper yet by {percent(one.gap)}"
+    if not math.isfinite(one.gap) or one.not_tried:
+        return one.why or "how sure is not known: the time was up"
+    currency = worths.plan.farm.project.currency
+    cheaper = f"a plan cheaper by up to {percent(one.gap)} ({currency} {one.cheaper_yet:,.0f})"
+    if one.why:
+        which = "does without it" if one.won else "buys it"
+        return f"{one.why}; {cheaper} that {which} is not ruled out"
+    what = "it may go out sooner, or later" if one.won else "a higher price may do"
+    return f"{cheaper} is not ruled out there: {what}"
 
 
 def standing(worths: OfferWorths) -> str:
@@ -97,9 +106,12 @@ def standing(worths: OfferWorths) -> str:
             f"Every target is exact to the gap of {percent(worths.asked_gap)}, by "
             f"{counted(worths.solves, 'solve')}."
         )
+    gaps = [one.gap for one in (*worths.lost, *worths.won) if math.isfinite(one.gap)]
+    widest, plan_gap = percent(max(gaps, default=0.0)), percent(worths.plan.proof.gap)
     return told + (
-        f"NOT all are exact to the gap of {percent(worths.asked_gap)} asked"
-        f"{in_brackets(worths.stopped)}: see the last column, and allow more time (--time-limit)."
+        f"{every - worths.unsure} of them are exact to the gap of {percent(worths.asked_gap)} "
+        f"asked, the others{in_brackets(worths.stopped)} to {widest} at most, and the plan itself "
+        f"to {plan_gap}: see what is not sure, and allow more time (--time-limit)."
     )
 
 
@@ -113,25 +125,25 @@ def offers_text(worths: OfferWorths) -> str:
         f"{project.name}: {what} {project.currency} {cost:,.2f}. {standing(worths)}",
     ]
     for title, offers in ((LOST, worths.lost), (WON, worths.won)):
-        lines += ["", title, *_lines(offers, project.currency, worths.asked_gap)]
+        lines += ["", title, *_lines(offers, worths)]
     return "\n".join(lines)
 
 
-def _lines(offers: Sequence[OfferWorth], currency: str, asked_gap: float) -> list[str]:
-    told = [f"  {_line(one, currency, asked_gap)}" for one in offers[:MOST_LINES]]
+def _lines(offers: Sequence[OfferWorth], worths: OfferWorths) -> list[str]:
+    told = [f"  {_line(one, worths)}" for one in offers[:MOST_LINES]]
     more = len(offers) - MOST_LINES
     return [*told, f"  and {more} more, in the workbook"] if more > 0 else told or ["  none"]
 
 
-def _line(one: OfferWorth, currency: str, asked_gap: float) -> str:
+def _line(one: OfferWorth, worths: OfferWorths) -> str:
     whose = f"{one.item} from {one.supplier}, {one.currency} {_price(one.price)}"
-    doubt = not_sure(one, asked_gap)
+    doubt = not_sure(one, worths)
     if one.target is None or one.turning is None:
         return f"{whose}: {doubt}"
     verb = "may rise to" if one.won else "enters at"
     told = (
         f"{whose}: {verb} {_price(one.target)} ({one.turning - 1:+.2%}, "
-        f"{currency} {one.stake or 0.0:,.2f})"
+        f"{worths.plan.farm.project.currency} {one.stake or 0.0:,.2f})"
     )
     return f"{told}; {doubt}" if doubt else told
 

@@ -39,6 +39,8 @@ class OfferWorth:
     """The share by which any plan may be cheaper at the turning than the one known."""
     why: str = ""
     """Why there is no turning, or why it is not sure."""
+    not_tried: bool = False
+    """Whether the time was up before plans with it, or without it, were looked for."""
 
     @property
     def won(self) -> bool:
@@ -49,6 +51,11 @@ class OfferWorth:
     def target(self) -> float | None:
         """The price at the turning: what a loser must come down to, or a winner may rise to."""
         return None if self.turning is None else self.turning * self.price
+
+    @property
+    def cheaper_yet(self) -> float:
+        """Money by which a plan cheaper than those known is not ruled out at the turning."""
+        return self.gap * self.there
 
     @property
     def stake(self) -> float | None:
@@ -74,6 +81,11 @@ class OfferWorths:
     stopped: Stopped | None = None
 
     @property
+    def unsure(self) -> int:
+        """How many offers are less sure than the gap asked."""
+        return sum(not within_gap(one.gap, self.asked_gap) for one in (*self.lost, *self.won))
+
+    @property
     def proven(self) -> bool:
         """Whether every turning is exact to the gap asked."""
-        return all(within_gap(one.gap, self.asked_gap) for one in (*self.lost, *self.won))
+        return not self.unsure
