@@ -84,17 +84,13 @@ def _row(one: OfferWorth, worths: OfferWorths) -> Row:
 
 def not_sure(one: OfferWorth, worths: OfferWorths) -> str:
     """Return what must be said of an offer's figures; "" where they are exact to the gap."""
-    if within_gap(one.gap, worths.asked_gap):
+    if one.why or within_gap(one.gap, worths.asked_gap):
         return one.why
-    if not math.isfinite(one.gap) or one.not_tried:
-        return one.why or "how sure is not known: the time was up"
-    currency = worths.plan.farm.project.currency
-    cheaper = f"a plan cheaper by up to {percent(one.gap)} ({currency} {one.cheaper_yet:,.0f})"
-    if one.why:
-        which = "does without it" if one.won else "buys it"
-        return f"{one.why}; {cheaper} that {which} is not ruled out"
+    if not math.isfinite(one.gap):
+        return "how sure is not known: the time was up"
+    money = f"{worths.plan.farm.project.currency} {one.cheaper_yet:,.0f}"
     what = "it may go out sooner, or later" if one.won else "a higher price may do"
-    return f"{cheaper} is not ruled out there: {what}"
+    return f"a plan cheaper by up to {percent(one.gap)} ({money}) is not ruled out there: {what}"
 
 
 def standing(worths: OfferWorths) -> str:
@@ -106,12 +102,19 @@ def standing(worths: OfferWorths) -> str:
             f"Every target is exact to the gap of {percent(worths.asked_gap)}, by "
             f"{counted(worths.solves, 'solve')}."
         )
-    gaps = [one.gap for one in (*worths.lost, *worths.won) if math.isfinite(one.gap)]
-    widest, plan_gap = percent(max(gaps, default=0.0)), percent(worths.plan.proof.gap)
+    near = [one.gap for one in worths.unsure if one.turning is not None and one.gap < 1.0]
+    open_ = len(worths.unsure) - len(near)
+    parts = [f"{every - len(worths.unsure)} are exact to the gap of {percent(worths.asked_gap)}"]
+    if near:
+        itself = percent(worths.plan.proof.gap)
+        parts.append(
+            f"{len(near)} to {percent(max(near))} at most, as the plan itself is to {itself}"
+        )
+    if open_:
+        parts.append(f"{open_} are not proven")
     return told + (
-        f"{every - worths.unsure} of them are exact to the gap of {percent(worths.asked_gap)} "
-        f"asked, the others{in_brackets(worths.stopped)} to {widest} at most, and the plan itself "
-        f"to {plan_gap}: see what is not sure, and allow more time (--time-limit)."
+        f"{'; '.join(parts)}{in_brackets(worths.stopped)}: see what is not sure, and allow more "
+        "time (--time-limit)."
     )
 
 

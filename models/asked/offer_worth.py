@@ -39,8 +39,6 @@ class OfferWorth:
     """The share by which any plan may be cheaper at the turning than the one known."""
     why: str = ""
     """Why there is no turning, or why it is not sure."""
-    not_tried: bool = False
-    """Whether the time was up before plans with it, or without it, were looked for."""
 
     @property
     def won(self) -> bool:
@@ -81,9 +79,9 @@ class OfferWorths:
     stopped: Stopped | None = None
 
     @property
-    def unsure(self) -> int:
-        """How many offers are less sure than the gap asked."""
-        return sum(not within_gap(one.gap, self.asked_gap) for one in (*self.lost, *self.won))
+    def unsure(self) -> list[OfferWorth]:
+        """The offers that are less sure than the gap asked."""
+        return [one for one in (*self.lost, *self.won) if not within_gap(one.gap, self.asked_gap)]
 
     @property
     def proven(self) -> bool:

@@ -53,6 +53,7 @@ class OfferBounds:
         """What every own column of the relaxation costs at the prices asked."""
         self._needed = OrderProgramme(pricing.farm, pricing.choices).most_needed
         """The most units that a plan may need of each item."""
+        self._root = math.inf
         self._tried: set[tuple[OfferKey, float]] = set()
         self._swapped: dict[OfferKey, list[Swap]] = {}
 
@@ -76,6 +77,14 @@ class OfferBounds:
             dearer = min(swap.dearer(multiplier) for swap in self._swaps(offer))
             bound = max(bound, self.least - max(dearer, 0.0))
         return bound
+
+    def saving(self, offer: ItemOffer, multiplier: float) -> float:
+        """Return what an offer's multiplier takes off the relaxation's cost, where it was bounded
+        so: a hint at what it may save; without one, what is not known is as much as can be."""
+        for at, bound in self._known[offer.key]:
+            if at == multiplier and self._relaxation is not None:
+                return max(self._root - bound, 0.0)
+        return math.inf
 
     def relax(self, offer: ItemOffer, multiplier: float) -> None:
         """Bound an offer at a multiplier, and where it helps below it, by the relaxation."""
@@ -120,7 +129,8 @@ class OfferBounds:
                 return None
             if relaxed.objective < before * (1.0 + WORTH_ROUNDING):
                 break
-        self.least = max(self.least, relaxed.objective)
+        self._root = relaxed.objective
+        self.least = max(self.least, self._root)
         self._asked = relaxed.cost.copy()
         return relaxed
 

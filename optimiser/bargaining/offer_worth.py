@@ -16,8 +16,6 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from ...models.answer.plan import Plan
 from ...models.answer.stopped import Stopped
 from ...models.arrays import ROUNDING
@@ -26,11 +24,11 @@ from ...models.asked.offer_worth import OfferWorth, OfferWorths
 from ...models.goods.item import ItemKind, ItemOffer, OfferKey
 from ...models.option import FREE, Option, Rule, What, one_rule
 from ...models.rate import TODAY, Rate, RateKind, Rates
-from ..choices.choices import fittings_needed
 from ..repricing.farm_pricer import FarmPricer, PricedOption
 from ..search.settlement import Settlement
 from .offer_bounds import OfferBounds
 from .swap import rated
+from .vain_offers import LEAVES_NEVER, asked_in_vain
 
 BASE_SHARE = 1 / 3
 """Most of the time that the plan itself may take: every offer is held against it."""
@@ -40,6 +38,9 @@ NEXT_TO_NOTHING = 0.01
 
 MANY_TIMES = 100.0
 """Multiplier at which an offer is as good as not made."""
+
+CENT = 0.01
+"""Project currency: what saves less saves nothing."""
 
 MOST_STEPS = 12
 """Most solves for one offer."""
@@ -66,10 +67,8 @@ OPTION_OF = {ItemKind.ANCHOR: What.ANCHORS, ItemKind.CHAIN: What.CHAINS, ItemKin
 """Kind of item → what an option calls it."""
 
 ENTERS_NEVER = "not in the least plan even at a hundredth of its price"
-LEAVES_NEVER = "some of it is bought at any price: nothing else will do"
-NO_LEG = "no leg can use it"
-NONE_WITH_IT = "no plan found buys it, not even at a hundredth of its price"
-NONE_WITHOUT_IT = "every plan found buys it, whatever it asks"
+NONE_WITH_IT = "no plan found buys it, not even at a hundredth of its price: not proven"
+NONE_WITHOUT_IT = "every plan found buys it, whatever it asks: not proven"
 NOT_TRIED = "not tried: the time was up"
 
 Told = Callable[[str, float, float], bool]
@@ -123,12 +122,11 @@ class OfferWorthRun:
         """Ask of every offer in turn; those of items that several offer come first."""
         offers = list(self.pricing.farm.offer_by_key.values())
         rivals = {item.name for item in self.pricing.farm.items if len(item.offers) > 1}
-        used = {item for item, _ in self._least().settlement.quantities}
-        offers.sort(key=lambda o: (o.item not in rivals, o.item not in used))
         for offer in offers:
-            if why := self._asked_in_vain(offer):
+            if why := asked_in_vain(self.pricing.farm, self.pricing.choices, offer):
                 self.whys[offer.key] = why
         offers = [offer for offer in offers if offer.key not in self.whys]
+        offers = self._likely_first(offers)
         against = [offer for offer in offers if offer.item in rivals]
         self._look_and_prove(against, RIVALS_LOOK, RIVALS_PROOF)
         self._look_and_prove([offer for offer in offers if offer not in against], LOOK, 1.0)
@@ -144,10 +142,27 @@ class OfferWorthRun:
         spent = time.perf_counter() - self.began
         return replace(known, solves=self.solves, seconds=spent, stopped=stopped)
 
+    def _likely_first(self, offers: Sequence[ItemOffer]) -> list[ItemOffer]:
+        """Return the offers as they are looked at: those that lost first which might save most if
+        they were as good as given away, then those that won, then those that might save nothing."""
+        saves: dict[OfferKey, float] = {}
+        for offer in offers:
+            if not self._takes(self._least(), offer) and not self._time_is_up():
+                self.bounds.relax(offer, NEXT_TO_NOTHING)
+                saves[offer.key] = self.bounds.saving(offer, NEXT_TO_NOTHING)
+
+        def order(offer: ItemOffer) -> tuple[int, float]:
+            saving = saves.get(offer.key)
+            if saving is None:
+                return 1, 0.0
+            return (0 if saving > CENT else 2), -saving
+
+        return sorted(offers, key=order)
+
     def one(self, key: OfferKey) -> OfferWorth:
         """Ask of one offer alone, with all the time there is."""
         offer = self.pricing.farm.offer_by_key[key]
-        if why := self._asked_in_vain(offer):
+        if why := asked_in_vain(self.pricing.farm, self.pricing.choices, offer):
             self.whys[key] = why
         else:
             self._look(offer)
@@ -206,27 +221,6 @@ class OfferWorthRun:
             if turning is None or turning <= at * (1 + ROUNDING):
                 return
             at = turning
-
-    def _asked_in_vain(self, offer: ItemOffer) -> str:
-        """Return why no price brings an offer in, or puts it out, where that is plain at once."""
-        farm, made = self.pricing.farm, self.pricing.choices.make_ups
-        item = farm.item_by_name[offer.item]
-        uses = np.zeros(len(made), dtype=bool)
-        for names, index in (
-            ([a.name for a in farm.anchors], made.anchor),
-            ([c.name for c in farm.chains], made.chain),
-            ([r.name for r in farm.ropes], made.rope),
-        ):
-            if item.name in names:
-                uses = index == names.index(item.name)
-        for place, needed in fittings_needed(farm, made):
-            if farm.fittings[place].name == item.name:
-                uses = needed > 0
-        if not uses.any():
-            return NO_LEG
-        served = np.unique(made.leg[~uses])
-        alone = len(item.offers) == 1 and item.on_hand_total <= 0
-        return LEAVES_NEVER if alone and len(served) < len(farm.legs) else ""
 
     def _of_items_used(self) -> set[OfferKey]:
         """Return the offers of items that the least plan uses."""
@@ -328,13 +322,14 @@ class OfferWorthRun:
         taking = [known.cost for known in self.plans if self._takes(known, offer)]
         without = [known.cost for known in self.plans if not self._takes(known, offer)]
         gap = self._gap(offer)
-        why, tried = self.whys.get(offer.key, ""), offer.key in self.looked
+        why = self.whys.get(offer.key, "")
         if why:
-            turning, tried = None, True
+            turning = None
         elif turning is None and near_enough(gap, self.pricing.gap):
             why = LEAVES_NEVER if bought else ENTERS_NEVER
         elif turning is None:
-            why = NOT_TRIED if not tried else NONE_WITHOUT_IT if bought else NONE_WITH_IT
+            why = NONE_WITHOUT_IT if bought else NONE_WITH_IT
+            why = why if offer.key in self.looked else NOT_TRIED
         return OfferWorth(
             offer.item,
             offer.supplier,
@@ -349,7 +344,6 @@ class OfferWorthRun:
             self._line(one, offer).rated if one else 0.0,
             gap,
             why,
-            not_tried=not tried,
         )
 
     def _gap(self, offer: ItemOffer) -> float:
