@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from ...models.arrays import ROUNDING
 from ...models.farm import Farm
 from ...models.farm_faults import farm_faults
 from ...models.fault import FarmError, Fault, Severity
@@ -22,6 +23,7 @@ from ..quotes.request import file_name, requests
 from ..quotes.taken import Taken, farm_with
 from ..quotes.taken_book import taken_workbook, write_taken
 from ..words.fault_table import printable
+from ..words.grammar import price_text
 from .exit_codes import NO_PLAN, SOLVER_FAILED
 from .terms import (
     beside,
@@ -178,11 +180,13 @@ def _refuse_faults(farm: Farm) -> None:
 
 
 def _line(one: Taken) -> str:
-    was = "new" if one.old_price is None else f"was {one.old_price:,.4g}"
-    moved = "" if one.change is None else f", {one.change:+.1%}"
-    more: Sequence[str] = one.changes
-    what = f"; {'; '.join(more)}" if more else ""
+    """Return what one line changed: "new", "as before", or the old price and the change."""
+    was = "new" if one.old_price is None else f"was {price_text(one.old_price)}"
+    if one.change is not None:
+        same = abs(one.change) < ROUNDING
+        was = "as before" if same else f"{was}, {one.change:+.1%}"
+    what = f"; {'; '.join(one.changes)}" if one.changes else ""
     return (
-        f"{one.line.item} from {one.supplier}: {one.currency} {one.line.unit_price:,.4g} "
-        f"({was}{moved}){what}"
+        f"{one.line.item} from {one.supplier}: {one.currency} {price_text(one.line.unit_price)} "
+        f"({was}){what}"
     )

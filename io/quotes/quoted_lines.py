@@ -19,7 +19,7 @@ from ..layout.column import InputColumn
 from ..layout.quotation import BREAKS, FROM, IGNORE, TERMS, UNIT_PRICE
 from ..reading.cells import Cell, RefusedError, currency_shown, value_of
 from ..reading.table import InputTable, Row
-from ..words.grammar import as_found, plain
+from ..words.grammar import as_found, plain, price_text
 from .layout_words import PRICED_PER, Meaning, Meanings, folded
 from .quotation import QuotedLine
 from .quoted_table import Reading, texts
@@ -199,8 +199,8 @@ def _ask_about(
         return
     per = "m" if item.length_sold_m else "each"
     message = (
-        f"{price:,.4g} {'per m' if per == 'm' else 'each'} is far off the farm's "
-        f"{min(known):,.4g}: is it for another unit, or in another currency?"
+        f"{price_text(price)} {'per m' if per == 'm' else 'each'} is far off the farm's "
+        f"{price_text(min(known))}: is it for another unit, or in another currency?"
     )
     read.say(table.title, row.number, cell.address, "Unit price", message, error=False)
 

@@ -55,7 +55,8 @@ def read_quotation(path: Path, farm: Farm) -> Quotation:
         told = (
             "; by the Map sheet"
             if rows and not proposed
-            else ": if it is no quotation, move it elsewhere"
+            else ": say on the Map sheet which words stand for them in files of that name; if "
+            "it is no quotation, move it elsewhere"
         )
         read.faults.append(Fault(path.name, 0, "", "", message + told))
         return Quotation(path.name, supplier or "", faults=tuple(read.faults))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from ...models.answer.plan import within_gap
 from ...models.asked.offer_worth import OfferWorth, OfferWorths
-from ..words.grammar import counted, percent
+from ..words.grammar import counted, percent, price_text
 from ..words.kinds import NumberKind
 from ..words.stopped import in_brackets
 from ..words.unpriced import first_price_words, total_in_text
@@ -139,19 +139,13 @@ def _lines(offers: Sequence[OfferWorth], worths: OfferWorths) -> list[str]:
 
 
 def _line(one: OfferWorth, worths: OfferWorths) -> str:
-    whose = f"{one.item} from {one.supplier}, {one.currency} {_price(one.price)}"
+    whose = f"{one.item} from {one.supplier}, {one.currency} {price_text(one.price)}"
     doubt = not_sure(one, worths)
     if one.target is None or one.turning is None:
         return f"{whose}: {doubt}"
     verb = "may rise to" if one.won else "enters at"
     told = (
-        f"{whose}: {verb} {_price(one.target)} ({one.turning - 1:+.2%}, "
+        f"{whose}: {verb} {price_text(one.target)} ({one.turning - 1:+.2%}, "
         f"{worths.plan.farm.project.currency} {one.stake or 0.0:,.2f})"
     )
     return f"{told}; {doubt}" if doubt else told
-
-
-def _price(price: float) -> str:
-    """Return a price with two to four decimals, no needless ones."""
-    whole, decimals = f"{price:,.4f}".split(".")
-    return f"{whole}.{decimals.rstrip('0'):0<2}"

@@ -190,5 +190,5 @@ def test_text_is_taken_by_the_command_and_the_rest_named(tmp_path: Path) -> None
     words = ["quotes", "take", str(farm), str(tmp_path), "-o", str(tmp_path / "o.xlsx"), "--accept"]
     done = CliRunner().invoke(main, words)
     assert done.exit_code == 0, done.output
-    assert f"{ANCHOR.name} from {layout.supplier}: EUR 871.5" in done.output
+    assert f"{ANCHOR.name} from {layout.supplier}: EUR 871.50" in done.output
     assert "not read: scan.pdf" in done.output
