@@ -7,6 +7,7 @@ from pathlib import Path
 
 import click
 
+from ...models.arrays import ROUNDING
 from ...models.farm import Farm
 from ...models.farm_faults import farm_faults
 from ...models.fault import FarmError, Fault, Severity
@@ -15,12 +16,14 @@ from ...optimiser.failures import SolverFailedError
 from ...optimiser.repricing.farm_pricer import FarmPricer
 from ...optimiser.solvers.cbc_process import end_all
 from ..inputs.buyers_workbook import BuyersWorkbook, NotKeptError
-from ..quotes.quotation import Quotation
+from ..quotes.quotation import Quotation, quoted_twice
+from ..quotes.quoted_files import quotation_files
 from ..quotes.reader import read_quotation
 from ..quotes.request import file_name, requests
 from ..quotes.taken import Taken, farm_with
 from ..quotes.taken_book import taken_workbook, write_taken
 from ..words.fault_table import printable
+from ..words.grammar import price_text
 from .exit_codes import NO_PLAN, SOLVER_FAILED
 from .terms import (
     beside,
@@ -35,9 +38,6 @@ from .terms import (
     workbook,
 )
 from .watch import Watch
-
-ENDINGS = {".xlsx"}
-"""Of the files in a folder that are read as quotations."""
 
 MOST_LINES = 40
 """Changes that the terminal names."""
@@ -108,9 +108,10 @@ def ask(
 def take(workbook: Path, folder: Path, output: Path | None, accept: bool, force: bool) -> None:
     """Take the answers of suppliers into the farm's Offers.
 
-    Reads every workbook in FOLDER (or one file): in the layout that was asked for, or by the sheet
-    Map. For another layout a map is proposed and written to the sheet Map: look at it, and take
-    the quotation again. Where anything is wrong nothing is written.
+    Reads every workbook and every file of separated text (.csv, .tsv, .txt) in FOLDER, or one file:
+    in the layout that was asked for, or by the sheet Map. For another layout a map is proposed and
+    written to the sheet Map: look at it, and take the quotation again. Files that are not read are
+    named. Where anything is wrong nothing is written.
 
     \b
     Example:
@@ -120,12 +121,14 @@ def take(workbook: Path, folder: Path, output: Path | None, accept: bool, force:
     with faults_told():
         refuse_target(output, workbook, force)
         farm = read_and_warn(workbook)
-        found = [read_quotation(path, farm) for path in _files(folder)]
+        files, others = quotation_files(folder, (workbook, output))
+        found = [read_quotation(path, farm) for path in files]
+        kept = [one if accept or not one.proposed else _unread(one) for one in found]
         faults = [fault for one in found for fault in (*one.faults, *_to_look_at(one, accept))]
-        tell(faults)
+        faults += quoted_twice(kept)
+        tell([*others, *(f for f in faults if f.severity is not Severity.ERROR)])
         if any(fault.severity is Severity.ERROR for fault in faults):
             raise FarmError([f for f in faults if f.severity is Severity.ERROR])
-        kept = [one if accept or not one.proposed else _unread(one) for one in found]
         anew, taken = farm_with(farm, kept)
         _refuse_faults(anew)
         told = [_line(one) for one in taken[:MOST_LINES]] or ["No quotation was taken."]
@@ -147,20 +150,6 @@ def _workbook(
         return book.content(), book.how
     except NotKeptError as why:
         return taken_workbook(anew, taken, quotations), why.how
-
-
-def _files(folder: Path) -> list[Path]:
-    """Return the workbooks of a folder, or the one file; raises FarmError where there is none."""
-    if folder.is_file():
-        return [folder]
-    files = [
-        path
-        for path in sorted(folder.iterdir())
-        if path.suffix.casefold() in ENDINGS and not path.name.startswith(("~", "."))
-    ]
-    if not files:
-        raise FarmError([Fault("", 0, "", folder.name, "holds no workbook (.xlsx) to take")])
-    return files
 
 
 def _to_look_at(one: Quotation, accept: bool) -> list[Fault]:
@@ -191,11 +180,13 @@ def _refuse_faults(farm: Farm) -> None:
 
 
 def _line(one: Taken) -> str:
-    was = "new" if one.old_price is None else f"was {one.old_price:,.4g}"
-    moved = "" if one.change is None else f", {one.change:+.1%}"
-    more: Sequence[str] = one.changes
-    what = f"; {'; '.join(more)}" if more else ""
+    """Return what one line changed: "new", "as before", or the old price and the change."""
+    was = "new" if one.old_price is None else f"was {price_text(one.old_price)}"
+    if one.change is not None:
+        same = abs(one.change) < ROUNDING
+        was = "as before" if same else f"{was}, {one.change:+.1%}"
+    what = f"; {'; '.join(one.changes)}" if one.changes else ""
     return (
-        f"{one.line.item} from {one.supplier}: {one.currency} {one.line.unit_price:,.4g} "
-        f"({was}{moved}){what}"
+        f"{one.line.item} from {one.supplier}: {one.currency} {price_text(one.line.unit_price)} "
+        f"({was}){what}"
     )

@@ -40,6 +40,15 @@ def is_currency(word: str) -> bool:
     )
 
 
+_KNOWN = frozenset(code for codes in _SIGNS.values() for code in codes.split())
+_APART = re.compile(r"[\s/()\[\],;:*]+")
+
+
+def currencies_in(text: str) -> list[str]:
+    """Return the signs and codes of currencies among the words of a text: of "USD/m", USD."""
+    return [w for w in _APART.split(text) if w in _KNOWN or w.casefold() in _SIGNS]
+
+
 def may_be(word: str, code: str) -> bool:
     """Tell whether the sign or code that is shown may stand for the currency `code`."""
     sign, name = word.casefold(), code.casefold()

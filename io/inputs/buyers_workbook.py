@@ -210,11 +210,17 @@ class _Rows:
                     table.autoFilter.ref = table.ref
 
     def write(self, row: int, before: Any, after: Any) -> None:
-        """Write the cells of a record that are otherwise; after : None where it is gone."""
+        """Write the cells of a record that are otherwise; after : None where it is gone, with all
+        that its row says, defaults too."""
+        if after is None:
+            for number, hit in self.columns.values():
+                if self.page.cell(row, number).value is not None:
+                    self._put(row, number, hit, None)
+            return
         for column in self.sheet.columns:
             was = None if before is None else getattr(before, column.field)
-            now = None if after is None else getattr(after, column.field)
-            if after is not None and now == self.sheet.default(column):
+            now = getattr(after, column.field)
+            if now == self.sheet.default(column):
                 now = None
             if before is not None and was == self.sheet.default(column):
                 was = None

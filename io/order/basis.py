@@ -13,6 +13,7 @@ from ...models.site.project import FactorActsOn
 from ...models.standing.holding import structural_limit_kn
 from ..paper.book import PlanBook
 from ..paper.page import SheetColumn, Value
+from ..paper.paged_tables import TitledTable, write_tables
 from ..paper.style import Look
 from ..words.cautions import CAUTIONS, pull_words
 from ..words.holding_evidence import evidence_text
@@ -127,17 +128,12 @@ def write_basis(book: PlanBook) -> None:
         across=ACROSS,
     )
     page.widths(WIDTHS)
-    row = 4
-    for heading, note, columns, rows in (
-        ("Load cases", _acts_on(plan.farm), CASES, list(_cases(plan))),
-        ("Strength of chain and rope", "", STRENGTH, list(_strengths(plan))),
-        ("Holding of the anchors laid", pull_words(plan.farm), HELD, list(_held(plan))),
-    ):
-        page.put(row, 1, heading, look=Look.SECTION, across=ACROSS)
-        row += 1
-        if note:
-            row = page.paragraphs(row, [note], ACROSS, Look.NOTE)
-        row = page.table(row, columns, rows).next_row + 1
+    tables = (
+        TitledTable("Load cases", _acts_on(plan.farm), CASES, list(_cases(plan))),
+        TitledTable("Strength of chain and rope", "", STRENGTH, list(_strengths(plan))),
+        TitledTable("Holding of the anchors laid", pull_words(plan.farm), HELD, list(_held(plan))),
+    )
+    row = write_tables(page, 4, tables, WIDTHS)
     row = page.break_before(row)  # so that what is signed stands with what it is signed under
     page.put(row, 1, "Not looked at", look=Look.SECTION, across=ACROSS)
     row = page.paragraphs(row + 1, _open(plan.farm), ACROSS, Look.BODY) + 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -46,3 +47,20 @@ class Quotation:
     """By sheet ("file: sheet") and cell."""
     proposed: tuple[LayoutWord, ...] = field(default=())
     """The map that was made up for it, where there was none."""
+
+
+def quoted_twice(quotations: Sequence[Quotation]) -> Iterator[Fault]:
+    """Yield an error where two files quote a supplier's price for the same item."""
+    first: dict[tuple[str, str], Quotation] = {}
+    for one in quotations:
+        twice: dict[str, list[str]] = {}
+        for line in one.lines:
+            before = first.setdefault((one.supplier, line.item), one)
+            if before is not one:
+                twice.setdefault(before.file, []).append(line.item)
+        for file, items in twice.items():
+            message = (
+                f"quotes {', '.join(items)} from '{one.supplier}', and so does '{file}': keep the "
+                "file that counts, and move the other elsewhere"
+            )
+            yield Fault(one.file, 0, "", "", message)

@@ -13,12 +13,13 @@ from openpyxl.utils import get_column_letter
 from ...models.fault import closest
 from ...models.goods.item import Item
 from ...models.goods.price import Scheme
+from ..figures.currency import may_be
 from ..figures.units import conversion
 from ..layout.column import InputColumn
 from ..layout.quotation import BREAKS, FROM, IGNORE, TERMS, UNIT_PRICE
-from ..reading.cells import Cell, RefusedError, value_of
+from ..reading.cells import Cell, RefusedError, currency_shown, value_of
 from ..reading.table import InputTable, Row
-from ..words.grammar import as_found, plain
+from ..words.grammar import as_found, plain, price_text
 from .layout_words import PRICED_PER, Meaning, Meanings, folded
 from .quotation import QuotedLine
 from .quoted_table import Reading, texts
@@ -118,13 +119,14 @@ def _line(
         unit = head.unit or (own_unit if _is_price(column) else "")
         try:
             value = _value(there, column, item, unit)
+            _refuse_other_currency(read, there, column)
         except (RefusedError, UnsureError) as refused:
             read.say(table.title, row.number, there.address, head.ours, str(refused))
             continue
         if head.from_quantity is not None:
             line.breaks.append((head.from_quantity, value))
         elif column is UNIT_PRICE:
-            line.price, line.place = value, f"{table.title}!{there.address}"
+            line.price, line.place = value, f"{table.title}!{there.address}".lstrip("!")
             _ask_about(read, table, row, there, item, value)
         else:
             line.values[column.field] = value
@@ -160,6 +162,16 @@ def _value(cell: Cell, column: InputColumn, item: Item, unit: str) -> Any:
     return rounded(round(lengths, 9))
 
 
+def _refuse_other_currency(read: Reading, cell: Cell, column: InputColumn) -> None:
+    """Raise RefusedError where a price shows another currency than the seller's."""
+    shown = currency_shown(cell, column)
+    if shown and read.currency and not may_be(shown, read.currency):
+        raise RefusedError(
+            f"the cell shows {shown}, but Suppliers has the seller in {read.currency}: change it "
+            "there, or ask again"
+        )
+
+
 def _price_scale(item: Item, unit: str) -> float:
     """Return what a price for so much of an item is multiplied by to be ours: each, or per m."""
     many = _MANY.fullmatch(unit.casefold())
@@ -187,8 +199,8 @@ def _ask_about(
         return
     per = "m" if item.length_sold_m else "each"
     message = (
-        f"{price:,.4g} {'per m' if per == 'm' else 'each'} is far off the farm's "
-        f"{min(known):,.4g}: is it for another unit, or in another currency?"
+        f"{price_text(price)} {'per m' if per == 'm' else 'each'} is far off the farm's "
+        f"{price_text(min(known))}: is it for another unit, or in another currency?"
     )
     read.say(table.title, row.number, cell.address, "Unit price", message, error=False)
 
@@ -203,7 +215,7 @@ def _gathered(read: Reading, table: InputTable, rows: list[_Line]) -> QuotedLine
         start = other.values.get(FROM.field)
         if start is None or FROM.field not in first.values:
             message = f"'{first.item.name}' is quoted twice (first in row {first.row}); keep one"
-            read.say(table.title, other.row, other.place.partition("!")[2], "Item", message)
+            read.say(table.title, other.row, other.place.rpartition("!")[2], "Item", message)
             continue
         assert other.price is not None
         breaks.append((start, other.price))

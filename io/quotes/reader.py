@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fnmatch import fnmatch
 from pathlib import Path
 from typing import Any
@@ -10,16 +11,17 @@ from typing import Any
 from ...models.farm import Farm
 from ...models.fault import FarmError, Fault, closest
 from ...models.goods.supplier import LayoutWord, Supplier
-from ..layout.quotation import SHEET, TERMS
+from ..figures.currency import currencies_in, may_be
+from ..layout.quotation import SHEET, TERMS, UNIT_PRICE, Told
 from ..reading.cells import Cell, RefusedError, value_of
 from ..reading.table import InputTable
-from ..reading.xlsx_file import open_tables
 from ..words.grammar import as_found, plain
 from .layout_words import Meanings, folded, mapped_meanings, own_meanings, unknown_words
 from .proposal import as_map, proposed_meanings
 from .quotation import Quotation
+from .quoted_files import tables_of
 from .quoted_lines import quoted_lines
-from .quoted_table import Reading, header, texts
+from .quoted_table import Reading, header, texts, with_marks
 
 BESIDE = 2
 """Columns to the right of a label in which its value may stand: farther off is something else."""
@@ -35,7 +37,7 @@ def read_quotation(path: Path, farm: Farm) -> Quotation:
     """
     read = Reading(farm, path.name)
     try:
-        tables = open_tables(path)
+        tables = tables_of(path)
     except FarmError as error:
         return Quotation(path.name, "", faults=error.faults)
     supplier, rows = _mapped(path.name, farm)
@@ -50,13 +52,19 @@ def read_quotation(path: Path, farm: Farm) -> Quotation:
     found = header(tables, meanings)
     if found is None:
         message = "no row holds the headings of an item and of a price"
-        told = "; by the Map sheet" if rows and not proposed else ""
+        told = (
+            "; by the Map sheet"
+            if rows and not proposed
+            else ": say on the Map sheet which words stand for them in files of that name; if "
+            "it is no quotation, move it elsewhere"
+        )
         read.faults.append(Fault(path.name, 0, "", "", message + told))
         return Quotation(path.name, supplier or "", faults=tuple(read.faults))
-    table, top = found
+    table, top = with_marks(found[0], found[1], meanings), found[1]
+    read.faults += (replace(said, sheet=read.place(table.title)) for said in table.warnings)
     terms = _terms(read, table, top, meanings)
     seller = _seller(read, supplier, terms, path.name)
-    _check_currency(read, table, terms, seller)
+    _check_currency(read, table, top, meanings, terms, seller)
     lines, not_quoted = quoted_lines(read, table, top, meanings)
     return Quotation(
         path.name,
@@ -73,14 +81,14 @@ def read_quotation(path: Path, farm: Farm) -> Quotation:
 
 
 def _mapped(name: str, farm: Farm) -> tuple[str | None, list[LayoutWord]]:
-    """Return the supplier whose map fits a file's name, and its rows."""
+    """Return the supplier whose map fits a file's name, and its rows for that name: a supplier may
+    have several layouts, each with its pattern."""
     for supplier in farm.suppliers:
         rows = [row for row in farm.layout_words if row.supplier == supplier.name]
-        patterns = {row.file for row in rows if row.file}
-        if any(fnmatch(name.casefold(), pattern.casefold()) for pattern in patterns) or (
-            rows and not patterns and _squeezed(supplier.name) in _squeezed(name)
-        ):
-            return supplier.name, rows
+        fits = [r for r in rows if r.file and fnmatch(name.casefold(), r.file.casefold())]
+        general = [row for row in rows if not row.file]
+        if fits or (general and _squeezed(supplier.name) in _squeezed(name)):
+            return supplier.name, [*general, *fits]
     return None, []
 
 
@@ -90,13 +98,18 @@ def _squeezed(text: str) -> str:
 
 
 def _is_ours(tables: Sequence[InputTable]) -> bool:
-    """Tell whether a file is a request of ours: its sheet, and no heading but ours."""
-    ours = [table for table in tables if table.title.casefold() == SHEET.casefold()]
+    """Tell whether a file is a request of ours: its sheet, and no heading but ours; or a text of
+    such a sheet, by headings that no other layout has."""
+    ours = [
+        table for table in tables if table.is_text or table.title.casefold() == SHEET.casefold()
+    ]
     meanings = own_meanings()
     found = header(ours, meanings)
-    return found is not None and all(
-        folded(text) in meanings for _, text in texts(found[0].rows[found[1]])
-    )
+    if found is None:
+        return False
+    words = {folded(text) for _, text in texts(found[0].rows[found[1]])}
+    asked = {folded(told) for told in (Told.SOLD_AS, Told.BREAKS, Told.PRICED_PER)}
+    return words <= meanings.keys() and (not found[0].is_text or asked <= words)
 
 
 Terms = dict[str, tuple[Any, str]]
@@ -155,17 +168,33 @@ def _seller(read: Reading, mapped: str | None, terms: Terms, name: str) -> Suppl
 
 
 def _check_currency(
-    read: Reading, table: InputTable, terms: Terms, seller: Supplier | None
+    read: Reading,
+    table: InputTable,
+    top: int,
+    meanings: Meanings,
+    terms: Terms,
+    seller: Supplier | None,
 ) -> None:
+    """Hold the currency that a quotation states, or its headings of prices, against the seller's:
+    its cells are held against that where they are read."""
     if seller is None:
         return
+    read.currency = seller.currency
+    wrong = f"but Suppliers has '{seller.name}' in {seller.currency}: change it there, or ask again"
     stated, at = terms.get("currency", ("", ""))
-    if not stated:
+    if stated and folded(str(stated)) != seller.currency.casefold():
+        read.say(table.title, 0, at, "Currency", f"found {as_found(stated)}, {wrong}")
+    headed = False
+    for number, text in texts(table.rows[top]):
+        meaning = meanings.get(folded(text))
+        if meaning is None or meaning.column is not UNIT_PRICE:
+            continue
+        for word in currencies_in(text):
+            headed = True
+            if not may_be(word, seller.currency):
+                address = table.rows[top].cells[number].address
+                message = f"the heading {as_found(text)} says {word}, {wrong}"
+                read.say(table.title, table.rows[top].number, address, "Currency", message)
+    if not stated and not headed:
         message = f"no currency is stated: taken for {seller.currency}, as on Suppliers"
         read.say(table.title, 0, "", "Currency", message, error=False)
-    elif folded(str(stated)) != seller.currency.casefold():
-        message = (
-            f"found {as_found(stated)}, but Suppliers has '{seller.name}' in {seller.currency}: "
-            "change it there, or ask again"
-        )
-        read.say(table.title, 0, at, "Currency", message)

@@ -10,6 +10,7 @@ from ...models.farm import Farm
 from ...models.goods.item import Good, ItemOffer, offer_rows
 from ...models.goods.price import PriceBreak
 from ...models.goods.supplier import Offer
+from ..words.grammar import price_text
 from .quotation import Quotation, QuotedLine
 
 CARRIED = " (mind: it pays the carriage, which Freight prices once more)"
@@ -188,7 +189,7 @@ def _changes(before: ItemOffer | None, line: QuotedLine, per: float) -> Iterator
 
 
 def _breaks(breaks: tuple[tuple[int, float], ...]) -> str | None:
-    return "; ".join(f"{price:g} from {start:,}" for start, price in breaks) or None
+    return "; ".join(f"{price_text(price)} from {start:,}" for start, price in breaks) or None
 
 
 def _word(value: object) -> str:

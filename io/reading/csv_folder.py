@@ -54,7 +54,7 @@ def csv_tables(folder: Path, wanted: Wanted) -> tuple[InputTable, ...]:
         most = MOST_TEXT_BYTES // 1_000_000
         raise unusable(folder, f"holds more than {most} MB of input; leave out what is no input")
     tables = [
-        _csv_table(path, title) if wanted(title) else InputTable(title, ())
+        text_table(path, title) if wanted(title) else InputTable(title, ())
         for path, title in titles.items()
     ]
     if others:
@@ -87,7 +87,7 @@ def csv_readings(path: Path) -> tuple[InputTable, ...]:
     are one test while anchor and seabed stay and the drag does not fall back, unless a column
     says which test they are of. An anchor is of the family that its rows name, else its own.
     """
-    table = _csv_table(path, PULL_TESTS.title)
+    table = text_table(path, PULL_TESTS.title)
     headings = next((row for row in table.rows if _columns_of(row).keys() >= _ASKED), None)
     if headings is None:
         asked = ", ".join(column.title for column in _READINGS if column.field in _ASKED)
@@ -174,7 +174,8 @@ def _stem(path: Path) -> str:
     return path.name.split(".", 1)[0]
 
 
-def _csv_table(path: Path, title: str) -> InputTable:
+def text_table(path: Path, title: str) -> InputTable:
+    """Return one file of separated text as a table; raises FarmError where it cannot be read."""
     content = content_of(path)
     said: list[Fault] = []
     try:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from ...models.answer.plan import within_gap
 from ...models.asked.offer_worth import OfferWorth, OfferWorths
-from ..words.grammar import counted, percent
+from ..words.grammar import counted, percent, price_text
 from ..words.kinds import NumberKind
 from ..words.stopped import in_brackets
 from ..words.unpriced import first_price_words, total_in_text
@@ -16,10 +17,14 @@ WON = "Offers that won: what each may rise to before it loses"
 
 READ = (
     "Each offer is moved by itself, its whole price list by one share, all other prices held fast. "
-    "At its target an offer that lost would cost the farm the same as it does without it; below, "
-    "it is bought and the farm pays less. An offer that won is bought up to the price it may rise "
-    "to. 'Money' is what that move comes to. A target is a figure to bargain with, not a price "
-    "that anyone has given."
+    "At its target or less, buying an offer that lost costs the farm no more than the plan above: "
+    "that is sure, by a plan in hand. Whatever an offer that won rises to, the farm need not pay "
+    "more than 'The farm then pays': that is sure too, by a plan in hand that does without it, and "
+    "above the figure it may rise to that plan is the cheaper one. 'Money' is what the move comes "
+    "to. Where the last column says that a cheaper plan is not ruled out, the offer may come in, "
+    "or go out, at another price yet: where a supplier stops a little short of a target, price the "
+    "farm with what is offered. A target is a figure to bargain with, not a price that anyone has "
+    "given."
 )
 
 MOST_LINES = 12
@@ -73,19 +78,19 @@ def _row(one: OfferWorth, worths: OfferWorths) -> Row:
         one.there if known else None,
         one.per_share / 100.0 if known else None,
         one.with_it,
-        not_sure(one, worths.asked_gap),
+        not_sure(one, worths),
     )
 
 
-def not_sure(one: OfferWorth, asked_gap: float) -> str:
+def not_sure(one: OfferWorth, worths: OfferWorths) -> str:
     """Return what must be said of an offer's figures; "" where they are exact to the gap."""
-    if one.why:
+    if one.why or within_gap(one.gap, worths.asked_gap):
         return one.why
-    if one.gap <= asked_gap * (1 + 1e-6) + 1e-9:
-        return ""
     if not math.isfinite(one.gap):
         return "how sure is not known: the time was up"
-    return f"at that price a plan may be cheaper yet by {percent(one.gap)}"
+    money = f"{worths.plan.farm.project.currency} {one.cheaper_yet:,.0f}"
+    what = "it may go out sooner, or later" if one.won else "a higher price may do"
+    return f"a plan cheaper by up to {percent(one.gap)} ({money}) is not ruled out there: {what}"
 
 
 def standing(worths: OfferWorths) -> str:
@@ -97,9 +102,19 @@ def standing(worths: OfferWorths) -> str:
             f"Every target is exact to the gap of {percent(worths.asked_gap)}, by "
             f"{counted(worths.solves, 'solve')}."
         )
+    near = [one.gap for one in worths.unsure if one.turning is not None and one.gap < 1.0]
+    open_ = len(worths.unsure) - len(near)
+    parts = [f"{every - len(worths.unsure)} are exact to the gap of {percent(worths.asked_gap)}"]
+    if near:
+        itself = percent(worths.plan.proof.gap)
+        parts.append(
+            f"{len(near)} to {percent(max(near))} at most, as the plan itself is to {itself}"
+        )
+    if open_:
+        parts.append(f"{open_} are not proven")
     return told + (
-        f"NOT all are exact to the gap of {percent(worths.asked_gap)} asked"
-        f"{in_brackets(worths.stopped)}: see the last column, and allow more time (--time-limit)."
+        f"{'; '.join(parts)}{in_brackets(worths.stopped)}: see what is not sure, and allow more "
+        "time (--time-limit)."
     )
 
 
@@ -113,30 +128,24 @@ def offers_text(worths: OfferWorths) -> str:
         f"{project.name}: {what} {project.currency} {cost:,.2f}. {standing(worths)}",
     ]
     for title, offers in ((LOST, worths.lost), (WON, worths.won)):
-        lines += ["", title, *_lines(offers, project.currency, worths.asked_gap)]
+        lines += ["", title, *_lines(offers, worths)]
     return "\n".join(lines)
 
 
-def _lines(offers: Sequence[OfferWorth], currency: str, asked_gap: float) -> list[str]:
-    told = [f"  {_line(one, currency, asked_gap)}" for one in offers[:MOST_LINES]]
+def _lines(offers: Sequence[OfferWorth], worths: OfferWorths) -> list[str]:
+    told = [f"  {_line(one, worths)}" for one in offers[:MOST_LINES]]
     more = len(offers) - MOST_LINES
     return [*told, f"  and {more} more, in the workbook"] if more > 0 else told or ["  none"]
 
 
-def _line(one: OfferWorth, currency: str, asked_gap: float) -> str:
-    whose = f"{one.item} from {one.supplier}, {one.currency} {_price(one.price)}"
-    doubt = not_sure(one, asked_gap)
+def _line(one: OfferWorth, worths: OfferWorths) -> str:
+    whose = f"{one.item} from {one.supplier}, {one.currency} {price_text(one.price)}"
+    doubt = not_sure(one, worths)
     if one.target is None or one.turning is None:
         return f"{whose}: {doubt}"
     verb = "may rise to" if one.won else "enters at"
     told = (
-        f"{whose}: {verb} {_price(one.target)} ({one.turning - 1:+.2%}, "
-        f"{currency} {one.stake or 0.0:,.2f})"
+        f"{whose}: {verb} {price_text(one.target)} ({one.turning - 1:+.2%}, "
+        f"{worths.plan.farm.project.currency} {one.stake or 0.0:,.2f})"
     )
     return f"{told}; {doubt}" if doubt else told
-
-
-def _price(price: float) -> str:
-    """Return a price with two to four decimals, no needless ones."""
-    whole, decimals = f"{price:,.4f}".split(".")
-    return f"{whole}.{decimals.rstrip('0'):0<2}"

@@ -27,6 +27,12 @@ def counted(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
+def price_text(price: float) -> str:
+    """Return a price with two to four decimals, no needless ones: "1,250.00", "0.0875"."""
+    whole, decimals = f"{price:,.4f}".split(".")
+    return f"{whole}.{decimals.rstrip('0'):0<2}"
+
+
 def listed(names: list[str]) -> str:
     """Return "a", "a and b", "a, b and c"."""
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

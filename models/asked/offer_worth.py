@@ -51,6 +51,11 @@ class OfferWorth:
         return None if self.turning is None else self.turning * self.price
 
     @property
+    def cheaper_yet(self) -> float:
+        """Money by which a plan cheaper than those known is not ruled out at the turning."""
+        return self.gap * self.there
+
+    @property
     def stake(self) -> float | None:
         """Money that hangs on it: what a loser makes the farm pay more than the least, or what
         a winner saves it beside the best plan without it; None: not known."""
@@ -74,6 +79,11 @@ class OfferWorths:
     stopped: Stopped | None = None
 
     @property
+    def unsure(self) -> list[OfferWorth]:
+        """The offers that are less sure than the gap asked."""
+        return [one for one in (*self.lost, *self.won) if not within_gap(one.gap, self.asked_gap)]
+
+    @property
     def proven(self) -> bool:
         """Whether every turning is exact to the gap asked."""
-        return all(within_gap(one.gap, self.asked_gap) for one in (*self.lost, *self.won))
+        return not self.unsure

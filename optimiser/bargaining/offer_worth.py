@@ -15,24 +15,20 @@ import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
-
-import numpy as np
 
 from ...models.answer.plan import Plan
 from ...models.answer.stopped import Stopped
 from ...models.arrays import ROUNDING
 from ...models.asked.break_even import CostLine
 from ...models.asked.offer_worth import OfferWorth, OfferWorths
-from ...models.goods.duty import goods_duty
 from ...models.goods.item import ItemKind, ItemOffer, OfferKey
 from ...models.option import FREE, Option, Rule, What, one_rule
 from ...models.rate import TODAY, Rate, RateKind, Rates
-from ..choices.choices import fittings_needed
-from ..programme.order_programme import OrderProgramme
-from ..programme.purchase import largest_worth_ordering
 from ..repricing.farm_pricer import FarmPricer, PricedOption
 from ..search.settlement import Settlement
+from .offer_bounds import OfferBounds
+from .swap import rated
+from .vain_offers import LEAVES_NEVER, asked_in_vain
 
 BASE_SHARE = 1 / 3
 """Most of the time that the plan itself may take: every offer is held against it."""
@@ -43,12 +39,19 @@ NEXT_TO_NOTHING = 0.01
 MANY_TIMES = 100.0
 """Multiplier at which an offer is as good as not made."""
 
+CENT = 0.01
+"""Project currency: what saves less saves nothing."""
+
 MOST_STEPS = 12
 """Most solves for one offer."""
 
 
 LEAST_S = 0.5
 """Seconds that a solve is given at least."""
+
+WORTH_A_SOLVE = 0.5
+"""Share of the time that the plan itself took below which nothing comes of pricing the farm anew:
+what the relaxation says at once says more."""
 
 RIVALS_LOOK, RIVALS_PROOF, LOOK = 0.5, 0.7, 0.85
 """Shares of the time by which offers of items that several offer have been looked at, and proven,
@@ -64,10 +67,9 @@ OPTION_OF = {ItemKind.ANCHOR: What.ANCHORS, ItemKind.CHAIN: What.CHAINS, ItemKin
 """Kind of item → what an option calls it."""
 
 ENTERS_NEVER = "not in the least plan even at a hundredth of its price"
-LEAVES_NEVER = "some of it is bought at any price: nothing else will do"
-NO_LEG = "no leg can use it"
-NONE_WITH_IT = "no plan that buys it was found in the time"
-NONE_WITHOUT_IT = "no plan without it was found in the time"
+NONE_WITH_IT = "no plan found buys it, not even at a hundredth of its price: not proven"
+NONE_WITHOUT_IT = "every plan found buys it, whatever it asks: not proven"
+NOT_TRIED = "not tried: the time was up"
 
 Told = Callable[[str, float, float], bool]
 """Called with (what is being solved, best cost, bound); returns True to stop."""
@@ -107,47 +109,64 @@ class OfferWorthRun:
         self.solves = 0
         self.stopped: Stopped | None = None
         self.plans: list[PlanKnown] = []
-        self.gaps: dict[OfferKey, float] = {}
         self.whys: dict[OfferKey, str] = {}
         """Why an offer has no turning, where that was plain at once."""
+        self.looked: set[OfferKey] = set()
+        """Offers for which plans with them, or without, were looked for."""
         self.base = self._price("the plan itself", TODAY, min(time_limit_s * BASE_SHARE, base_s))
         if self.base.settlement is None:
             raise ValueError(self.base.why)
+        self.bounds = OfferBounds(pricing, self.base.bound)
 
     def all(self) -> OfferWorths:
         """Ask of every offer in turn; those of items that several offer come first."""
         offers = list(self.pricing.farm.offer_by_key.values())
         rivals = {item.name for item in self.pricing.farm.items if len(item.offers) > 1}
-        used = {item for item, _ in self._least().settlement.quantities}
-        offers.sort(key=lambda o: (o.item not in rivals, o.item not in used))
         for offer in offers:
-            if why := self._asked_in_vain(offer):
-                self.whys[offer.key], self.gaps[offer.key] = why, 0.0
+            if why := asked_in_vain(self.pricing.farm, self.pricing.choices, offer):
+                self.whys[offer.key] = why
         offers = [offer for offer in offers if offer.key not in self.whys]
+        offers = self._likely_first(offers)
         against = [offer for offer in offers if offer.item in rivals]
         self._look_and_prove(against, RIVALS_LOOK, RIVALS_PROOF)
         self._look_and_prove([offer for offer in offers if offer not in against], LOOK, 1.0)
-        unsure = [offer for offer in against if not near_enough(self._gap(offer), self.pricing.gap)]
-        self._look_and_prove(unsure, 1.0, 1.0)
+        self._look_and_prove(offers, 0.0, 1.0)
         least = self._least()
         found = replace(self.pricing.bettered(self.base), settlement=least.settlement)
         plan = replace(found, settlement=replace(least.settlement, cost=least.cost)).plan()
         assert plan is not None, "a priced plan stays one"
         worths = [self._worth(offer) for offer in self.pricing.farm.offer_by_key.values()]
-        return replace(
-            worths_of(plan, self.pricing.gap, worths),
-            solves=self.solves,
-            seconds=time.perf_counter() - self.began,
-            stopped=self.stopped,
-        )
+        known = worths_of(plan, self.pricing.gap, worths)
+        # What time is left is not enough for another price of the farm.
+        stopped = self.stopped or (None if known.proven else Stopped.TIME_LIMIT)
+        spent = time.perf_counter() - self.began
+        return replace(known, solves=self.solves, seconds=spent, stopped=stopped)
+
+    def _likely_first(self, offers: Sequence[ItemOffer]) -> list[ItemOffer]:
+        """Return the offers as they are looked at: those that lost first which might save most if
+        they were as good as given away, then those that won, then those that might save nothing."""
+        saves: dict[OfferKey, float] = {}
+        for offer in offers:
+            if not self._takes(self._least(), offer) and not self._time_is_up():
+                self.bounds.relax(offer, NEXT_TO_NOTHING)
+                saves[offer.key] = self.bounds.saving(offer, NEXT_TO_NOTHING)
+
+        def order(offer: ItemOffer) -> tuple[int, float]:
+            saving = saves.get(offer.key)
+            if saving is None:
+                return 1, 0.0
+            return (0 if saving > CENT else 2), -saving
+
+        return sorted(offers, key=order)
 
     def one(self, key: OfferKey) -> OfferWorth:
         """Ask of one offer alone, with all the time there is."""
         offer = self.pricing.farm.offer_by_key[key]
-        if why := self._asked_in_vain(offer):
-            self.whys[key], self.gaps[key] = why, 0.0
+        if why := asked_in_vain(self.pricing.farm, self.pricing.choices, offer):
+            self.whys[key] = why
         else:
             self._look(offer)
+            self._bound(offer)
             self._prove(offer, self.ends)
         return self._worth(offer)
 
@@ -157,20 +176,31 @@ class OfferWorthRun:
         return self._least().settlement
 
     def _look_and_prove(self, offers: Sequence[ItemOffer], look: float, proof: float) -> None:
-        """Look at each of some offers, then prove each, both up to a share of all the time."""
+        """Look at each of some offers and bound it, then prove those that are not, the nearest to
+        the least plan first; both up to a share of all the time."""
         whole = self.ends - self.began
         for offer in offers:
             if self._time_is_up(self.began + look * whole):
                 break
             self._look(offer)
-        for number, offer in enumerate(offers):
+        for offer in offers:
+            if not self._time_is_up():
+                self._bound(offer)
+        left = [offer for offer in offers if not self._sure(offer)]
+        left.sort(key=lambda offer: self._worth(offer).stake or math.inf)
+        for number, offer in enumerate(left):
             now, until = time.perf_counter(), self.began + proof * whole
             if self._time_is_up(until):
                 break
-            self._prove(offer, now + (until - now) / (len(offers) - number))
+            least = WORTH_A_SOLVE * self.base.seconds
+            if until - now < least:
+                break
+            share = (until - now) / (len(left) - number)
+            self._prove(offer, min(now + max(share, least), until))
 
     def _look(self, offer: ItemOffer) -> None:
         """Find plans that buy an offer which lost, or do without one that won, at no proof."""
+        self.looked.add(offer.key)
         least = self._least().settlement
         rate = Rate(RateKind.OFFER, offer.item, offer.supplier)
         if self._takes(self._least(), offer):
@@ -192,27 +222,6 @@ class OfferWorthRun:
                 return
             at = turning
 
-    def _asked_in_vain(self, offer: ItemOffer) -> str:
-        """Return why no price brings an offer in, or puts it out, where that is plain at once."""
-        farm, made = self.pricing.farm, self.pricing.choices.make_ups
-        item = farm.item_by_name[offer.item]
-        uses = np.zeros(len(made), dtype=bool)
-        for names, index in (
-            ([a.name for a in farm.anchors], made.anchor),
-            ([c.name for c in farm.chains], made.chain),
-            ([r.name for r in farm.ropes], made.rope),
-        ):
-            if item.name in names:
-                uses = index == names.index(item.name)
-        for place, needed in fittings_needed(farm, made):
-            if farm.fittings[place].name == item.name:
-                uses = needed > 0
-        if not uses.any():
-            return NO_LEG
-        served = np.unique(made.leg[~uses])
-        alone = len(item.offers) == 1 and item.on_hand_total <= 0
-        return LEAVES_NEVER if alone and len(served) < len(farm.legs) else ""
-
     def _of_items_used(self) -> set[OfferKey]:
         """Return the offers of items that the least plan uses."""
         used = {item for item, _ in self._least().settlement.quantities}
@@ -227,28 +236,37 @@ class OfferWorthRun:
             return None
         return one_rule(f"without {item.name}", Rule.FORBID, what, item.name)
 
+    def _bound(self, offer: ItemOffer) -> None:
+        """Bound the least cost where the offer's turning is known to be, at no solve."""
+        if not self._sure(offer):
+            self.bounds.relax(offer, self._asked_at(offer))
+
     def _prove(self, offer: ItemOffer, until: float) -> None:
         """Find the turning of one offer to the gap, as far as the time goes."""
-        rate = Rate(RateKind.OFFER, offer.item, offer.supplier)
-        won = self._takes(self._least(), offer)
-        if won or self._turning(offer)[0] is None:
-            self._step(offer, rate, MANY_TIMES if won else NEXT_TO_NOTHING, until)
         for _ in range(MOST_STEPS):
-            turning, _ = self._turning(offer)
-            if turning is None or self._time_is_up(until):
+            if self._sure(offer) or self._time_is_up(until):
                 return
-            self._step(offer, rate, turning, until)
-            after, _ = self._turning(offer)
-            if after is None or abs(after - turning) <= turning * ROUNDING:
-                return
-            self.gaps[offer.key] = math.inf  # it has moved: what was proven was of another price
+            before = self._asked_at(offer)
+            self._step(offer, before, until)
+            if abs(self._asked_at(offer) - before) <= before * ROUNDING:
+                return  # no cheaper plan was found there
+            self._bound(offer)
 
-    def _step(self, offer: ItemOffer, rate: Rate, multiplier: float, until: float) -> None:
-        """Price the farm with the offer's prices multiplied, and keep how sure that is."""
+    def _step(self, offer: ItemOffer, multiplier: float, until: float) -> None:
+        """Price the farm with the offer's prices multiplied, and keep what is proven."""
+        rate = Rate(RateKind.OFFER, offer.item, offer.supplier)
         seconds = max(until - time.perf_counter(), LEAST_S)
         label = f"{rate} × {multiplier:.4g}"
         priced = self._price(label, Rates(((rate, multiplier),)), seconds)
-        self.gaps[offer.key] = max(priced.gap_left, 0.0)
+        self.bounds.know(offer, multiplier, priced.bound)
+
+    def _asked_at(self, offer: ItemOffer) -> float:
+        """Return the multiplier that decides on an offer: where it turns, as far as is known; else
+        where it is as good as given away, or, bought, as good as not made."""
+        turning, _ = self._turning(offer)
+        if turning is not None:
+            return turning
+        return MANY_TIMES if self._takes(self._least(), offer) else NEXT_TO_NOTHING
 
     def _price(self, label: str, rates: Rates, seconds: float) -> PricedOption:
         self.solves += 1
@@ -276,25 +294,8 @@ class OfferWorthRun:
 
     def _line(self, one: PlanKnown, offer: ItemOffer) -> CostLine:
         """Return what a plan costs along the offer's price: goods, duty and insurance of it."""
-        rated = self._rated(offer, one.settlement.quantities.get(offer.key, 0))
-        return CostLine(one.cost - rated, rated)
-
-    def most_rated(self, offer: ItemOffer) -> float:
-        """Return the most that any plan worth having pays for an offer at the price asked, duty and
-        insurance in."""
-        most = largest_worth_ordering(offer, self._needed.get(offer.item, 0))
-        ends = {min(b.last or most, most) for b in offer.prices.brackets if b.first <= most}
-        return max((self._rated(offer, quantity) for quantity in ends), default=0.0)
-
-    def _rated(self, offer: ItemOffer, quantity: int) -> float:
-        project = self.pricing.farm.project
-        per_money = 1.0 + goods_duty(project, offer.duty_share) + project.insurance_share
-        return offer.goods(quantity) * per_money
-
-    @cached_property
-    def _needed(self) -> dict[str, int]:
-        """The most units that a plan may need of each item."""
-        return OrderProgramme(self.pricing.farm, self.pricing.choices).most_needed
+        share = rated(self.pricing.farm, offer, one.settlement.quantities.get(offer.key, 0))
+        return CostLine(one.cost - share, share)
 
     def _turning(self, offer: ItemOffer) -> tuple[float | None, PlanKnown | None]:
         """Return where the best known plan with the offer meets the least known without it, and
@@ -328,6 +329,7 @@ class OfferWorthRun:
             why = LEAVES_NEVER if bought else ENTERS_NEVER
         elif turning is None:
             why = NONE_WITHOUT_IT if bought else NONE_WITH_IT
+            why = why if offer.key in self.looked else NOT_TRIED
         return OfferWorth(
             offer.item,
             offer.supplier,
@@ -345,23 +347,16 @@ class OfferWorthRun:
         )
 
     def _gap(self, offer: ItemOffer) -> float:
-        """Return by what share any plan may be cheaper at an offer's turning than is known: as it
-        was proven there, or as the bound on the plan itself says, whichever is less.
+        """Return by what share any plan may be cheaper than the cheapest known, where the price of
+        an offer decides on it."""
+        if offer.key in self.whys:
+            return 0.0
+        multiplier = self._asked_at(offer)
+        there = min(self._line(one, offer).at(multiplier) for one in self.plans)
+        return max(1.0 - self.bounds.at(offer, multiplier) / there, 0.0) if there > 0 else 0.0
 
-        No plan costs less at a multiplier above 1 than at 1. Below 1 none costs less by more than
-        the multiplier takes off the most that is worth ordering of the offer; nor, as no part of a
-        cost is below nothing, than the multiplier's share.
-        """
-        proven = self.gaps.get(offer.key, math.inf)
-        turning, _ = self._turning(offer)
-        if turning is None:
-            return proven
-        there = min(one.cost for one in self.plans if not self._takes(one, offer))
-        bound = self.base.bound
-        if turning < 1:
-            off = (1.0 - turning) * self.most_rated(offer)
-            bound = max(bound * turning, bound - off)
-        return min(proven, max(1.0 - bound / there, 0.0)) if there > 0 else proven
+    def _sure(self, offer: ItemOffer) -> bool:
+        return near_enough(self._gap(offer), self.pricing.gap)
 
     def _time_is_up(self, until: float = math.inf) -> bool:
         up = time.perf_counter() > min(self.ends, until)

@@ -26,6 +26,8 @@ class Order:
     """No larger order can pay."""
     quantity: list[tuple[int, float]]
     ordered: list[int] = field(default_factory=list)
+    priced: list[int] = field(default_factory=list)
+    """Columns whose costs are what it asks: all else that it costs is no column's of its own."""
 
     def scaled(self, factor: float) -> list[tuple[int, float]]:
         """Return factor × quantity, as terms."""
@@ -98,17 +100,18 @@ def add_order(
         quantity = [(units, float(multiple))]
         if supplier is not None:
             programme.row(RowFamily.SUPPLIER_OF, [*quantity, (supplier, -float(most))], high=0)
-        return Order(item, offer, most, quantity)
+        return Order(item, offer, most, quantity, [], [units])
     if offer.prices.scheme is Scheme.ALL_UNITS:
         quantity, ordered = _all_units(programme, offer, most, rate)
+        priced = [column for column, _ in quantity]
     else:
-        quantity, ordered = _incremental(programme, offer, most, rate)
+        quantity, ordered, priced = _incremental(programme, offer, most, rate)
     cap = [(column, 1.0) for column in ordered]
     if supplier is not None:
         programme.row(RowFamily.SUPPLIER_OF, [*cap, (supplier, -1.0)], high=0)
     elif len(cap) > 1:
         programme.row(RowFamily.ONE_BRACKET, cap, high=1)
-    return Order(item, offer, most, quantity, ordered)
+    return Order(item, offer, most, quantity, ordered, priced)
 
 
 Columns = tuple[list[tuple[int, float]], list[int]]
@@ -137,8 +140,11 @@ def _all_units(programme: Programme, offer: ItemOffer, most: int, rate: float) -
     return quantity, ordered
 
 
-def _incremental(programme: Programme, offer: ItemOffer, most: int, rate: float) -> Columns:
-    """width_b y_(b+1) ≤ δ_b ≤ width_b y_b; the order is Σ δ_b, a whole number of multiples."""
+def _incremental(
+    programme: Programme, offer: ItemOffer, most: int, rate: float
+) -> tuple[list[tuple[int, float]], list[int], list[int]]:
+    """width_b y_(b+1) ≤ δ_b ≤ width_b y_b; the order is Σ δ_b, a whole number of multiples. Return
+    besides what `Columns` holds the columns of the δ_b, which bear the price."""
     multiple = offer.order_multiple
     units = programme.column(ColumnFamily.UNITS, high=most // multiple, integer=True)
     filled: list[tuple[int, float]] = []
@@ -165,4 +171,4 @@ def _incremental(programme: Programme, offer: ItemOffer, most: int, rate: float)
     if offer.smallest_order > multiple:
         least = float(offer.smallest_order)
         programme.row(RowFamily.LEAST_ORDER, [*quantity, (entered[0], -least)], low=0)
-    return quantity, [entered[0]]
+    return quantity, [entered[0]], [column for column, _ in filled]

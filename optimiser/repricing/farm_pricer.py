@@ -229,6 +229,11 @@ class FarmPricer:
         )
         return self._kept(found, left, plain=not unlike)
 
+    @property
+    def learnt(self) -> SearchMemory:
+        """What the searches so far learnt, good at any rates."""
+        return self._learnt
+
     def know(self, lines: Sequence[BuiltLines]) -> None:
         """Settle a plan of these lines at today's rates, where the farm lets them be built, and
         know it from now on."""

@@ -133,6 +133,11 @@ class Relaxation:
         self.lp.set_bounds(self.own, low, high)
         self._barred = self._barred_by(high)
 
+    def set_costs(self, columns: Ints, cost: Floats) -> None:
+        """Set what own columns cost: no row depends on that, roundings included."""
+        self.cost[columns] = cost
+        self.lp.set_costs(columns, cost)
+
     def columns_of(self, families: tuple[ColumnFamily, ...]) -> Bools:
         """Return (own columns,) whether each is of one of these families."""
         of_these = np.zeros(len(self.integer), dtype=bool)

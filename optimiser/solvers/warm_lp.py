@@ -93,6 +93,10 @@ class WarmLp:
         """Set the bounds of columns."""
         self._highs.changeColsBounds(len(columns), columns.astype(np.int32), low, high)
 
+    def set_costs(self, columns: Ints, cost: Floats) -> None:
+        """Set what columns cost."""
+        self._highs.changeColsCost(len(columns), columns.astype(np.int32), cost)
+
     def add_columns(
         self, cost: Floats, high: Floats, rows: Ints, positions: Ints, values: Floats
     ) -> Ints:

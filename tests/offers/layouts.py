@@ -43,6 +43,24 @@ class Layout:
         book.save(folder / self.file)
         return folder / self.file
 
+    def write_text(
+        self, folder: Path, separator: str, *, comma: bool, encoding: str, ending: str = "csv"
+    ) -> Path:
+        """Write the same cells as separated text, as spreadsheet programs save a sheet: every line
+        as wide as the widest, decimals with a comma or a point."""
+
+        def spelt(value: Any) -> str:
+            text = "" if value is None else str(value)
+            if isinstance(value, float) and comma:
+                text = text.replace(".", ",")
+            return f'"{text}"' if separator in text or '"' in text else text
+
+        width = max(map(len, self.rows))
+        lines = [separator.join(map(spelt, [*r, *[None] * (width - len(r))])) for r in self.rows]
+        path = (folder / self.file).with_suffix(f".{ending}")
+        path.write_bytes(("\r\n".join(lines) + "\r\n").encode(encoding))
+        return path
+
     def map_rows(self) -> tuple[LayoutWord, ...]:
         """Return the rows of the Map sheet."""
         return tuple(

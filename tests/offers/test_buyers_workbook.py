@@ -103,6 +103,24 @@ def test_rows_that_are_new_and_gone(tmp_path: Path) -> None:
     assert farm.price_breaks == after.price_breaks
 
 
+def test_a_row_that_goes_leaves_nothing_behind(tmp_path: Path) -> None:
+    """Tests price breaks that go, of a workbook that writes out what they could leave to defaults:
+    the row is blank, and the farm reads without it."""
+    breaks = (PriceBreak(CHAIN.name, 5, 20.0), PriceBreak(CHAIN.name, 9, 19.0))
+    path = tmp_path / "farm.xlsx"
+    book = farm_book(farm_with(price_breaks=breaks))
+    page = book["Price breaks"]
+    scheme = next(cell.column for cell in page[1] if cell.value == "Scheme")
+    for row in range(2, page.max_row + 1):
+        if page.cell(row, 1).value == CHAIN.name:
+            page.cell(row, scheme).value = "all units"
+    book.save(path)
+    before = read_farm(path)
+    assert before.price_breaks == breaks
+    _, farm, _ = _kept(path, replace(before, price_breaks=()), tmp_path)
+    assert farm.price_breaks == ()
+
+
 @LONG
 def test_what_cannot_be_kept_is_said(tmp_path: Path) -> None:
     """Tests a folder, an order's input sheets, a setting, and rows without room below."""

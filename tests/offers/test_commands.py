@@ -76,7 +76,7 @@ def test_ask_fill_in_and_take(workbook: Path, tmp_path: Path) -> None:
     out = tmp_path / "new.xlsx"
     done = run("quotes", "take", workbook, asked, "-o", out)
     assert done.exit_code == 0, done.output
-    assert "C2 from Rival 2: XXX 25 (was" in done.output
+    assert "C2 from Rival 2: XXX 25.00 (was" in done.output
     assert "Your workbook, with" in done.output
     assert "Quotations taken" in load_workbook(out).sheetnames
     farm = read_farm(out)

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from moorledger.models.asked.offer_worth import OfferWorth, OfferWorths
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
+from moorledger.models.goods.item import OfferKey
+from moorledger.models.goods.supplier import Offer
 from moorledger.models.option import FREE
 from moorledger.models.rate import Rate, RateKind, Rates
+from moorledger.optimiser.bargaining.offer_bounds import OfferBounds
 from moorledger.optimiser.bargaining.offer_worth import OfferWorthRun, offer_worths
+from moorledger.optimiser.bargaining.swap import Swap, rated
 from moorledger.optimiser.price import price
 from moorledger.optimiser.repricing.farm_pricer import FarmPricer
 
-from tests.farms.rival_offers import farm_with_rivals
+from tests.farms.random_farms import random_farm
+from tests.farms.rival_offers import RIVAL, farm_with_rivals
 from tests.quick_run import LONG, mostly_long
 
 EXACT = 1e-8
@@ -41,8 +47,7 @@ def buys(farm: Farm, one: OfferWorth, asked: float) -> int:
 @mostly_long("seed", range(20), quick=[8], most=3)
 def test_an_offer_enters_a_cent_below_its_target_and_leaves_a_cent_above(seed: int) -> None:
     """Every target of a small farm, of losers and winners, priced again from the beginning."""
-    farm = farm_with_rivals(seed)
-    farm = replace(farm, legs=tuple(replace(g, count=min(g.count, 2)) for g in farm.legs[:2]))
+    farm = small_farm(seed)
     try:
         found = worths_of(farm)
     except FarmError:
@@ -57,19 +62,92 @@ def test_an_offer_enters_a_cent_below_its_target_and_leaves_a_cent_above(seed: i
         assert buys(farm, one, one.target + CENT) == 0, one
 
 
-@pytest.mark.parametrize("share", [0.3, 0.8])
-def test_a_cheaper_offer_saves_no_more_than_what_is_worth_ordering_of_it(share: float) -> None:
-    """Tests the bound by which a loser's target is sure: of every offer of a small farm priced at a
-    share of its price, the least cost falls by no more than that takes off the largest order."""
-    farm = farm_with_rivals(8)
-    farm = replace(farm, legs=tuple(replace(g, count=min(g.count, 2)) for g in farm.legs[:2]))
-    run = OfferWorthRun(FarmPricer(farm, gap=EXACT), None, 60.0)
-    fell = 0
-    for offer in farm.offer_by_key.values():
-        rates = Rates(((Rate(RateKind.OFFER, offer.item, offer.supplier), share),))
-        there = run.pricing.price(FREE, rates, time_limit_s=60.0)
-        assert there.settlement is not None
-        most = run.most_rated(offer)
-        assert there.settlement.cost >= run.base.bound - (1.0 - share) * most - CENT
-        fell += there.settlement.cost < run.base.bound - CENT
+def small_farm(seed: int) -> Farm:
+    """Return a farm of two leg groups with rival offers."""
+    farm = farm_with_rivals(seed)
+    return replace(farm, legs=tuple(replace(g, count=min(g.count, 2)) for g in farm.legs[:2]))
+
+
+@mostly_long("seed", [1, 2, 3, 5, 6, 8], quick=[1], most=2)
+def test_no_plan_costs_less_than_an_offer_is_bounded_by(seed: int) -> None:
+    """Tests the bounds by which targets are sure, of every offer of a small farm at several shares
+    of its price: by the farm's own bound, by swaps, and by the relaxation; many of them are near
+    the least cost, which is priced anew."""
+    pricing = FarmPricer(small_farm(seed), gap=EXACT)
+    bounds = OfferBounds(pricing, pricing.price(FREE, time_limit_s=60.0).bound)
+    near = fell = 0
+    for offer in pricing.farm.offer_by_key.values():
+        for share in (0.3, 0.9, 1.5):
+            rates = Rates(((Rate(RateKind.OFFER, offer.item, offer.supplier), share),))
+            there = pricing.price(FREE, rates, time_limit_s=60.0)
+            assert bounds.at(offer, share) <= there.cost + CENT
+            bounds.relax(offer, share)
+            assert bounds.at(offer, share) <= there.cost + CENT
+            near += bounds.at(offer, share) > 0.995 * there.cost
+            fell += there.cost < bounds.least - CENT
     assert fell
+    assert near > fell
+
+
+def with_rival(farm: Farm, key: OfferKey, factor: float, **seller: Any) -> Farm:
+    """Return a farm where another supplier from the same place makes an offer like one of the
+    farm's, its price multiplied; seller : what else is otherwise of the supplier."""
+    own, item = farm.offer_by_key[key], farm.item_by_name[key[0]]
+    like = next(s for s in farm.suppliers if s.name == own.supplier)
+    rival = replace(like, name=RIVAL, order_charge=0.0, price_factor=1.0, **seller)
+    offer = Offer(
+        own.item,
+        RIVAL,
+        own.prices.brackets[0].price / (item.length_sold_m or 1.0) * factor,
+        own.minimum_order,
+        own.order_multiple,
+        own.available,
+        own.lead_time_days,
+        own.duty_share,
+    )
+    return replace(farm, suppliers=(*farm.suppliers, rival), offers=(*farm.offers, offer))
+
+
+def two_groups(seed: int) -> Farm:
+    """Return a random farm of two leg groups, a supplier an item."""
+    farm = random_farm(seed, "small")
+    return replace(farm, legs=tuple(replace(g, count=min(g.count, 2)) for g in farm.legs[:2]))
+
+
+def test_a_rival_alike_but_dearer_is_sure_without_a_price_anew() -> None:
+    """Nobody buys of a rival from the same place, no earlier and in no smaller orders, above what
+    the other asks: its target is that price, and as sure as the plan, at no solve."""
+    farm = with_rival(two_groups(10), ("C1", "Supplier 1"), 1.05)
+    run = OfferWorthRun(FarmPricer(farm, gap=EXACT), None, 60.0)
+    assert run.base.settlement is not None
+    assert run.base.settlement.quantities["C1", "Supplier 1"] > 0
+    before = run.solves
+    worth = run.one(("C1", RIVAL))
+    assert run.solves == before
+    assert worth.turning == pytest.approx(1 / 1.05)
+    assert worth.gap <= EXACT
+
+
+def test_a_swap_stands_only_where_the_other_offer_is_as_good() -> None:
+    """From another place, later, in larger orders or packs, of fewer units, or where suppliers are
+    few, what a rival sells is not to be had instead; what it costs more is told for what is."""
+    farm = two_groups(10)
+    own = farm.offer_by_key["C1", "Supplier 1"]
+    worse: tuple[dict[str, Any], ...] = (
+        {"origin": "elsewhere"},
+        {"lead_time_days": 99},
+        {"minimum_order": 5},
+        {"order_multiple": 3},
+        {"available": 12},
+    )
+    offer = replace(own, supplier=RIVAL, minimum_order=2, order_multiple=2, lead_time_days=30)
+    assert Swap(farm, offer, own, 10).stands
+    for terms in worse:
+        assert not Swap(farm, offer, replace(own, **terms), 10).stands, terms
+    few = replace(farm, project=replace(farm.project, most_suppliers=1))
+    assert not Swap(few, offer, own, 10).stands
+    assert Swap(farm, own, own, 10).dearer(0.5) == pytest.approx(0.5 * rated(farm, own, 10))
+    assert Swap(farm, offer, own, 10).dearer(1.0) == pytest.approx(0.0, abs=CENT)
+    sellers = tuple(replace(s, order_charge=150.0, exchange_rate=0.9) for s in farm.suppliers)
+    charged = replace(farm, suppliers=sellers)
+    assert Swap(charged, offer, own, 10).dearer(1.0) == pytest.approx(150.0 * 0.9)
