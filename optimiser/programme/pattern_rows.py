@@ -120,7 +120,7 @@ def add_piece_rows(built: ChoiceRows, item: Item, sizes: Ints) -> PieceRows:
     rows = built.programme.rows(RowFamily.PIECES_CUT, len(sizes), high=0.0)
     row_of = np.full(len(link.sizes) + 1, -1)  # the last answers place −1
     row_of[np.searchsorted(link.sizes, sizes)] = rows
-    built.link(row_of[link.place])
+    built.link(row_of, link.place)
     once = built.programme.rows(RowFamily.STOCK_CUT_ONCE, len(item.on_hand), high=1.0)
     lengths = built.programme.row(RowFamily.LENGTHS_CUT, built.order_terms(item, -1.0), high=0.0)
     return PieceRows(item, sizes, rows, lengths, once)

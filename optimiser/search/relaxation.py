@@ -15,7 +15,7 @@ import numpy as np
 from ...models.arrays import Bools, Floats, Ints
 from ...models.farm import Farm
 from ..choices.choices import Choices, least_of_each_leg, rough_cost
-from ..programme.choice_links import DenseLink, RowLink, priced, terms_of
+from ..programme.choice_links import DenseLink, RowLink, parts_of, priced, terms_of
 from ..programme.cutting_rows import CutRow, order_and_joins, worth_of
 from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
@@ -161,7 +161,8 @@ class Relaxation:
         if shut.any():
             for link in self.links:
                 if isinstance(link, RowLink):
-                    barred |= shut[link.row]
+                    for part in parts_of(len(barred)):
+                        barred[part] |= link.any_of(shut, part)
         return barred
 
     def tried(self, column: int, low: float | None, high: float | None) -> float:
@@ -220,7 +221,7 @@ class Relaxation:
             # There may be very many choices, and their prices are worth asking once patterns agree.
             if self._add_patterns(duals):
                 continue
-            reduced = -priced(self.links, duals)
+            reduced = -priced(self.links, duals, len(self.choices))
             reduced[self._barred] = math.inf
             if not self._add(reduced):
                 # Prices a hair below nothing are let be; the bound gives that hair up.
@@ -323,10 +324,14 @@ class Relaxation:
                     found.append((over / norm, weights))
         found.sort(key=lambda one: -one[0])
         best = (
-            rounded(self._terms, columns, weights, numbers, lambda w: priced(self.links, w))
+            rounded(self._terms, columns, weights, numbers, self._of_all)
             for _, weights in found[:at_most]
         )
         return [row for row in best if row is not None]
+
+    def _of_all(self, weights: Floats) -> Floats:
+        """Return (X,) the weighted sum of the rows at a unit of every choice."""
+        return priced(self.links, weights, len(self.choices))
 
     def add_rounding(self, row: RoundedRow) -> None:
         """Add a row that was rounded off."""
