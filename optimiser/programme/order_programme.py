@@ -21,7 +21,7 @@ from .consignments import Service, add_consignments, add_load_lesson
 from .cutting_rows import CutLesson, CutRow, add_cut, add_joins, add_lesson, plain_cuts
 from .families import ColumnFamily, RowFamily
 from .item_columns import add_items
-from .pattern_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
+from .pattern_rows import CutPattern, PieceRows, add_patterns, add_piece_rows, rounded_down
 from .purchase import Order, add_order, supplier_columns
 
 
@@ -286,7 +286,8 @@ class OrderProgramme(ChoiceRows):
                 sizes = sizes[place[place >= 0]]
             if not sizes.size:
                 continue
-            cut = self.piece_rows[item.name] = add_piece_rows(self, item, sizes)
+            rounded = rounded_down(item, sizes) if every_size else sizes
+            cut = self.piece_rows[item.name] = add_piece_rows(self, item, sizes, rounded)
             add_patterns(self, cut, [*cut.one_size(), *patterns.get(item.name, ())])
 
     # --- vessels and policies ----------------------------------------------------------------
