@@ -107,7 +107,9 @@ class Relaxation:
         self.reduced = np.zeros(len(choices))
         """(X,) reduced cost of a unit of every choice when last solved over all; ∞ where bounds
         bar it."""
-        self._units = float(self.built.units.sum())
+        self.enough = 0.0
+        """Share of the cost: nearer than this to the least that prices allow, it is solved."""
+        self._slack = NEGATIVE * sum(self.built.most_needed[name] for name in self.built.piece_rows)
 
     @property
     def own(self) -> Ints:
@@ -223,12 +225,20 @@ class Relaxation:
                 continue
             reduced = -priced(self.links, duals, len(self.choices))
             reduced[self._barred] = math.inf
-            if not self._add(reduced):
-                # Prices a hair below nothing are let be; the bound gives that hair up.
-                self.objective += min(float(reduced.min(initial=0.0)), 0.0) * self._units
+            lacks = self._lacks(reduced) + self._slack
+            if lacks <= self.enough * self.objective or not self._add(reduced):
+                # Prices below nothing that are let be: the bound gives up what they are worth.
+                self.objective -= lacks
                 self.reduced = reduced
                 return True
         return False
+
+    def _lacks(self, reduced: Floats) -> float:
+        """Return what the choices left out can lessen the cost by at most: every leg group's
+        units, all of its least reduced cost below nothing."""
+        least = np.zeros(len(self.built.units))
+        np.minimum.at(least, self.choices.make_ups.leg, reduced)
+        return -float(least @ self.built.units)
 
     def _solve_active(self) -> bool:
         ending = self.lp.solve()
@@ -285,6 +295,18 @@ class Relaxation:
             for name, pool in self.patterns.items()
             if name in cut
         }
+
+    def fill_less(self, fills: Mapping[str, float]) -> None:
+        """Let containers be filled by no more than a share, as load plans filled them: from now on
+        its solutions are for a plan to be made of, and bound nothing. fills : by service."""
+        for service in self.built.services:
+            fill = fills.get(service.service.name)
+            if fill is not None and service.containers is not None:
+                packs = list(service.packs.items())
+                bulk = [self.farm.item_by_name[name].pack_m3 for (name, _), _ in packs]
+                columns = [*(column for _, column in packs), service.containers]
+                room = -fill * service.service.inside_m3
+                self.lp.add_row(np.array(columns), np.array([*bulk, room]), high=0.0)
 
     def add_cut(self, cut: CutRow) -> None:
         """Add a cutting row."""

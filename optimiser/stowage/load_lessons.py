@@ -135,20 +135,20 @@ class Stowage:
             failed = failed + 1 if fewer is None else 0
             plans = plans if fewer is None else fewer
         if len(plans) > containers:
-            fewer = self._fewer(box, packs, len(plans) - 1)
-            if fewer != dict(packs):
-                some = packs_to_stow(fewer, self.farm.item_by_name, box)
+            part = self._fewer(box, packs, len(plans) - 1)
+            if part != dict(packs):
+                some = packs_to_stow(part, self.farm.item_by_name, box)
                 if pack_into(some, box, len(plans) - 1, THOROUGH) is not None:
-                    fewer = dict(packs)
-            self._take(service, packs, fewer, plans)
+                    part = dict(packs)
+            self._take(service, packs, part, plans)
         return plans
 
     def _take(
-        self, service: FreightService, packs: Packs, fewer: Packs, plans: tuple[LoadPlan, ...]
+        self, service: FreightService, packs: Packs, part: Packs, plans: tuple[LoadPlan, ...]
     ) -> None:
-        """Take the lesson of packs that found no plan in one container less; fewer : a part of
-        them that finds none either."""
-        lesson = LoadLesson(service.name, tuple(sorted(fewer.items())), len(plans) - 1)
+        """Take the lesson of packs that found no plan in one container less; part : those of them
+        that find none either."""
+        lesson = LoadLesson(service.name, tuple(sorted(part.items())), len(plans) - 1)
         self._lessons[lesson] = None
         items = self.farm.item_by_name
         volume = sum(items[name].pack_m3 * count for name, count in packs.items())
