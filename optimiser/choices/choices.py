@@ -154,7 +154,11 @@ def choices_by_batch(farm: Farm) -> Iterator[Choices]:
 
 def every_choice(farm: Farm) -> Choices:
     """Return every choice of the farm."""
-    batches = list(choices_by_batch(farm))
+    return all_in_one(list(choices_by_batch(farm)))
+
+
+def all_in_one(batches: Sequence[Choices]) -> Choices:
+    """Return the choices of some batches, in their order."""
     if len(batches) == 1:
         return batches[0]
     made = [batch.make_ups for batch in batches]

@@ -13,15 +13,15 @@ from .bound import price_sizes
 from .knapsack import NEW
 from .quick_lists import CutPatterns, new_lengths, round_down
 
-PARTS = 800
-"""Parts of a length: on 200 m a quarter of a metre."""
+PARTS, BOUND_PARTS = 800, 200
+"""Parts of a length, for a list and for a bound: on 200 m a quarter of a metre, and one."""
 
 
 def coarse_bound(
     sizes: Sequence[int], counts: Sequence[int], length: int, on_hand: Mapping[int, int]
 ) -> int:
     """Return a number of new lengths that these pieces cannot do without."""
-    part = -(-length // PARTS)
+    part = -(-length // BOUND_PARTS)
     wanted: Counter[int] = Counter()
     for size, count in zip(sizes, counts, strict=True):
         if size >= part:

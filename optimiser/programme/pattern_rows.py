@@ -84,10 +84,24 @@ class PieceRows:
             *((place, millimetres(stock)) for place, stock in enumerate(self.item.on_hand)),
         ]
 
-    def paying(self, duals: Floats, least: float) -> list[CutPattern]:
+    def paying(self, duals: Floats, least: float, at_once: int = 1) -> list[CutPattern]:
         """Return, for every stock, the pattern worth most at these prices of rows, where it is
-        worth more than the stock by `least`."""
+        worth more than the stock by `least`; at_once : up to so many, none with a size of another
+        before it."""
+        found: list[CutPattern] = []
         worth = -duals[self.rows]
+        for _ in range(at_once):
+            more = self._paying(worth, duals, least)
+            if not more:
+                break
+            found += more
+            for pattern in more:
+                used = np.array([size for size, _ in pattern.pieces])
+                worth[np.searchsorted(self.sizes, used)] = 0.0
+        return found
+
+    def _paying(self, worth: Floats, duals: Floats, least: float) -> list[CutPattern]:
+        """Return what `paying` does, one pattern a stock, with these worths of the sizes."""
         dearest = float(worth.max(initial=0.0))
         if dearest <= 0.0:
             return []

@@ -109,6 +109,7 @@ class Relaxation:
         bar it."""
         self.enough = 0.0
         """Share of the cost: nearer than this to the least that prices allow, it is solved."""
+        self.patterns_at_once = 1
         self._slack = NEGATIVE * sum(self.built.most_needed[name] for name in self.built.piece_rows)
 
     @property
@@ -278,7 +279,7 @@ class Relaxation:
         """Add the cutting patterns that would pay; return whether there were any."""
         found = False
         for name, cut in self.built.piece_rows.items():
-            for pattern in cut.paying(duals, NEGATIVE):
+            for pattern in cut.paying(duals, NEGATIVE, self.patterns_at_once):
                 rows, values = cut.terms(pattern)
                 first = np.zeros(len(rows), dtype=np.int64)
                 unlimited = np.full(1, math.inf)

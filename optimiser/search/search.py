@@ -49,9 +49,10 @@ LOOSE_GAP = 0.01
 MANY = 100_000
 """Of more choices those that matter are found first, and cutting rows for them alone."""
 
-MANY_GROUPS, ENOUGH = 120, 1e-4
-"""Of more leg groups the first relaxation has cutting patterns, and is solved as near as this share
-of its cost: it is rounded off at once, and hardly lifted afterwards."""
+MANY_GROUPS, ENOUGH, PATTERNS_AT_ONCE = 120, 3e-4, 16
+"""Of more leg groups the first relaxation has cutting patterns, so many more of an item each time,
+and is solved as near as this share of its cost: it is rounded off at once, and hardly lifted
+afterwards."""
 
 LOOKS, LOOK_S = 2, 8.0
 """Most looks before the tree, and the longest of one."""
@@ -197,13 +198,15 @@ class Search:
         many_groups = len(self.farm.legs) > MANY_GROUPS
         patterns: dict[str, list[CutPattern]] | None = {} if many_groups else None
         relaxed = Relaxation(self.farm, known.choices, first, known.cut_rows, patterns)
-        relaxed.enough = ENOUGH if many_groups else 0.0
+        if many_groups:
+            relaxed.enough, relaxed.patterns_at_once = ENOUGH, PATTERNS_AT_ONCE
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
         self._raise_bound(relaxed.objective)
+        left = self.seconds_left
         if self.options.gap >= LOOSE_GAP or len(known.choices) > MANY:
             round_off(relaxed, known)
-        if many_groups and not self.proven and self._keep_going():
+        if many_groups and not self.proven and self.seconds_left > 2 * (left - self.seconds_left):
             self._round_off_as_filled(relaxed)
         if not self.proven and (known.best is None or len(known.choices) <= MANY):
             self._separate(relaxed)

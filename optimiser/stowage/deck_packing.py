@@ -26,8 +26,8 @@ MOST_SEARCHED = 200
 """Loads; with more there is no search."""
 
 FEW, COMBS = 20, (25, 50)
-"""Of more than `MOST_SEARCHED` loads, a limit that they take in more than so many amounts is counted
-in such parts of a deck: alike loads are quicker to fill a deck with, and fill it better."""
+"""Of more than `MOST_SEARCHED` loads, a limit that they take in more than so many amounts is
+counted in such parts of a deck: alike loads are quicker to fill a deck with, and fill it better."""
 
 FILLED_BY = (1, 2, 3, 4)
 """The dual feasible functions that are tried, k of u(k)."""
