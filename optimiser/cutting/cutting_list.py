@@ -13,9 +13,9 @@ from .exact_lists import by_flow, of_these_patterns
 from .knapsack import NEW, millimetres
 from .quick_lists import CutPatterns, best_fit, fill_in_turn, new_lengths, round_down
 
-MOST_CELLS = 500_000
-"""Sizes × units of a length; beyond it pieces are counted in whole parts of a length, or each goes
-where it leaves least."""
+MOST_CELLS, FEW_SIZES = 500_000, 60
+"""Sizes × units of a length; beyond it each piece goes where it leaves least and the bound is the
+metres alone, or, of more sizes, pieces are counted in whole parts of a length too."""
 
 PATTERN_SECONDS = 1.0
 """Longest search among the patterns of the linear programme."""
@@ -130,6 +130,8 @@ def fewest_packing(
     if packing is not None and new_lengths(packing) == bound:
         return packing, bound
     if packing is not None and len(sizes) * length > MOST_CELLS:
+        if len(sizes) <= FEW_SIZES:
+            return packing, bound
         bound = max(bound, coarse_bound(sizes, counts, length, on_hand))
         other = coarse_list(sizes, counts, length, on_hand)
         return min(packing, other or packing, key=new_lengths), bound

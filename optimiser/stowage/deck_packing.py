@@ -23,7 +23,7 @@ MOST_FILLINGS = 2000
 """Steps that are spent on filling one trip."""
 
 MOST_SEARCHED = 200
-"""Loads; with more there is no search."""
+"""Loads; with more there is no search, and first fit in one order only."""
 
 FEW, COMBS = 20, (25, 50)
 """Of more than `MOST_SEARCHED` loads, a limit that they take in more than so many amounts is
@@ -63,7 +63,8 @@ def pack_decks(loads: tuple[Load, ...], most_steps: int = MOST_STEPS) -> DeckPac
         raise ValueError("a load is more than a deck takes")
     bound = least_trips(loads)
     best: list[list[int]] | None = None
-    for order in _orders(loads):
+    many = len(loads) > MOST_SEARCHED
+    for order in _orders(loads)[: 1 if many else None]:
         packed = first_fit(loads, order)
         if best is None or len(packed) < len(best):
             best = packed
@@ -71,9 +72,9 @@ def pack_decks(loads: tuple[Load, ...], most_steps: int = MOST_STEPS) -> DeckPac
             break
     assert best is not None
     if len(best) > bound:
-        combs = COMBS if len(loads) > MOST_SEARCHED else (0,)
+        combs = COMBS if many else (0,)
         best = min([best, *(fullest_first(_coarse(loads, n), bound) for n in combs)], key=len)
-    if len(best) > bound and len(loads) <= MOST_SEARCHED:
+    if len(best) > bound and not many:
         search = _Search(loads, most_steps)
         found = search.fewer_than(len(best), bound)
         best = found or best
