@@ -11,9 +11,12 @@ from moorledger.optimiser.price import moorable_choices
 from moorledger.optimiser.search.search import Search
 from moorledger.optimiser.solvers.report import SolveOptions
 
+from benchmarks.growth_chart import growth_drawing
 from benchmarks.many_groups import farm_of_groups
 from benchmarks.methods import peak_mib
-from benchmarks.run import apart
+from benchmarks.run import README, apart
+
+CHART = README.with_name("growth.svg")
 
 SIZES = (20, 50, 100, 200, 500, 1000, 2000, 5000)
 
@@ -77,12 +80,39 @@ def grown(groups: int, gap: float, limit_s: float) -> Grown:
     )
 
 
+LINES = {
+    "all": ("s", "all s"),
+    "first plan": ("s", "first plan s"),
+    "choices": ("s", "choices s"),
+    "peak memory": ("MiB", "peak MiB"),
+}
+"""Line of the chart: unit, and the column of the table that it draws."""
+
+
+def drawn(table: str) -> str:
+    """Return the chart of a table of rows, as an SVG file."""
+    head, _, *rows = [
+        [cell.strip() for cell in line.strip("| ").split("|")] for line in table.strip().split("\n")
+    ]
+    amounts = [[float(cell.replace(",", "")) for cell in row] for row in rows]
+    lines = [
+        (name, unit, [(row[0], row[head.index(column)]) for row in amounts])
+        for name, (unit, column) in LINES.items()
+    ]
+    return growth_drawing(lines).svg() + "\n"
+
+
 @click.command()
 @click.argument("sizes", type=click.IntRange(min=1), nargs=-1)
 @click.option("--gap", type=float, default=0.01, help="Share at which a farm is done with.")
 @click.option("--limit", type=float, default=600.0, help="Seconds for each farm.")
-def main(sizes: tuple[int, ...], gap: float, limit: float) -> None:
+@click.option("--draw", is_flag=True, help="Only draw the table of benchmarks/README.md anew.")
+def main(sizes: tuple[int, ...], gap: float, limit: float, draw: bool) -> None:
     """Print a table of farms of so many leg groups, each in a process of its own."""
+    if draw:
+        table = README.read_text(encoding="utf-8").split("<!-- growth -->\n")[1]
+        CHART.write_text(drawn(table.split("<!-- end of growth -->")[0]), encoding="utf-8")
+        return
     click.echo(HEAD)
     for groups in sizes or SIZES:
         click.echo(apart(grown, groups, gap, limit).row)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-Ints = NDArray[np.int64]
+Ints = NDArray[np.signedinteger[Any]]
+"""Whole numbers of any size that holds them: a million small ones take little room."""
 
 
 Floats = NDArray[np.float64]

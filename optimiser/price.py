@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -16,7 +17,7 @@ from ..models.fault import FarmError, Fault, Severity
 from ..models.risk.cost_spread import spread_of
 from ..models.site.leg import Leg
 from .after.earlier_plan import changed_back, held, lines_changed, settled_like, with_earlier
-from .choices.choices import Choices, choices_by_batch, every_choice, legs_without
+from .choices.choices import Choices, all_in_one, choices_by_batch, legs_without
 from .choices.left_out import left_out
 from .choices.nearest_miss import UnmoorableError, nearest_miss
 from .failures import NoPlanError, PlanFaultError, SolverFailedError
@@ -80,7 +81,8 @@ def price(
     if faults:
         raise FarmError(faults)
     farm = farm.to_lay
-    choices = moorable_choices(farm)
+    listener = Listener(progress)
+    choices = moorable_choices(farm, time_limit_s, listener)
     start, using = None, solver or preferred_solver()
     if like is not None:
         back_s = min(BACK_S, BACK_SHARE * time_limit_s)
@@ -92,7 +94,6 @@ def price(
     else:
         back_s = 0.0
     left = max(time_limit_s - back_s - (time.perf_counter() - began), 1.0)
-    listener = Listener(progress)
     options = SolveOptions(solver, gap, left, on_progress=listener, workers=workers)
     found = Search(farm, choices, options, start).run()
     listener.raise_error()
@@ -132,9 +133,31 @@ def price(
     return checked(replace(plan, fits=anchor_fits(farm), left_out=unused))
 
 
-def moorable_choices(farm: Farm) -> Choices:
-    """Return every choice of the farm; raises UnmoorableError where a leg has none."""
-    choices = every_choice(farm)
+def moorable_choices(
+    farm: Farm, time_limit_s: float = math.inf, listener: Listener | None = None
+) -> Choices:
+    """Return every choice of the farm.
+
+    Raises UnmoorableError where a leg has none, NoPlanError where the time is over before they
+    are all enumerated or the listener says stop, and what it raised itself.
+    """
+    until = time.perf_counter() + time_limit_s
+    batches: list[Choices] = []
+    for batch in choices_by_batch(farm):
+        batches.append(batch)
+        done = int(batch.make_ups.leg.max(initial=0)) + 1
+        if done >= len(farm.legs):
+            break
+        told_to_stop = listener is not None and listener(math.inf, -math.inf)
+        if listener is not None:
+            listener.raise_error()
+        if told_to_stop or time.perf_counter() > until:
+            why = "was stopped" if told_to_stop else f"ran out of its {time_limit_s:g} s"
+            raise NoPlanError(
+                f"the search {why} while it listed what may be laid: it was done with {done:,} of "
+                f"{len(farm.legs):,} leg groups; allow more time (--time-limit)"
+            )
+    choices = all_in_one(batches)
     _refuse(legs_without(farm, choices.make_ups.leg), farm)
     return choices
 

@@ -123,7 +123,12 @@ def choices_of(farm: Farm, made: MakeUps) -> Choices:
     able = serviceable(farm)[made.leg, made.anchor] & usable[:, None]
     index, vessel = np.nonzero(able)
     chosen = made.take(index)
-    return Choices(chosen, vessel, *_work(farm, chosen, vessel), _area_m2(farm, chosen))
+    return Choices(
+        chosen.small(),
+        vessel.astype(np.int16),
+        *_work(farm, chosen, vessel),
+        _area_m2(farm, chosen),
+    )
 
 
 def choices_with(farm: Farm, made: MakeUps, vessel: Ints) -> Choices | None:
@@ -149,7 +154,11 @@ def choices_by_batch(farm: Farm) -> Iterator[Choices]:
 
 def every_choice(farm: Farm) -> Choices:
     """Return every choice of the farm."""
-    batches = list(choices_by_batch(farm))
+    return all_in_one(list(choices_by_batch(farm)))
+
+
+def all_in_one(batches: Sequence[Choices]) -> Choices:
+    """Return the choices of some batches, in their order."""
     if len(batches) == 1:
         return batches[0]
     made = [batch.make_ups for batch in batches]
@@ -194,15 +203,19 @@ def rope_pieces_m(farm: Farm, made: MakeUps) -> Floats:
     return np.where(made.rope >= 0, made.rope_m + farm.project.eyes_m, 0.0)
 
 
-def fittings_needed(farm: Farm, made: MakeUps) -> list[tuple[int, Floats]]:
-    """Return, for each fitting, how many one line of each make-up needs."""
+def fittings_needed(farm: Farm, made: MakeUps) -> Iterator[tuple[int, Floats]]:
+    """Yield, for each fitting, how many one line of each make-up needs."""
+    for index, table in fittings_tables(farm, made):
+        yield index, table[made.chain, made.anchors]
+
+
+def fittings_tables(farm: Farm, made: MakeUps) -> Iterator[tuple[int, Floats]]:
+    """Yield, for each fitting, how many one line needs, by its chain and number of anchors."""
     most = int(made.anchors.max(initial=1))
-    needed = []
     for index, fitting in enumerate(farm.fittings):
-        applies = np.array([fitting.applies_to(chain.name) for chain in farm.chains])
+        applies = np.array([fitting.applies_to(chain.name) for chain in farm.chains], dtype=float)
         per_line = np.array([float(fitting.needed(k)) for k in range(most + 1)])
-        needed.append((index, applies[made.chain] * per_line[made.anchors]))
-    return needed
+        yield index, np.multiply.outer(applies, per_line)
 
 
 def rough_cost(farm: Farm, choices: Choices) -> Floats:

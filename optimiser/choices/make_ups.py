@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -66,6 +66,17 @@ class MakeUps:
             self.chain_m[chosen],
             self.rope[chosen],
             self.rope_m[chosen],
+        )
+
+    def small(self) -> MakeUps:
+        """Return them in as little room as their numbers need."""
+        return replace(
+            self,
+            leg=self.leg.astype(np.int32),
+            anchor=self.anchor.astype(np.int16),
+            anchors=self.anchors.astype(np.int16),
+            chain=self.chain.astype(np.int16),
+            rope=self.rope.astype(np.int16),
         )
 
 

@@ -8,13 +8,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from .bound import price_sizes
+from .coarse_lists import coarse_bound, coarse_list
 from .exact_lists import by_flow, of_these_patterns
 from .knapsack import NEW, millimetres
 from .quick_lists import CutPatterns, best_fit, fill_in_turn, new_lengths, round_down
 
-MOST_CELLS = 500_000
-"""Sizes × units of a length; beyond it each piece goes where it leaves least, and the bound is
-the metres alone."""
+MOST_CELLS, FEW_SIZES = 500_000, 60
+"""Sizes × units of a length; beyond it each piece goes where it leaves least and the bound is the
+metres alone, or, of more sizes, pieces are counted in whole parts of a length too."""
 
 PATTERN_SECONDS = 1.0
 """Longest search among the patterns of the linear programme."""
@@ -126,8 +127,14 @@ def fewest_packing(
     needed = sum(size * count for size, count in zip(sizes, counts, strict=True))
     bound = -(-max(needed - sum(on_hand.elements()), 0) // max(length, 1))
     packing = best_fit(sizes, counts, length, on_hand)
-    if packing is not None and (new_lengths(packing) == bound or len(sizes) * length > MOST_CELLS):
+    if packing is not None and new_lengths(packing) == bound:
         return packing, bound
+    if packing is not None and len(sizes) * length > MOST_CELLS:
+        if len(sizes) <= FEW_SIZES:
+            return packing, bound
+        bound = max(bound, coarse_bound(sizes, counts, length, on_hand))
+        other = coarse_list(sizes, counts, length, on_hand)
+        return min(packing, other or packing, key=new_lengths), bound
     found = [packing] if packing is not None else []
     prices = price_sizes(sizes, counts, length, on_hand, any_counts=False)
     bound = prices.bound(counts)

@@ -27,6 +27,8 @@ GROUPS_MOST = 10_000
 """With no more possible groups than this the search is over all of them, so exact."""
 GROUP_SECONDS = 2.0
 """Longest search among groups."""
+MANY_PIECES = 400
+"""Of more pieces the coarse grid's list is taken: a finer one takes long, for a join or two."""
 ORDERS = 300
 """Orders tried of the pieces and stocks of a group, so that no piece has too many joins."""
 
@@ -99,7 +101,7 @@ def _fewest_joins(
     bound = _least_joins(wanted, length, lengths, stocks, whole)
     # The coarse grid is quick, and mostly its list and its bound meet.
     shared, bound = _by_prices(yard, bound, COARSE)
-    for look in (_by_all, _by_prices):
+    for look in (_by_all, _by_prices) if len(pieces) <= MANY_PIECES else ():
         if _joins(shared) <= bound:
             break
         other, bound = look(yard, bound)

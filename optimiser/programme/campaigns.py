@@ -101,9 +101,10 @@ def add_campaigns(farm: Farm, programme: Programme, most: Sequence[MostWork] = (
 
 def whole_lines(
     farm: Farm, choices: Choices, sailings: list[Sailing], programme: Programme
-) -> Iterator[tuple[Ints, Floats]]:
+) -> Iterator[tuple[Ints, Ints, Floats]]:
     """Add rows that hold because lines go whole on a trip, where they say more than the sums of
-    mass and area do; yield (the row of each choice, what one line has there), (X,) each.
+    mass and area do; yield (rows by vessel and kind, the kind of each choice, what one line has
+    there by vessel and kind).
 
     They are dual feasible functions of each line's share of the deck: with k = 1, the lines of
     more than half a deck need a trip each.
@@ -119,11 +120,15 @@ def whole_lines(
             need = np.where(own > 0, own, filled(np.minimum(share, 1.0), k))
             says_more = np.unique(vessel[need > share * (1 + ROUNDING)]).tolist()
             if says_more:
-                row_of = np.full(len(sailings), -1)
+                # Every need is whole, or so many k-ths or (k + 1)-ths.
+                parts = k * (k + 1)
+                kind = np.rint(need * parts).astype(np.int32)
+                worth = np.tile(np.arange(kind.max() + 1) / parts, (len(sailings), 1))
+                row_of = np.full(worth.shape, -1)
                 for n in says_more:
                     trips = [(sailings[n].trips, -1.0)]
-                    row_of[n] = programme.row(RowFamily.DECK_TRIPS, trips, high=0)
-                yield np.where(need > 0, row_of[vessel], -1), need
+                    row_of[n, 1:] = programme.row(RowFamily.DECK_TRIPS, trips, high=0)
+                yield row_of, kind.astype(np.int16) if kind.max() < 2**15 else kind, worth
 
 
 def _own_trips(farm: Farm, choices: Choices, vessel: Vessel, mine: Bools) -> Floats:

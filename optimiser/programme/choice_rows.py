@@ -32,11 +32,12 @@ class ChoiceRows:
         self.lines_each: Floats = np.where(alike, counts, 1.0)[choices.make_ups.leg]
         """(X,) lines that one unit of a choice's column stands for: all of its leg group, where
         those are built alike, else one."""
+        self._one_each = bool((self.lines_each == 1.0).all())
         self.units = np.where(alike, 1, counts).astype(float)
         """(legs,) units that every leg group lays."""
         blocks = min(len(counts), MOST_BLOCKS)
         block_of_leg = np.arange(len(counts)) * blocks // len(counts)
-        self.block = block_of_leg[choices.make_ups.leg]
+        self.block: Ints = block_of_leg.astype(np.int16)[choices.make_ups.leg]
         """(X,) the block of leg groups that each choice belongs to. A gate, units ≤ count × gate,
         is a row a block: tightest where a block is one group, and few where groups are many."""
         self.block_units: Floats = np.zeros(blocks)
@@ -51,14 +52,25 @@ class ChoiceRows:
         self.joins: dict[str, int] = {}
         """By chain whose joins cost something, the column of their number."""
 
-    def link(self, row: Ints, per_line: Floats | None = None) -> None:
-        """Add a link: the row of each choice (−1: none) and what one line has there (None: 1)."""
-        lines = self.lines_each if per_line is None else self.lines_each * per_line
-        self.links.append(RowLink(row.astype(np.int32), lines))
+    def link(
+        self,
+        rows: Ints,
+        *keys: Ints,
+        worth: Floats | None = None,
+        amount: Floats | None = None,
+    ) -> None:
+        """Add a link: the row of each choice by its keys (−1: none), and what one line has there,
+        by its keys too (`worth`) or by choice (`amount`); neither: 1."""
+        lines = None if self._one_each else self.lines_each
+        self.links.append(RowLink(rows.astype(np.int32), keys, worth, amount, lines))
 
-    def link_units(self, row: Ints) -> None:
+    def link_units(self, rows: Ints, *keys: Ints) -> None:
         """Add a link in which every choice counts its units, not its lines."""
-        self.links.append(RowLink(row.astype(np.int32)))
+        self.links.append(RowLink(rows.astype(np.int32), keys))
+
+    def link_some(self, row: int, which: Bools, amount: Floats | None = None) -> None:
+        """Add a link of one row in which some choices have a term."""
+        self.link(np.array([-1, row]), which.astype(np.int8), amount=amount)
 
     def counts_of(self, values: Floats, chosen: Ints | None = None) -> Ints:
         """Return the lines of some choices (None: the active); values : of their columns."""

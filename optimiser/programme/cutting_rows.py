@@ -65,7 +65,7 @@ def add_joins(built: ChoiceRows) -> dict[str, int]:
         least = np.ceil(piece / longest - 1e-9) - 1.0
         if (least[uses] > 0).any():
             row = built.programme.row(RowFamily.LONG_PIECES, [(column, -1.0)], high=0)
-            built.link(np.where(uses & (least > 0), row, -1), least)
+            built.link_some(row, uses & (least > 0), least)
     return joins
 
 
@@ -123,7 +123,7 @@ def add_lesson(built: ChoiceRows, lesson: CutLesson) -> None:
         row = built.programme.row(
             RowFamily.PIECES_REACHED, [(reached, -float(most - number + 1))], high=number - 1
         )
-        built.link(np.where(hit, row, -1), np.ones(len(built.choices)))
+        built.link_some(row, hit)
         as_many.append((reached, -1.0))
     more = built.programme.column(ColumnFamily.MORE_LENGTHS, high=1, integer=True)
     built.programme.row(

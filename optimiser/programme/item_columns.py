@@ -44,5 +44,5 @@ def add_items(built: ChoiceRows) -> list[ItemColumns]:
             rows[g, used] = gates
             found.append(ItemColumns(columns))
         if (rows >= 0).any():
-            built.link_units(rows[made.leg, which])
+            built.link_units(rows, made.leg, which)
     return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -11,7 +11,7 @@ from ...models.arrays import Floats, Ints
 from ...models.farm import Farm
 from ...models.goods.duty import goods_duty
 from ...models.goods.item import Item, ItemKind, OfferKey
-from ..choices.choices import Choices, fittings_needed, rope_pieces_m
+from ..choices.choices import Choices, fittings_needed, fittings_tables, rope_pieces_m
 from ..solvers.matrix import Matrix, with_columns, with_row
 from ..stowage.load_lessons import LoadLesson
 from .campaigns import MostWork, Sailing, add_campaigns, whole_lines
@@ -21,7 +21,7 @@ from .consignments import Service, add_consignments, add_load_lesson
 from .cutting_rows import CutLesson, CutRow, add_cut, add_joins, add_lesson, plain_cuts
 from .families import ColumnFamily, RowFamily
 from .item_columns import add_items
-from .pattern_rows import CutPattern, PieceRows, add_patterns, add_piece_rows
+from .pattern_rows import CutPattern, PieceRows, add_patterns, add_piece_rows, rounded_down
 from .purchase import Order, add_order, supplier_columns
 
 
@@ -99,7 +99,7 @@ class OrderProgramme(ChoiceRows):
         its lines are built alike (the columns are binary then)."""
         units = self.units
         rows = self.programme.rows(RowFamily.EVERY_LINE, len(units), low=units, high=units)
-        self.link_units(rows[self.choices.make_ups.leg])
+        self.link_units(rows, self.choices.make_ups.leg)
 
     def _limit_choices(self, matrix: Matrix, chosen: Ints) -> Matrix:
         """lines ≤ count × used; Σ used ≤ the most choices of a group, where fewer than its lines.
@@ -183,13 +183,11 @@ class OrderProgramme(ChoiceRows):
             ([by_name[r.name] for r in farm.ropes], made.rope, rope_pieces_m(farm, made)),
         ]
 
-    def _fittings(self) -> list[tuple[Item, Floats]]:
-        """Return the fittings, and how many of each one line needs."""
+    def _fittings(self) -> Iterator[tuple[Item, Floats]]:
+        """Yield the fittings, and how many of each one line needs."""
         farm = self.farm
-        return [
-            (farm.item_by_name[farm.fittings[index].name], amount)
-            for index, amount in fittings_needed(farm, self.choices.make_ups)
-        ]
+        for index, amount in fittings_needed(farm, self.choices.make_ups):
+            yield farm.item_by_name[farm.fittings[index].name], amount
 
     def _link_needs(self) -> None:
         """Needed ≤ ordered + on hand, in units or metres; anchors with their spares."""
@@ -204,12 +202,15 @@ class OrderProgramme(ChoiceRows):
                     row_of[n], spare_of[blocks, n] = self._anchors_with_spares(item, blocks)
                 else:
                     row_of[n] = self._needed_row(item)
-            self.link(row_of[index], amount)
+            self.link(row_of, index, amount=amount)
             if (spare_of >= 0).any():
-                self.link_units(spare_of[self.block, index])
-        for item, amount in self._fittings():
+                self.link_units(spare_of, self.block, index)
+        made = self.choices.make_ups
+        for place, table in fittings_tables(self.farm, made):
+            item = self.farm.item_by_name[self.farm.fittings[place].name]
             if self.most_needed[item.name]:
-                self.link(np.full(len(amount), self._needed_row(item)), amount)
+                row = np.full(table.shape, self._needed_row(item))
+                self.link(row, made.chain, made.anchors, worth=table)
 
     def _needed_row(self, item: Item) -> int:
         per_unit = item.length_sold_m or 1.0
@@ -245,13 +246,13 @@ class OrderProgramme(ChoiceRows):
                 blocks = np.unique(self.block[index == n])
                 row_of[blocks, n] = self._ordered_rows(item, blocks)
             if (row_of >= 0).any():
-                self.link_units(row_of[self.block, index])
+                self.link_units(row_of, self.block, index)
         for item, amount in self._fittings():
-            rows = np.full(len(self.block_units), -1)
+            rows = np.full((len(self.block_units), 2), -1)
             blocks = np.unique(self.block[amount > 0])
-            rows[blocks] = self._ordered_rows(item, blocks)
+            rows[blocks, 1] = self._ordered_rows(item, blocks)
             if (rows >= 0).any():
-                self.link_units(np.where(amount > 0, rows[self.block], -1))
+                self.link_units(rows, self.block, (amount > 0).astype(np.int8))
 
     def _ordered_rows(self, item: Item, blocks: Ints) -> Ints:
         """Return the rows, by block, that open with the item's order; −1 where none are needed."""
@@ -285,7 +286,8 @@ class OrderProgramme(ChoiceRows):
                 sizes = sizes[place[place >= 0]]
             if not sizes.size:
                 continue
-            cut = self.piece_rows[item.name] = add_piece_rows(self, item, sizes)
+            rounded = rounded_down(item, sizes) if every_size else sizes
+            cut = self.piece_rows[item.name] = add_piece_rows(self, item, sizes, rounded)
             add_patterns(self, cut, [*cut.one_size(), *patterns.get(item.name, ())])
 
     # --- vessels and policies ----------------------------------------------------------------
@@ -314,21 +316,21 @@ class OrderProgramme(ChoiceRows):
             ([s.hours_row for s in self.sailings], self.choices.hours),
             ([s.home_row for s in self.sailings], self.choices.hours),
         ):
-            self.link(np.array(rows)[vessel], amount)
-        for trips, share in whole_lines(self.farm, self.choices, self.sailings, self.programme):
-            self.link(trips, share)
+            self.link(np.array(rows), vessel, amount=amount)
+        for rows_of, kind, worth in whole_lines(
+            self.farm, self.choices, self.sailings, self.programme
+        ):
+            self.link(rows_of, vessel, kind, worth=worth)
         row_of = np.full((len(self.block_units), len(self.sailings)), -1)
-        for b, v in np.argwhere(
-            np.bincount(self.block * row_of.shape[1] + vessel, minlength=row_of.size).reshape(
-                row_of.shape
-            )
-        ).tolist():
+        there = np.zeros(row_of.shape, dtype=bool)
+        there[self.block, vessel] = True
+        for b, v in np.argwhere(there).tolist():
             used = self.sailings[v].used
             if used is not None:
                 row_of[b, v] = self.programme.row(
                     RowFamily.VESSEL_MOBILISED, [(used, -float(self.block_units[b]))], high=0
                 )
-        self.link_units(row_of[self.block, vessel])
+        self.link_units(row_of, self.block, vessel)
 
     def _limit_models(self) -> None:
         """Limit the anchor models, chains and ropes used on legs, where a policy does."""
@@ -358,10 +360,10 @@ class OrderProgramme(ChoiceRows):
             for b in np.unique(self.block[which == n]).tolist():
                 gate = [(used[n], -float(self.block_units[b]))]
                 row_of[b, n] = self.programme.row(RowFamily.MODEL_USED, gate, high=0)
-        self.link_units(row_of[self.block, which])
+        self.link_units(row_of, self.block, which)
 
     def _keep_apart(self) -> None:
         """At least one line is of none of the choices that a plan must be unlike."""
         for same in self.choices.unlike:
             row = self.programme.row(RowFamily.UNLIKE, [], high=self.farm.leg_count - 1)
-            self.link(np.where(same, row, -1))
+            self.link_some(row, same)

@@ -25,6 +25,9 @@ WORTH = 2**40
 MOST_UNITS = 6000
 """Finest comb of a stock on which patterns are priced; on longer ones sizes are rounded down."""
 
+MANY_SIZES, COARSE_PARTS = 300, 200
+"""Beyond so many sizes a relaxation may round pieces down to so many parts of a length."""
+
 
 @dataclass(frozen=True)
 class CutPattern:
@@ -81,10 +84,24 @@ class PieceRows:
             *((place, millimetres(stock)) for place, stock in enumerate(self.item.on_hand)),
         ]
 
-    def paying(self, duals: Floats, least: float) -> list[CutPattern]:
+    def paying(self, duals: Floats, least: float, at_once: int = 1) -> list[CutPattern]:
         """Return, for every stock, the pattern worth most at these prices of rows, where it is
-        worth more than the stock by `least`."""
+        worth more than the stock by `least`; at_once : up to so many, none with a size of another
+        before it."""
+        found: list[CutPattern] = []
         worth = -duals[self.rows]
+        for _ in range(at_once):
+            more = self._paying(worth, duals, least)
+            if not more:
+                break
+            found += more
+            for pattern in more:
+                used = np.array([size for size, _ in pattern.pieces])
+                worth[np.searchsorted(self.sizes, used)] = 0.0
+        return found
+
+    def _paying(self, worth: Floats, duals: Floats, least: float) -> list[CutPattern]:
+        """Return what `paying` does, one pattern a stock, with these worths of the sizes."""
         dearest = float(worth.max(initial=0.0))
         if dearest <= 0.0:
             return []
@@ -114,16 +131,27 @@ class PieceRows:
         return found
 
 
-def add_piece_rows(built: ChoiceRows, item: Item, sizes: Ints) -> PieceRows:
-    """Add the rows of one item for these sizes, mm, shortest first; no pattern yet."""
+def rounded_down(item: Item, sizes: Ints) -> Ints:
+    """Return sizes, mm, rounded down to parts of a length where they are very many: what pieces so
+    long take is a bound on what these take."""
+    if len(sizes) <= MANY_SIZES:
+        return sizes
+    part = -(-millimetres(item.length_sold_m) // COARSE_PARTS)
+    return np.asarray(np.maximum(sizes // part, 1) * part if sizes[0] >= part else sizes)
+
+
+def add_piece_rows(built: ChoiceRows, item: Item, sizes: Ints, rounded: Ints) -> PieceRows:
+    """Add the rows of one item for these sizes, mm, shortest first, each counted as its rounded
+    one; no pattern yet."""
     link = built.size_link(item)
-    rows = built.programme.rows(RowFamily.PIECES_CUT, len(sizes), high=0.0)
+    counted, which = np.unique(rounded, return_inverse=True)
+    rows = built.programme.rows(RowFamily.PIECES_CUT, len(counted), high=0.0)
     row_of = np.full(len(link.sizes) + 1, -1)  # the last answers place −1
-    row_of[np.searchsorted(link.sizes, sizes)] = rows
-    built.link(row_of[link.place])
+    row_of[np.searchsorted(link.sizes, sizes)] = rows[which]
+    built.link(row_of, link.place)
     once = built.programme.rows(RowFamily.STOCK_CUT_ONCE, len(item.on_hand), high=1.0)
     lengths = built.programme.row(RowFamily.LENGTHS_CUT, built.order_terms(item, -1.0), high=0.0)
-    return PieceRows(item, sizes, rows, lengths, once)
+    return PieceRows(item, counted, rows, lengths, once)
 
 
 def add_patterns(built: ChoiceRows, cut: PieceRows, pool: Sequence[CutPattern]) -> None:

@@ -15,7 +15,7 @@ import numpy as np
 from ...models.arrays import Bools, Floats, Ints
 from ...models.farm import Farm
 from ..choices.choices import Choices, least_of_each_leg, rough_cost
-from ..programme.choice_links import DenseLink, RowLink, priced, terms_of
+from ..programme.choice_links import DenseLink, RowLink, parts_of, priced, terms_of
 from ..programme.cutting_rows import CutRow, order_and_joins, worth_of
 from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
@@ -107,7 +107,10 @@ class Relaxation:
         self.reduced = np.zeros(len(choices))
         """(X,) reduced cost of a unit of every choice when last solved over all; ∞ where bounds
         bar it."""
-        self._units = float(self.built.units.sum())
+        self.enough = 0.0
+        """Share of the cost: nearer than this to the least that prices allow, it is solved."""
+        self.patterns_at_once = 1
+        self._slack = NEGATIVE * sum(self.built.most_needed[name] for name in self.built.piece_rows)
 
     @property
     def own(self) -> Ints:
@@ -166,7 +169,8 @@ class Relaxation:
         if shut.any():
             for link in self.links:
                 if isinstance(link, RowLink):
-                    barred |= shut[link.row]
+                    for part in parts_of(len(barred)):
+                        barred[part] |= link.any_of(shut, part)
         return barred
 
     def tried(self, column: int, low: float | None, high: float | None) -> float:
@@ -225,14 +229,22 @@ class Relaxation:
             # There may be very many choices, and their prices are worth asking once patterns agree.
             if self._add_patterns(duals):
                 continue
-            reduced = -priced(self.links, duals)
+            reduced = -priced(self.links, duals, len(self.choices))
             reduced[self._barred] = math.inf
-            if not self._add(reduced):
-                # Prices a hair below nothing are let be; the bound gives that hair up.
-                self.objective += min(float(reduced.min(initial=0.0)), 0.0) * self._units
+            lacks = self._lacks(reduced) + self._slack
+            if lacks <= self.enough * self.objective or not self._add(reduced):
+                # Prices below nothing that are let be: the bound gives up what they are worth.
+                self.objective -= lacks
                 self.reduced = reduced
                 return True
         return False
+
+    def _lacks(self, reduced: Floats) -> float:
+        """Return what the choices left out can lessen the cost by at most: every leg group's
+        units, all of its least reduced cost below nothing."""
+        least = np.zeros(len(self.built.units))
+        np.minimum.at(least, self.choices.make_ups.leg, reduced)
+        return -float(least @ self.built.units)
 
     def _solve_active(self) -> bool:
         ending = self.lp.solve()
@@ -272,7 +284,7 @@ class Relaxation:
         """Add the cutting patterns that would pay; return whether there were any."""
         found = False
         for name, cut in self.built.piece_rows.items():
-            for pattern in cut.paying(duals, NEGATIVE):
+            for pattern in cut.paying(duals, NEGATIVE, self.patterns_at_once):
                 rows, values = cut.terms(pattern)
                 first = np.zeros(len(rows), dtype=np.int64)
                 unlimited = np.full(1, math.inf)
@@ -289,6 +301,18 @@ class Relaxation:
             for name, pool in self.patterns.items()
             if name in cut
         }
+
+    def fill_less(self, fills: Mapping[str, float]) -> None:
+        """Let containers be filled by no more than a share, as load plans filled them: from now on
+        its solutions are for a plan to be made of, and bound nothing. fills : by service."""
+        for service in self.built.services:
+            fill = fills.get(service.service.name)
+            if fill is not None and service.containers is not None:
+                packs = list(service.packs.items())
+                bulk = [self.farm.item_by_name[name].pack_m3 for (name, _), _ in packs]
+                columns = [*(column for _, column in packs), service.containers]
+                room = -fill * service.service.inside_m3
+                self.lp.add_row(np.array(columns), np.array([*bulk, room]), high=0.0)
 
     def add_cut(self, cut: CutRow) -> None:
         """Add a cutting row."""
@@ -328,10 +352,14 @@ class Relaxation:
                     found.append((over / norm, weights))
         found.sort(key=lambda one: -one[0])
         best = (
-            rounded(self._terms, columns, weights, numbers, lambda w: priced(self.links, w))
+            rounded(self._terms, columns, weights, numbers, self._of_all)
             for _, weights in found[:at_most]
         )
         return [row for row in best if row is not None]
+
+    def _of_all(self, weights: Floats) -> Floats:
+        """Return (X,) the weighted sum of the rows at a unit of every choice."""
+        return priced(self.links, weights, len(self.choices))
 
     def add_rounding(self, row: RoundedRow) -> None:
         """Add a row that was rounded off."""

@@ -19,6 +19,7 @@ from ...models.answer.stopped import Stopped
 from ...models.farm import Farm
 from ..choices.choices import Choices, first_active
 from ..programme.order_programme import OrderProgramme
+from ..programme.pattern_rows import CutPattern
 from ..solvers.report import SolveOptions, Status
 from ..solvers.solve import preferred_solver, solve
 from .bettering import Bettering
@@ -48,6 +49,11 @@ LOOSE_GAP = 0.01
 
 MANY = 100_000
 """Of more choices those that matter are found first, and cutting rows for them alone."""
+
+MANY_GROUPS, ENOUGH, PATTERNS_AT_ONCE = 120, 3e-4, 16
+"""Of more leg groups the first relaxation has cutting patterns, so many more of an item each time,
+and is solved as near as this share of its cost: it is rounded off at once, and hardly lifted
+afterwards."""
 
 LOOKS, LOOK_S = 2, 8.0
 """Most looks before the tree, and the longest of one."""
@@ -190,12 +196,19 @@ class Search:
         known = self.incumbent
         each = max(min(FIRST_EACH, FIRST_ALL // len(self.farm.legs)), 1)
         first = np.union1d(first_active(self.farm, known.choices, each), self.active)
-        relaxed = Relaxation(self.farm, known.choices, first, known.cut_rows)
+        many_groups = len(self.farm.legs) > MANY_GROUPS
+        patterns: dict[str, list[CutPattern]] | None = {} if many_groups else None
+        relaxed = Relaxation(self.farm, known.choices, first, known.cut_rows, patterns)
+        if many_groups:
+            relaxed.enough, relaxed.patterns_at_once = ENOUGH, PATTERNS_AT_ONCE
         if not relaxed.solve() or not relaxed.all_laid:
             return self._whole()  # no plan, most likely: the whole programme says so for certain
         self._raise_bound(relaxed.objective)
+        left = self.seconds_left
         if self.options.gap >= LOOSE_GAP or len(known.choices) > MANY:
             round_off(relaxed, known)
+        if many_groups and not self.proven and self.seconds_left > 2 * (left - self.seconds_left):
+            self._round_off_as_filled(relaxed)
         if not self.proven and (known.best is None or len(known.choices) <= MANY):
             self._separate(relaxed)
             if self._keep_going():
@@ -209,6 +222,15 @@ class Search:
         # By their place among those that were given: a search that is left behind is asked too.
         self.active = known.places[np.array(sorted(relaxed.active))]
         return not self.stopped and known.best is None and self._whole()
+
+    def _round_off_as_filled(self, relaxed: Relaxation) -> None:
+        """Round off again with containers as full as their load plans were: what they cost then
+        tells in what is laid. The bound and its prices stay those of before."""
+        objective, reduced = relaxed.objective, relaxed.reduced
+        relaxed.fill_less(self.incumbent.stowage.fills)
+        if relaxed.solve():
+            round_off(relaxed, self.incumbent)
+        relaxed.objective, relaxed.reduced = objective, reduced
 
     def _separate(self, relaxed: Relaxation) -> None:
         """Add the rows that the relaxation's solutions break, until few are; take its bound."""

@@ -24,7 +24,7 @@ from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
 from ..solvers.report import SolveOptions, Status
 from ..solvers.solve import solve
-from ..stowage.load_lessons import FEW, Stowage
+from ..stowage.load_lessons import ALIKE, FEW, Stowage
 from ..stowage.trip_loading import fewest_trips
 
 SETTLE_GAP = 1e-7
@@ -208,6 +208,8 @@ class _Settling:
             ]
             if not short or (best is not None and quick):
                 break
+            if any(len(settled.loads[name]) >= ALIKE for name in short):
+                break  # loads that differ little: booked again they are no fewer
             if any(sum(booked.packs[name].values()) > FEW for name in short):
                 trials = min(trials, LOAD_TRIALS)
                 for name in short:

@@ -1,1 +1,1 @@
-"""Load plans and what bounds them. May import: models."""
+"""Load plans and what bounds them. May import: models, solvers."""

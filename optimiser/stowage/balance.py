@@ -135,7 +135,7 @@ def lightened(placements: Sequence[Placement], box: Box) -> tuple[list[Placement
             placed
             for placed in kept
             if (placed.x + placed.dx / 2 < half) == (front * 2 > whole)
-            and not _covered(placed, kept)
+            and not covered(placed, kept)
         ] or kept[-1:]
         # The lightest that is enough by itself, else the heaviest.
         gone = min(free, key=lambda p: (p.mass_kg < excess, abs(p.mass_kg - excess)))
@@ -144,7 +144,8 @@ def lightened(placements: Sequence[Placement], box: Box) -> tuple[list[Placement
     return kept, off
 
 
-def _covered(placed: Placement, load: Sequence[Placement]) -> bool:
+def covered(placed: Placement, load: Sequence[Placement]) -> bool:
+    """Tell whether anything of a load stands on a pack."""
     return any(
         other.z == placed.z + placed.dz
         and other.x < placed.x + placed.dx

@@ -23,7 +23,11 @@ MOST_FILLINGS = 2000
 """Steps that are spent on filling one trip."""
 
 MOST_SEARCHED = 200
-"""Loads; with more there is no search."""
+"""Loads; with more there is no search, and first fit in one order only."""
+
+FEW, COMBS = 20, (25, 50)
+"""Of more than `MOST_SEARCHED` loads, a limit that they take in more than so many amounts is
+counted in such parts of a deck: alike loads are quicker to fill a deck with, and fill it better."""
 
 FILLED_BY = (1, 2, 3, 4)
 """The dual feasible functions that are tried, k of u(k)."""
@@ -59,7 +63,8 @@ def pack_decks(loads: tuple[Load, ...], most_steps: int = MOST_STEPS) -> DeckPac
         raise ValueError("a load is more than a deck takes")
     bound = least_trips(loads)
     best: list[list[int]] | None = None
-    for order in _orders(loads):
+    many = len(loads) > MOST_SEARCHED
+    for order in _orders(loads)[: 1 if many else None]:
         packed = first_fit(loads, order)
         if best is None or len(packed) < len(best):
             best = packed
@@ -67,9 +72,9 @@ def pack_decks(loads: tuple[Load, ...], most_steps: int = MOST_STEPS) -> DeckPac
             break
     assert best is not None
     if len(best) > bound:
-        packed = fullest_first(loads, bound)
-        best = packed if len(packed) < len(best) else best
-    if len(best) > bound and len(loads) <= MOST_SEARCHED:
+        combs = COMBS if many else (0,)
+        best = min([best, *(fullest_first(_coarse(loads, n), bound) for n in combs)], key=len)
+    if len(best) > bound and not many:
         search = _Search(loads, most_steps)
         found = search.fewer_than(len(best), bound)
         best = found or best
@@ -164,25 +169,39 @@ class _Fill:
         """Try every number of the kinds from `at` on, the most first."""
         if full > self.fullest:
             self.fullest, self.best = full, list(taken)
-        if at == len(self.kinds) or self._enough:
-            return
-        self.steps -= 1
-        kind, there = self.kinds[at], taken[at]
-        most = self.left[at] - there
-        for share, free in zip(kind, room, strict=True):
-            if share > 0:
-                most = min(most, max(int((free + ROUNDING) / share), 0))
-        for more in range(most, -1, -1):
-            taken[at] = there + more
-            rest = tuple(free - more * share for free, share in zip(room, kind, strict=True))
-            self._fill(at + 1, rest, full + more * self.size[at], taken)
+        for one in range(at, len(self.kinds)):
             if self._enough:
-                break
-        taken[at] = there
+                return
+            self.steps -= 1
+            kind, there = self.kinds[one], taken[one]
+            most = self.left[one] - there
+            for share, free in zip(kind, room, strict=True):
+                if share > 0:
+                    most = min(most, max(int((free + ROUNDING) / share), 0))
+            for more in range(most, 0, -1):
+                taken[one] = there + more
+                rest = tuple(free - more * share for free, share in zip(room, kind, strict=True))
+                self._fill(one + 1, rest, full + more * self.size[one], taken)
+                if self._enough:
+                    return
+            taken[one] = there
 
     @property
     def _enough(self) -> bool:
         return self.fullest >= self.wanted or self.steps <= 0
+
+
+def _coarse(loads: Sequence[Load], parts: int) -> Sequence[Load]:
+    """Return loads rounded up to so many parts of a deck, in the limits where they are of many
+    amounts; 0: as they are."""
+    if not parts:
+        return loads
+    shares = np.array(loads, dtype=float)
+    for at in range(shares.shape[1]):
+        if len(np.unique(shares[:, at])) > FEW:
+            up = np.ceil(shares[:, at] * parts - ROUNDING) / parts
+            shares[:, at] = np.maximum(np.minimum(up, 1.0), shares[:, at])
+    return [tuple(load) for load in shares.tolist()]
 
 
 def next_fit(loads: Sequence[Load], order: Sequence[int]) -> list[list[int]]:

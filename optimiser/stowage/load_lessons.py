@@ -19,6 +19,7 @@ from ...models.goods.crate import pack_of, packs_to_stow
 from ...models.goods.freight import FreightService
 from ...models.goods.item import Item
 from ...models.goods.load import Box, LoadPlan, Pack
+from .like_loads import like_loads
 from .load_planner import QUICK, THOROUGH, USUAL, how_many, pack_into
 from .space_bound import least_containers
 
@@ -32,6 +33,10 @@ Packs = Mapping[str, int]
 FEW = 60
 """Of up to so many packs a lesson is narrowed to the least number of each item; up to so many
 containers are looked at one by one, and long."""
+
+
+ALIKE = 24
+"""Of so many containers and more, most are loaded alike: see `like_loads`."""
 
 
 @dataclass(frozen=True)
@@ -108,6 +113,10 @@ class Stowage:
             if lesson.service == service.name and lesson.within(packs)
         )
         number = max(containers, least, *taught)
+        if number >= ALIKE and (alike := like_loads(stowed, box)) is not None:
+            if len(alike) > containers:
+                self._take(service, packs, packs, alike)
+            return alike
         plans = pack_into(stowed, box, number, QUICK)
         while plans is None:
             number += max(1, number // FEW)
@@ -126,21 +135,24 @@ class Stowage:
             failed = failed + 1 if fewer is None else 0
             plans = plans if fewer is None else fewer
         if len(plans) > containers:
-            self._learn(service, box, packs, len(plans) - 1)
-            items = self.farm.item_by_name
-            volume = sum(items[name].pack_m3 * count for name, count in packs.items())
-            self.fills[service.name] = volume / ((len(plans) - 0.5) * service.inside_m3)
+            part = self._fewer(box, packs, len(plans) - 1)
+            if part != dict(packs):
+                some = packs_to_stow(part, self.farm.item_by_name, box)
+                if pack_into(some, box, len(plans) - 1, THOROUGH) is not None:
+                    part = dict(packs)
+            self._take(service, packs, part, plans)
         return plans
 
-    def _learn(self, service: FreightService, box: Box, packs: Packs, containers: int) -> None:
-        """Take the lesson, of as few of the packs as still find no plan."""
-        fewer = self._fewer(box, packs, containers)
-        if fewer != dict(packs):
-            stowed = packs_to_stow(fewer, self.farm.item_by_name, box)
-            if pack_into(stowed, box, containers, THOROUGH) is not None:
-                fewer = dict(packs)
-        lesson = LoadLesson(service.name, tuple(sorted(fewer.items())), containers)
+    def _take(
+        self, service: FreightService, packs: Packs, part: Packs, plans: tuple[LoadPlan, ...]
+    ) -> None:
+        """Take the lesson of packs that found no plan in one container less; part : those of them
+        that find none either."""
+        lesson = LoadLesson(service.name, tuple(sorted(part.items())), len(plans) - 1)
         self._lessons[lesson] = None
+        items = self.farm.item_by_name
+        volume = sum(items[name].pack_m3 * count for name, count in packs.items())
+        self.fills[service.name] = volume / ((len(plans) - 0.5) * service.inside_m3)
 
     def _fewer(self, box: Box, packs: Packs, containers: int) -> dict[str, int]:
         """Return a part of the packs for which a quick look finds no plan either."""

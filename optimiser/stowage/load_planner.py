@@ -225,10 +225,10 @@ def _plan(
         binding = Binding.PAYLOAD
     else:
         binding = Binding.BALANCE if by_balance else Binding.SPACE
-    return LoadPlan(box, tuple(_loading_order(load)), tuple(left), binding)
+    return LoadPlan(box, tuple(loading_order(load)), tuple(left), binding)
 
 
-def _loading_order(load: Sequence[Placement]) -> list[Placement]:
+def loading_order(load: Sequence[Placement]) -> list[Placement]:
     """Return the load from the front wall to the door, what is below before what is on it."""
     by_top: dict[int, list[Placement]] = defaultdict(list)
     for placed in load:
