@@ -40,6 +40,10 @@ BACK_S, BACK_SHARE = 10.0, 0.15
 """Longest that leg groups are tried as an earlier plan builds them, where that costs nothing; and
 the share of the time limit that is kept for it."""
 
+START_SHARE = 0.5
+"""Share of the time limit within which an earlier plan must be settled to be a start: mostly it is
+at once, but cutting lists and load plans of a large farm can take seconds the first time."""
+
 WIDEST = 0.5
 """Most that a gap is widened to where nearly all is spent: then little is left to be saved."""
 
@@ -88,7 +92,7 @@ def price(
         back_s = min(BACK_S, BACK_SHARE * time_limit_s)
         choices = with_earlier(farm, choices, like)
         choices = held(farm, choices, like) if keep else choices
-        start = settled_like(farm, choices, like, using, back_s)
+        start = settled_like(farm, choices, like, using, START_SHARE * time_limit_s)
         if start is not None and start.cost > 0:
             gap = min(gap * (1 + spent / start.cost), WIDEST)
     else:

@@ -135,7 +135,7 @@ def settled_like(
 ) -> Settlement | None:
     """Return a settlement whose lines are an earlier plan's; None where some cannot be.
 
-    seconds : after which the first that is found will do.
+    seconds : after which none is looked for any more; the first that is found will do.
     """
     until = time.monotonic() + seconds
     rows: dict[str, Counter[tuple[MakeUp, str]]] = defaultdict(Counter)
