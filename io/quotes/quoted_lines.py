@@ -194,13 +194,15 @@ def _ask_about(
     read: Reading, table: InputTable, row: Row, cell: Cell, item: Item, price: float
 ) -> None:
     """Ask about a price far off what the farm has for the item: is it for another unit?"""
-    known = [o.prices.brackets[0].price / (item.length_sold_m or 1.0) for o in item.offers]
+    per_unit = (item.length_sold_m or 1.0) * read.exchange_rate
+    known = [o.prices.brackets[0].price * o.exchange_rate / per_unit for o in item.offers]
     if not known or min(known) / FAR_OFF <= price <= max(known) * FAR_OFF:
         return
-    per = "m" if item.length_sold_m else "each"
+    each = "per m" if item.length_sold_m else "each"
+    ours = f"{read.currency} {price_text(min(known))}".strip()
     message = (
-        f"{price_text(price)} {'per m' if per == 'm' else 'each'} is far off the farm's "
-        f"{price_text(min(known))}: is it for another unit, or in another currency?"
+        f"{price_text(price)} {each} is far off the farm's {ours}: is it for another unit, or in "
+        "another currency?"
     )
     read.say(table.title, row.number, cell.address, "Unit price", message, error=False)
 

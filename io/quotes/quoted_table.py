@@ -25,6 +25,8 @@ class Reading:
     faults: list[Fault] = field(default_factory=list)
     currency: str = ""
     """The seller's, as Suppliers has it; "": not known who quotes."""
+    exchange_rate: float = 1.0
+    """Project currency for one of the seller's."""
 
     def say(
         self, table: str, row: int, cell: str, heading: str, message: str, *, error: bool = True

@@ -179,7 +179,7 @@ def _check_currency(
     its cells are held against that where they are read."""
     if seller is None:
         return
-    read.currency = seller.currency
+    read.currency, read.exchange_rate = seller.currency, seller.exchange_rate
     wrong = f"but Suppliers has '{seller.name}' in {seller.currency}: change it there, or ask again"
     stated, at = terms.get("currency", ("", ""))
     if stated and folded(str(stated)) != seller.currency.casefold():

@@ -107,9 +107,7 @@ def standing(worths: OfferWorths) -> str:
     parts = [f"{every - len(worths.unsure)} are exact to the gap of {percent(worths.asked_gap)}"]
     if near:
         itself = percent(worths.plan.proof.gap)
-        parts.append(
-            f"{len(near)} to {percent(max(near))} at most, as the plan itself is to {itself}"
-        )
+        parts.append(f"{len(near)} to {percent(max(near))} at most (the plan itself to {itself})")
     if open_:
         parts.append(f"{open_} are not proven")
     return told + (

@@ -38,6 +38,9 @@ TO_FREE = 0.5
 """How far below a multiplier another one is tried: the line from there to the farm's own bound may
 lie above the relaxation at it."""
 
+LEAST_MOVED = 0.1
+"""A multiplier below which there is next to nothing below it."""
+
 Point = tuple[float, float]
 """A multiplier and a bound there."""
 
@@ -97,7 +100,8 @@ class OfferBounds:
             return
         columns = np.array(order.priced, dtype=np.int64)
         asked = self._asked[columns]
-        for one in (multiplier, multiplier * TO_FREE) if multiplier < 1.0 else (multiplier,):
+        below = (multiplier * TO_FREE,) if LEAST_MOVED < multiplier < 1.0 else ()
+        for one in (multiplier, *below):
             relaxed.set_costs(columns, asked * one)
             if relaxed.solve():
                 self.know(offer, one, relaxed.objective)

@@ -57,6 +57,9 @@ RIVALS_LOOK, RIVALS_PROOF, LOOK = 0.5, 0.7, 0.85
 """Shares of the time by which offers of items that several offer have been looked at, and proven,
 and by which the others have been looked at."""
 
+ORDER_SHARE = 0.1
+"""Most of the time that finding out which offers are likely may take."""
+
 LOOK_S = 1.0
 """Seconds of a look for a plan without an offer: enough to change a known plan."""
 
@@ -126,10 +129,10 @@ class OfferWorthRun:
             if why := asked_in_vain(self.pricing.farm, self.pricing.choices, offer):
                 self.whys[offer.key] = why
         offers = [offer for offer in offers if offer.key not in self.whys]
-        offers = self._likely_first(offers)
         against = [offer for offer in offers if offer.item in rivals]
         self._look_and_prove(against, RIVALS_LOOK, RIVALS_PROOF)
-        self._look_and_prove([offer for offer in offers if offer not in against], LOOK, 1.0)
+        others = self._likely_first([offer for offer in offers if offer not in against])
+        self._look_and_prove(others, LOOK, 1.0)
         self._look_and_prove(offers, 0.0, 1.0)
         least = self._least()
         found = replace(self.pricing.bettered(self.base), settlement=least.settlement)
@@ -146,8 +149,9 @@ class OfferWorthRun:
         """Return the offers as they are looked at: those that lost first which might save most if
         they were as good as given away, then those that won, then those that might save nothing."""
         saves: dict[OfferKey, float] = {}
+        until = time.perf_counter() + ORDER_SHARE * (self.ends - self.began)
         for offer in offers:
-            if not self._takes(self._least(), offer) and not self._time_is_up():
+            if not self._takes(self._least(), offer) and not self._time_is_up(until):
                 self.bounds.relax(offer, NEXT_TO_NOTHING)
                 saves[offer.key] = self.bounds.saving(offer, NEXT_TO_NOTHING)
 

@@ -129,6 +129,20 @@ def test_a_price_for_another_unit_is_asked_about(tmp_path: Path) -> None:
     assert any(f.cell == "G14" and "another unit" in f.message for f in found.faults)
 
 
+def test_a_price_in_a_smaller_currency_is_held_against_the_farms_in_it(tmp_path: Path) -> None:
+    """Twelve times the farm's price is not far off where the seller's currency is worth a
+    twelfth; the farm's own figure is."""
+    cheap = replace(SELLERS[0], currency="NOK", exchange_rate=1 / 12)
+    farm = replace(FARM, suppliers=(SUPPLIER, cheap, *SELLERS[1:]))
+    price = ANCHOR.unit_price
+    assert price is not None
+    for factor, doubted in ((12.0, False), (1.0, True)):
+        rows: list[list[Any]] = [["Item", "Unit price"], [ANCHOR.name, price * factor]]
+        path = replace(LAYOUTS[0], rows=rows).write(tmp_path)
+        told = [f.message for f in read_quotation(path, farm).faults if "far off" in f.message]
+        assert bool(told) is doubted, told
+
+
 def taken_from(tmp_path: Path, farm: Farm) -> Farm:
     """Return the farm with the usual answer taken, written as a workbook and read again."""
     found = [read_quotation(filled(tmp_path), farm)]
