@@ -99,7 +99,8 @@ def drawn(table: str) -> str:
         (name, unit, [(row[0], row[head.index(column)]) for row in amounts])
         for name, (unit, column) in LINES.items()
     ]
-    return growth_drawing(lines).svg() + "\n"
+    plain = '<svg font-family="sans-serif" style="background:#ffffff" '
+    return growth_drawing(lines).svg().replace("<svg ", plain, 1) + "\n"
 
 
 @click.command()

@@ -13,8 +13,9 @@ from ...models.answer.trip import DeckLine, Trip
 from ...models.site.vessel import Vessel
 from .deck_packing import FULL, Load, first_fit, next_fit, pack_decks
 
-MOST_TOURS = 30
-"""Tours of the farm that are tried for a vessel."""
+MOST_TOURS, MOST_PAIRS = 30, 7_500_000
+"""Tours of the farm that are tried for a vessel, and the pairs of lines that they look at: of very
+many lines there is one tour."""
 
 
 def fewest_trips(lines: Sequence[DeckLine], vessel: Vessel) -> int:
@@ -61,7 +62,8 @@ def _together(lines: list[DeckLine], vessel: Vessel, trips: int) -> list[list[De
 def _starts(lines: Sequence[DeckLine]) -> list[int]:
     """Return where tours of the farm begin: at the first line of every leg group, of some."""
     firsts = {line.leg: place for place, line in reversed(list(enumerate(lines)))}
-    return sorted(firsts.values())[:MOST_TOURS]
+    tours = max(min(MOST_TOURS, MOST_PAIRS // max(len(lines), 1) ** 2), 1)
+    return sorted(firsts.values())[:tours]
 
 
 def nearest_next(lines: Sequence[DeckLine], start: int = 0) -> list[DeckLine]:
