@@ -13,7 +13,7 @@ from .exact_lists import by_flow, of_these_patterns
 from .knapsack import NEW, millimetres
 from .quick_lists import CutPatterns, best_fit, fill_in_turn, new_lengths, round_down
 
-MOST_CELLS, FEW_SIZES = 500_000, 60
+MOST_CELLS, FEW_SIZES = 500_000, 200
 """Sizes × units of a length; beyond it each piece goes where it leaves least and the bound is the
 metres alone, or, of more sizes, pieces are counted in whole parts of a length too."""
 
