@@ -165,7 +165,7 @@ TYPED: Cells = {
         ["supplier b", "Net price", "Unit price", "ft", "offer*.xlsx"],
     ],
     "On hand": [
-        ["Item", "Quantity", "Ordered from", "There from"],
+        ["Item", "Quantity", "Ordered from", "There from", "Connectors"],
         ["chain 26", 12.5, None, None],
         ["shackle 32", 6, None, None],
     ],

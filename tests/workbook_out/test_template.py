@@ -158,6 +158,7 @@ def test_fixed_choices_are_drop_down_lists(blank_book: Any) -> None:
         ("Anchors", "AC2"): '"yes,no"',
         ("Anchors", "AB2"): '"yes,no"',
         ("Chain", "H2"): '"yes,no"',
+        ("On hand", "E2"): '"yes,no"',
         ("Fittings", "C2"): '"leg,anchor,extra anchor"',
         ("Price breaks", "E2"): '"all units,incremental"',
         ("Freight", "C2"): '"container,measure"',
