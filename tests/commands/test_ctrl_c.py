@@ -96,7 +96,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 @mostly_long("moments", [6, 2], quick=[2])
-@pytest.mark.parametrize("command", ["check", "price"])
+@mostly_long("command", ["check", "price"], quick=["check"])
 def test_ctrl_c_before_and_while_reading(folder: Path, command: str, moments: int) -> None:
     """At moments from the first import on: 130 and one line, or done; never a traceback.
 

@@ -73,6 +73,7 @@ def test_what_truly_moves_most_is_ranked_at_the_top(seed: int) -> None:
     assert sum(agree) >= 0.9 * len(agree)
 
 
+@LONG
 def test_ranking_is_by_money_and_names_what_and_how() -> None:
     """The lines are in order of money; each says what, how much, the value now, and how."""
     found = next_facts(farm_of(1), gap=GAP, time_limit_s=120, workers=1)

@@ -19,7 +19,7 @@ from moorledger.optimiser.price import price
 
 from tests.farms.sample_cells import Grid, sample, tables_of
 from tests.first_price.first_farm import farm_of_grid, first_grid
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 GAP = 1e-3
 LEGS = ("MA-W1", "PG-N")
@@ -136,6 +136,7 @@ STAGES = (
 )
 
 
+@LONG
 @mostly_long(
     "more, called",
     STAGES,

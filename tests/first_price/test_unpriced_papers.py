@@ -115,6 +115,7 @@ def test_purchase_order_tells_no_stand_in_as_a_fact(stage: tuple[str, ...], plan
     assert place == ("Quay A" if "Freight" in stage else "All ready by")  # the next label: blank
 
 
+@LONG
 def test_order_workbook_names_the_sum_and_has_no_empty_booking(
     stage: tuple[str, ...], plan: Plan
 ) -> None:

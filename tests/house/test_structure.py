@@ -31,6 +31,7 @@ from tests.house.rooms import (
     unreadable_lines,
     wrong_arrows,
 )
+from tests.quick_run import LONG
 
 Check = Callable[[House], list[str]]
 
@@ -59,6 +60,7 @@ def floors() -> dict[str, int]:
     }
 
 
+@LONG
 def test_the_walk_sees_every_hall() -> None:
     """Each hall has modules, and modules that import: the tests below are about something."""
     assert {hall_of(path) for path, targets in HOUSE.files.items() if targets} == set(HALLS)

@@ -103,6 +103,7 @@ def test_rows_that_are_new_and_gone(tmp_path: Path) -> None:
     assert farm.price_breaks == after.price_breaks
 
 
+@LONG
 def test_a_row_that_goes_leaves_nothing_behind(tmp_path: Path) -> None:
     """Tests price breaks that go, of a workbook that writes out what they could leave to defaults:
     the row is blank, and the farm reads without it."""

@@ -21,6 +21,7 @@ from openpyxl import load_workbook
 from tests.farms.small_farm import ANCHOR, CHAIN, SHACKLE, SUPPLIER, farm_with
 from tests.offers.layouts import LAYOUTS
 from tests.offers.test_quotes import ASKED, FARM, errors, filled
+from tests.quick_run import LONG
 
 
 @pytest.mark.parametrize(
@@ -180,6 +181,7 @@ def test_a_supplier_is_taken_from_one_file_for_each_item(tmp_path: Path) -> None
     assert f"and so does '{first.file}'" in str(fault)
 
 
+@LONG
 def test_text_is_taken_by_the_command_and_the_rest_named(tmp_path: Path) -> None:
     """A buyer's folder: the farm, an answer as text and a scan of it; the offer is taken."""
     layout = replace(LAYOUTS[0], rows=[["Item", "Unit price"], [ANCHOR.name, 871.5]])

@@ -114,7 +114,7 @@ def test_untampered_plan_is_sound(seed: int) -> None:
     assert failures(priced(seed)) == set()
 
 
-@pytest.mark.parametrize("seed", SEEDS)
+@mostly_long("seed", SEEDS, quick=[seed for seed in SEEDS if seed != 2])
 def test_one_fewer_ordered_is_caught(seed: int) -> None:
     """Tests an anchor, a length or a fitting fewer on every order of just what is needed; an order
     made larger by a minimum or a multiple breaks that, and whole pieces leave a length short."""

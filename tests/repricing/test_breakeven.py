@@ -89,6 +89,7 @@ def priced(seed: int, rivals: bool) -> tuple[Farm, FarmPricer, Settlement]:
     return farm, pricing, settlement
 
 
+@LONG
 @mostly_long("kind", list(RateKind), quick=list(RateKind)[1:2])
 def test_a_plan_costs_a_straight_line_in_every_rate(kind: RateKind) -> None:
     """The recursion rests on it: with orders, bookings and days held fast, what a plan costs at

@@ -80,7 +80,7 @@ def test_words_of_a_proven_plan(tmp_path: Path) -> None:
     assert PROVEN in summary_sheet(plan, tmp_path)
 
 
-@pytest.mark.parametrize("solver", SOLVERS)
+@mostly_long("solver", SOLVERS, quick=["highs"])
 def test_no_time_at_all_gives_no_plan_or_an_unproven_one(solver: str) -> None:
     """Tests a middling farm with next to no time: refused, or returned as not proven."""
     plan, told = None, ""

@@ -16,7 +16,7 @@ from moorledger.optimiser.price import price
 from moorledger.optimiser.recheck.recheck import recheck
 
 from tests.farms.random_farms import random_farm
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 SMALL = range(100, 280)
 MIDDLING = range(20)
@@ -68,6 +68,7 @@ def assert_says_why(farm: Farm, told: str) -> None:
         assert named is None or named[1] in legs
 
 
+@LONG
 @mostly_long("seeds", TENS, quick=TENS[10:11], ids=lambda seeds: f"{seeds[0]}-{seeds[-1]}")
 def test_no_fault_in_plans_of_small_farms(seeds: range) -> None:
     """Tests ten farms of two to four leg groups to a gap of 0.1 %."""

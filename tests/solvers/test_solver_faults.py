@@ -30,7 +30,7 @@ from moorledger.optimiser.solvers.solve import solve
 from tests.brute.brute_force import least_cost
 from tests.brute.brute_make_ups import every_make_up
 from tests.farms.random_farms import random_farm
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 from tests.search.relations import tiny_farm
 from tests.search.test_against_brute_force import SLOW_TO_TRY
 
@@ -155,6 +155,7 @@ def test_highs_that_does_not_come_back_is_left(monkeypatch: pytest.MonkeyPatch) 
     assert (report.status, report.values, report.seconds < 3) == (Status.NO_SOLUTION, None, True)
 
 
+@LONG
 def test_asking_cbc_to_stop_keeps_its_best_or_nothing(
     monkeypatch: pytest.MonkeyPatch, scratch: Path
 ) -> None:

@@ -117,6 +117,7 @@ def test_any_value_in_any_cell_leaves_a_farm_or_faults(
     assert look_at(lambda: farm_of(tables)) in ("read", "refused")
 
 
+@LONG
 @mostly_long("first", range(0, 400, 100), quick=[0])
 def test_mutated_grids_are_read_or_refused(first: int) -> None:
     """A hundred workbooks with up to six mutations each, of which some are read and some not."""

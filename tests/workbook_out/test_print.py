@@ -187,7 +187,7 @@ def test_the_summary_says_its_case_on_its_one_page(printed: Path) -> None:
         assert said in first
 
 
-@mostly_long("name", KINDS, quick=["order", "template"])
+@mostly_long("name", KINDS, quick=["template"])
 def test_every_text_has_room_in_its_cell(name: str) -> None:
     """Widths of letters against widths of columns: no line is cut off to the right or below."""
     book = openpyxl.load_workbook(io.BytesIO(written(name)), data_only=True)

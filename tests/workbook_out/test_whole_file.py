@@ -23,7 +23,7 @@ from moorledger.io.whole_file import (
     write_whole,
 )
 
-from tests.quick_run import mostly_long
+from tests.quick_run import LONG, mostly_long
 
 
 def test_a_new_file_holds_the_bytes_and_nothing_is_left_beside_it(tmp_path: Path) -> None:
@@ -235,6 +235,7 @@ WRITER = (
 )
 
 
+@LONG
 @mostly_long("moments", [50, 5], quick=[5])
 def test_a_kill_at_any_moment_leaves_a_whole_file(moments: int, tmp_path: Path) -> None:
     """Killed at random moments of writing over and over: the old file or the new one, whole.
