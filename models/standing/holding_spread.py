@@ -11,6 +11,7 @@ Baecher and Rackwitz 1982 (abstract seen).
 from __future__ import annotations
 
 import math
+import sys
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -52,9 +53,20 @@ class HoldingSpread:
         return self.at(FRACTILE)
 
     def value_after_kn(self, pull_kn: float) -> float:
-        """Return the 5 % value of an anchor that has stood a pull, kN."""
-        failed = self.chance_below(pull_kn)
-        return self.at(failed + FRACTILE * (1 - failed))
+        """Return the 5 % value of an anchor that has stood a pull, kN.
+
+        By the chance of standing it and not of failing it, which rounds to 1 far above the median;
+        where even that is nothing, the value is the pull that was stood.
+        """
+        if pull_kn <= 0:
+            return self.value_kn()
+        if self.deviation <= 0:
+            return max(self.median_kn, pull_kn)
+        stood = 0.5 * math.erfc(math.log(pull_kn / self.median_kn) / self.deviation / math.sqrt(2))
+        if stood < sys.float_info.min:
+            return pull_kn
+        z = -NORMAL.inv_cdf((1 - FRACTILE) * stood)
+        return self.median_kn * math.exp(z * self.deviation)
 
     def raised_by(self, pull_kn: float) -> float:
         """Return by what a pull that was stood multiplies the 5 % value: 1 or more.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -17,6 +18,7 @@ from moorledger.models.site.declared_holding import HoldingLaw
 from moorledger.models.standing.characteristic import log_deviation
 from moorledger.optimiser.price import price
 from scipy import stats
+from scipy.optimize import brentq
 
 from tests.farms.small_farm import FARM, LEG, VESSEL, farm_with, run
 
@@ -98,3 +100,23 @@ def test_a_plan_tells_the_pulls_of_its_legs() -> None:
     assert pulls[0].spread is None
     assert (spares[0].pulled, spares[0].unknown, spares[0].spares) == (0, 3, ())
     assert acceptance_pulls(replace(farm, project=FARM.project), plan.assignments) == ((), ())
+
+
+@pytest.mark.parametrize("pull_kn", [0.5, 1.0, 3.0, 8.0, 30.0])
+def test_the_value_after_a_pull_is_scipys_far_above_the_median_too(pull_kn: float) -> None:
+    """Tests the 5 % value against scipy's truncated normal (inverse survival of its tail), and
+    that no value lies below a pull that was stood."""
+    one = spread(0.1)
+    tail = stats.norm.logsf(math.log(pull_kn) / one.deviation) + math.log(0.95)
+    z = brentq(lambda z: stats.norm.logsf(z) - tail, -20.0, 60.0, xtol=1e-12)
+    if math.exp(tail) > 0:
+        assert one.value_after_kn(pull_kn) == pytest.approx(math.exp(z * one.deviation), rel=1e-9)
+    assert one.value_after_kn(pull_kn) >= pull_kn
+
+
+def test_a_pull_that_nothing_should_have_stood_is_the_value_itself() -> None:
+    """Tests a pull a thousand deviations above the median, and anchors all alike."""
+    assert HoldingSpread(1.0, 0.01).value_after_kn(1000.0) == 1000.0
+    assert HoldingSpread(1.0, 0.0).value_after_kn(2.0) == 2.0
+    assert HoldingSpread(1.0, 0.0).value_after_kn(0.5) == 1.0
+    assert HoldingSpread(1.0, 0.1).value_after_kn(0.0) == HoldingSpread(1.0, 0.1).value_kn()
