@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from ...models.answer.change import SentOrder
@@ -45,6 +46,9 @@ NUMBER_CELL = (4, FILLED[1])
 """Where the order's number stands."""
 DATE_CELL = (5, FILLED[1])
 TERM_CELL = (7, FILLED[0])
+
+Fact = tuple[str, Value, NumberKind]
+"""A particular: its words, and what is filled in beside them."""
 
 KEPT = (
     "Not to be sent: what is kept of goods ordered before, at what giving it back would have paid. "
@@ -189,16 +193,15 @@ def _particulars(
     place = ("" if unknown else supplier.origin) if buyer_carries else project.delivery_place
     dates = [_ready(book, (line.item, supplier.name)) for line in lines if line.goods is not None]
     known = [day for day in dates if day is not None]
-    address = ", ".join(filter(None, (supplier.name, supplier.address)))
-    left: list[tuple[str, Value, NumberKind]] = [
+    left: list[Fact] = [
         ("Buyer", project.buyer, NumberKind.TEXT),
-        ("Supplier", address, NumberKind.TEXT),
+        ("Supplier", addressed(supplier), NumberKind.TEXT),
         ("Supplier's contact", supplier.contact, NumberKind.TEXT),
         ("Delivery term", f"{term} {term.in_words}" if term else "", NumberKind.TEXT),
         ("At the named place", place, NumberKind.TEXT),
         ("Carried by", _carrier(book, supplier) if fetched else "", NumberKind.TEXT),
     ]
-    right: list[tuple[str, Value, NumberKind]] = [
+    right: list[Fact] = [
         ("Order number", number, NumberKind.TEXT),
         ("Order date", project.order_date, NumberKind.DATE),
         ("Your quotation", _quoted(book, supplier, lines), NumberKind.TEXT),
@@ -206,12 +209,22 @@ def _particulars(
         ("All ready by", max(known) if known else None, NumberKind.DATE),
         ("Consignee", _consignee(book), NumberKind.TEXT),
     ]
-    for side, (facts, across) in enumerate(((left, 4), (right, 6))):
-        label, filled = LABEL[side], FILLED[side]
-        for row, (words, value, kind) in enumerate(facts, start=4):
-            page.put(row, label, words, look=Look.STRONG, across=filled - label)
-            page.put(row, filled, value, kind, Look.FIELD, across=across)
+    write_facts(page, left, LABEL[0], FILLED[0], 4)
+    write_facts(page, right, LABEL[1], FILLED[1], 6)
     book.term_cells.append((page, *TERM_CELL))
+
+
+def addressed(supplier: Supplier) -> str:
+    """Return a supplier's name, and its address where that is known."""
+    return ", ".join(filter(None, (supplier.name, supplier.address)))
+
+
+def write_facts(page: Page, facts: Sequence[Fact], label: int, filled: int, across: int) -> None:
+    """Write particulars below one another, from row 4 on, each value in a field beside its words;
+    label, filled : their columns. across : columns of a field."""
+    for row, (words, value, kind) in enumerate(facts, start=4):
+        page.put(row, label, words, look=Look.STRONG, across=filled - label)
+        page.put(row, filled, value, kind, Look.FIELD, across=across)
 
 
 def _quoted(book: PlanBook, supplier: Supplier, lines: list[Line]) -> str:

@@ -15,6 +15,7 @@ from ..paper.style import Look
 from ..words.grammar import clean, listed
 from ..words.kinds import NumberKind
 from ..words.orders import make_of
+from .purchase_order import Fact, addressed, write_facts
 
 COLUMNS = (
     SheetColumn("Line", NumberKind.COUNT),
@@ -126,23 +127,20 @@ def _particulars(book: PlanBook, page: Page, supplier: Supplier) -> None:
     """Write who gives back to whom, from where, and of which orders."""
     project = book.plan.farm.project
     orders = [str(sent) for sent in book.plan.sent if sent.supplier == supplier.name]
-    left: list[tuple[str, Value, NumberKind]] = [
+    left: list[Fact] = [
         ("Buyer", project.buyer, NumberKind.TEXT),
-        ("Supplier", ", ".join(filter(None, (supplier.name, supplier.address))), NumberKind.TEXT),
+        ("Supplier", addressed(supplier), NumberKind.TEXT),
         ("Supplier's contact", supplier.contact, NumberKind.TEXT),
         ("The goods lie at", project.delivery_place, NumberKind.TEXT),
     ]
-    right: list[tuple[str, Value, NumberKind]] = [
+    right: list[Fact] = [
         ("Date", project.order_date, NumberKind.DATE),
         ("Of your orders", listed(orders), NumberKind.TEXT),
         ("Credit as agreed, of the price paid", supplier.returns_share, NumberKind.SHARE),
         ("Your credit note", "", NumberKind.TEXT),
     ]
     for side, facts in enumerate((left, right)):
-        label, filled = LABEL[side], FILLED[side]
-        for row, (words, value, kind) in enumerate(facts, start=4):
-            page.put(row, label, words, look=Look.STRONG, across=filled - label)
-            page.put(row, filled, value, kind, Look.FIELD, across=ACROSS[side])
+        write_facts(page, facts, LABEL[side], FILLED[side], ACROSS[side])
 
 
 def _orders(plan: Plan, supplier: str, item: str) -> str:

@@ -23,13 +23,11 @@ from ..choices.choices import first_active
 from ..programme.order_programme import OrderProgramme
 from ..repricing.farm_pricer import FarmPricer
 from ..search.relaxation import Relaxation
+from ..search.separation import add_roundings
 from .swap import Swap
 
-ROUNDINGS, ROUNDED_AT_ONCE, WORTH_ROUNDING = 12, 30, 2e-5
-"""Most rounds of roundings, the rows of one, and the share that a round must lift the bound by."""
-
-MOST_TERMS = 20_000_000
-"""Of all roundings together."""
+WORTH_ROUNDING = 2e-5
+"""Share of the bound that a round of roundings must lift it by for another to be worth it."""
 
 FIRST_EACH = 10
 """Choices of every leg group that the relaxation starts with."""
@@ -119,20 +117,8 @@ class OfferBounds:
         relaxed = Relaxation(pricing.farm, pricing.choices, active, learnt.cut_rows)
         if not relaxed.solve():
             return None
-        most = MOST_TERMS // max(len(pricing.choices), 1)
-        for _ in range(ROUNDINGS):
-            before = relaxed.objective
-            if len(relaxed.rounded) + ROUNDED_AT_ONCE > most:
-                break
-            rows = relaxed.broken_roundings(ROUNDED_AT_ONCE)
-            for row in rows:
-                relaxed.add_rounding(row)
-            if not rows:
-                break
-            if not relaxed.solve():
-                return None
-            if relaxed.objective < before * (1.0 + WORTH_ROUNDING):
-                break
+        if not add_roundings(relaxed, WORTH_ROUNDING, lambda: False):
+            return None
         self._root = relaxed.objective
         self.least = max(self.least, self._root)
         self._asked = relaxed.cost.copy()

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ...models.farm import Farm
 from ...models.goods.crate import crates, pack_of, units_in_crate
 from ...models.goods.duty import landed_freight
 from ...models.goods.freight import Basis, FreightService
-from ...models.goods.item import OfferKey
+from ...models.goods.item import Item, OfferKey
 from ...models.goods.load import Box
 from ..solvers.matrix import Programme
 from ..stowage.load_lessons import LoadLesson, fit_alone
@@ -154,6 +155,18 @@ def _add_space_rows(
             for order in alike
         ]
         programme.row(RowFamily.CONTAINER_SPACE, [*terms, (containers, -1.0)], high=0)
+
+
+def filled_less(
+    services: Sequence[Service], items: Mapping[str, Item], fills: Mapping[str, float]
+) -> Iterator[list[tuple[int, float]]]:
+    """Yield the terms of rows, at most 0, by which containers are filled by no more than a share;
+    fills : by service."""
+    for service in services:
+        fill = fills.get(service.service.name)
+        if fill is not None and service.containers is not None:
+            goods = [(column, items[name].pack_m3) for (name, _), column in service.packs.items()]
+            yield [*goods, (service.containers, -fill * service.service.inside_m3)]
 
 
 def add_load_lesson(programme: Programme, services: list[Service], lesson: LoadLesson) -> None:

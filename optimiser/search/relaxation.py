@@ -16,6 +16,7 @@ from ...models.arrays import Bools, Floats, Ints
 from ...models.farm import Farm
 from ..choices.choices import Choices, least_of_each_leg, rough_cost
 from ..programme.choice_links import DenseLink, RowLink, parts_of, priced, terms_of
+from ..programme.consignments import filled_less
 from ..programme.cutting_rows import CutRow, order_and_joins, worth_of
 from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
@@ -305,14 +306,9 @@ class Relaxation:
     def fill_less(self, fills: Mapping[str, float]) -> None:
         """Let containers be filled by no more than a share, as load plans filled them: from now on
         its solutions are for a plan to be made of, and bound nothing. fills : by service."""
-        for service in self.built.services:
-            fill = fills.get(service.service.name)
-            if fill is not None and service.containers is not None:
-                packs = list(service.packs.items())
-                bulk = [self.farm.item_by_name[name].pack_m3 for (name, _), _ in packs]
-                columns = [*(column for _, column in packs), service.containers]
-                room = -fill * service.service.inside_m3
-                self.lp.add_row(np.array(columns), np.array([*bulk, room]), high=0.0)
+        for terms in filled_less(self.built.services, self.farm.item_by_name, fills):
+            columns, values = zip(*terms, strict=True)
+            self.lp.add_row(np.array(columns), np.array(values), high=0.0)
 
     def add_cut(self, cut: CutRow) -> None:
         """Add a cutting row."""

@@ -28,7 +28,7 @@ from .incumbent import Incumbent, SearchMemory
 from .leaves import LeafSolver, learn_from, settle_found
 from .looks import look, round_off
 from .relaxation import Relaxation
-from .separation import rows_broken
+from .separation import add_roundings, rows_broken
 from .settlement import Settlement
 from .tree import Tree
 
@@ -37,9 +37,6 @@ SEPARATIONS = 24
 
 WORTH_SEPARATING = 2e-5
 """Share of the bound that a round of cutting rows must lift it by for another to be worth it."""
-
-ROUNDINGS, ROUNDED_AT_ONCE, MOST_ROUNDED = 12, 30, 20_000_000
-"""Most rounds of roundings on a relaxation, the rows of one, and the terms of all."""
 
 WORTH_ROUNDING = 1e-4
 """Share of the bound that a round of roundings must lift it by for another to be worth it."""
@@ -257,17 +254,7 @@ class Search:
     def _round(self, relaxed: Relaxation) -> Relaxation:
         """Return the relaxation with roundings that its solutions broke, those that hold its
         bound."""
-        for _ in range(ROUNDINGS):
-            before = relaxed.objective
-            room = MOST_ROUNDED // len(self.incumbent.choices) - len(relaxed.rounded)
-            enough = room >= ROUNDED_AT_ONCE
-            rows = relaxed.broken_roundings(ROUNDED_AT_ONCE) if enough else []
-            for row in rows:
-                relaxed.add_rounding(row)
-            if not rows or not relaxed.solve() or self.proven or not self._keep_going():
-                break
-            if relaxed.objective < before * (1 + WORTH_ROUNDING):
-                break
+        add_roundings(relaxed, WORTH_ROUNDING, lambda: self.proven or not self._keep_going())
         self._raise_bound(relaxed.objective)
         slim = relaxed.slimmer()
         return slim if slim.solve() else relaxed
@@ -329,7 +316,7 @@ class Search:
     def _branch(self, relaxed: Relaxation) -> None:
         """Lift the bound by a tree, and better the plan in its leaves."""
         known = self.incumbent
-        bettering = Bettering(known, relaxed.reduced.copy(), self.options)
+        bettering = Bettering(known, relaxed.reduced, self.options)
         tree = Tree(Node(self.bound, 0, relaxed.low, relaxed.high), known, bettering)
         record = BranchRecord(len(relaxed.integer))
         few = LEAF_FEW if relaxed.built.items else LEAF_MANY

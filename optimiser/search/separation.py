@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Callable
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from ..cutting.join_bound import join_inequality
 from ..programme.choice_rows import ChoiceRows, pieces_of
 from ..programme.cutting_rows import CutLesson, CutRow
 from ..programme.order_programme import OrderProgramme
+from .relaxation import Relaxation
 from .settlement import Settlement
 
 LEAST_CUT = 1e-6
@@ -30,8 +32,32 @@ a length."""
 BROKEN = 1e-3
 """By how many lengths a solution must break a row for it to be added."""
 
+ROUNDINGS, ROUNDED_AT_ONCE, MOST_ROUNDED = 12, 30, 20_000_000
+"""Most rounds of roundings on a relaxation, the rows of one, and the terms of all."""
+
 LEAST_PER_JOIN = 0.02
 """Least worth of a join, in lengths, that rows are made for."""
+
+
+def add_roundings(relaxed: Relaxation, worth: float, enough: Callable[[], bool]) -> bool:
+    """Add roundings that a relaxation's solutions break, until a round lifts its bound by less
+    than a share; tell whether it has a solution still.
+
+    worth : that share. enough : asked after each round whether to be content with it.
+    """
+    for _ in range(ROUNDINGS):
+        before = relaxed.objective
+        room = MOST_ROUNDED // len(relaxed.choices) - len(relaxed.rounded)
+        rows = relaxed.broken_roundings(ROUNDED_AT_ONCE) if room >= ROUNDED_AT_ONCE else []
+        for row in rows:
+            relaxed.add_rounding(row)
+        if not rows:
+            break
+        if not relaxed.solve():
+            return False
+        if enough() or relaxed.objective < before * (1 + worth):
+            break
+    return True
 
 
 def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[CutRow]:

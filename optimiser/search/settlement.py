@@ -20,6 +20,7 @@ from ..choices.choices import Choices
 from ..choices.deck_lines import deck_lines
 from ..cutting.cutting_list import Cutting, fewest_lengths
 from ..cutting.joins import fewest_joins
+from ..programme.consignments import filled_less
 from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
 from ..solvers.report import SolveOptions, Status
@@ -303,15 +304,8 @@ class _Settling:
 
 def fill_less(built: OrderProgramme, fills: Mapping[str, float]) -> None:
     """Let containers be filled by no more than a share; fills : by service."""
-    for service in built.services:
-        fill = fills.get(service.service.name)
-        if fill is not None and service.containers is not None:
-            goods = [
-                (column, built.farm.item_by_name[name].pack_m3)
-                for (name, _), column in service.packs.items()
-            ]
-            room = (service.containers, -fill * service.service.inside_m3)
-            built.programme.row(RowFamily.FILLED_LESS, [*goods, room], high=0)
+    for terms in filled_less(built.services, built.farm.item_by_name, fills):
+        built.programme.row(RowFamily.FILLED_LESS, terms, high=0)
 
 
 def _read(farm: Farm, built: OrderProgramme, x: Floats, cost: float) -> _Booked:
