@@ -54,6 +54,12 @@ OF_ORDER = (
 MOST_TOLD = 30
 """Cells that are told one by one."""
 
+SAME_NUMBER = 1e-12
+"""How near, of itself, a number is to what this program wrote: files keep 15 to 17 digits."""
+AGREES = 1e-6
+"""How near two versions of the program come in what both work out by steps (a root, an integral);
+no hand changes a price or a quantity by so little."""
+
 _NUMBER = re.compile(r"(?<![A-Z0-9$.])\d+(?:\.\d+)?(?:E[+-]?\d+)?")
 """A number in a formula, in capitals; not the row of a cell."""
 
@@ -174,7 +180,8 @@ def compare_with(order: OrderFile, plan: Plan, case: Case) -> Compared:
 
     plan : answers the farm that the Input sheets hold, so that they are not compared: a version
     with one column more would write them otherwise. Where another version wrote the order, a sheet
-    with other words on it is not compared, and one that was not written is not missed.
+    with other words on it is not compared, its numbers need only agree, and a sheet that was not
+    written is not missed.
     """
     given, own = order.sheets, is_of_this_program(order.record)
     book = order_book(plan, case=case, plain=True)
@@ -193,7 +200,7 @@ def compare_with(order: OrderFile, plan: Plan, case: Case) -> Compared:
             continue
         found = [
             Edit(name, at, was, now, at in fields.get(name, ()))
-            for at, was, now in _differences(cells, given[name])
+            for at, was, now in _differences(cells, given[name], SAME_NUMBER if own else AGREES)
         ]
         if not own and any(_in_words(edit) for edit in found):
             otherwise.append(name)
@@ -255,24 +262,29 @@ def _cells_of(sheet: Any) -> Cells:
     }
 
 
-def _differences(due: Cells, given: Cells) -> Iterator[tuple[tuple[int, int], Any, Any]]:
-    """Yield (place, what the plan says, what the file says) wherever they are not the same."""
+def _differences(
+    due: Cells, given: Cells, within: float
+) -> Iterator[tuple[tuple[int, int], Any, Any]]:
+    """Yield (place, what the plan says, what the file says) wherever they are not the same.
+
+    within : of a number, of itself.
+    """
     for at in sorted(due.keys() | given.keys()):
         was, now = due.get(at), given.get(at)
-        if not _same(was, now):
+        if not _same(was, now, within):
             yield at, was, now
 
 
-def _same(was: Any, now: Any) -> bool:
+def _same(was: Any, now: Any, within: float) -> bool:
     if isinstance(was, bool) or isinstance(now, bool):
         return was is now
     if isinstance(was, Real) and isinstance(now, Real):
-        return math.isclose(was, now, rel_tol=1e-12, abs_tol=1e-12)
+        return math.isclose(was, now, rel_tol=within, abs_tol=SAME_NUMBER)
     if isinstance(was, date) and isinstance(now, date):
         return _day(was) == _day(now)
     if isinstance(was, str) and isinstance(now, str):
         if was.startswith("=") and now.startswith("="):
-            return _plain(was) == _plain(now)
+            return _same_formula(was, now, within)
         return was.replace("\r\n", "\n") == now.replace("\r\n", "\n")
     return was is None and now is None
 
@@ -281,8 +293,11 @@ def _day(value: date) -> date:
     return value.date() if isinstance(value, datetime) else value
 
 
-def _plain(formula: str) -> str:
-    """Return a formula as programs agree on it: sheets' quotes and spaces away, and numbers as
-    every program keeps them."""
-    plain = re.sub(r"['\s]", "", formula).upper()
-    return _NUMBER.sub(lambda found: f"{float(found[0]):.12g}", plain)
+def _same_formula(was: str, now: str, within: float) -> bool:
+    """Tell whether two formulas are the same as programs agree on them: quotes of sheets, spaces
+    and capitals do not count, and numbers are numbers."""
+    plain = [re.sub(r"['\s]", "", formula).upper() for formula in (was, now)]
+    (was, now), numbers = (_NUMBER.sub("0", text) for text in plain), map(_NUMBER.findall, plain)
+    return was == now and all(
+        _same(float(before), float(after), within) for before, after in zip(*numbers, strict=True)
+    )

@@ -28,7 +28,7 @@ from ..repricing.farm_pricer import FarmPricer, PricedOption
 from ..search.settlement import Settlement
 from .offer_bounds import OfferBounds
 from .swap import rated
-from .vain_offers import LEAVES_NEVER, asked_in_vain
+from .vain_offers import asked_in_vain
 
 BASE_SHARE = 1 / 3
 """Most of the time that the plan itself may take: every offer is held against it."""
@@ -37,7 +37,7 @@ NEXT_TO_NOTHING = 0.01
 """Multiplier at which an offer that no plan buys is tried first."""
 
 MANY_TIMES = 100.0
-"""Multiplier at which an offer is as good as not made."""
+"""Multiplier at which an offer is as good as not made: nobody bargains about more."""
 
 CENT = 0.01
 """Project currency: what saves less saves nothing."""
@@ -70,8 +70,9 @@ OPTION_OF = {ItemKind.ANCHOR: What.ANCHORS, ItemKind.CHAIN: What.CHAINS, ItemKin
 """Kind of item → what an option calls it."""
 
 ENTERS_NEVER = "not in the least plan even at a hundredth of its price"
+STAYS = "in the least plan even at a hundred times its price"
 NONE_WITH_IT = "no plan found buys it, not even at a hundredth of its price: not proven"
-NONE_WITHOUT_IT = "every plan found buys it, whatever it asks: not proven"
+NONE_WITHOUT_IT = "every plan found buys it, even at a hundred times its price: not proven"
 NOT_TRIED = "not tried: the time was up"
 
 Told = Callable[[str, float, float], bool]
@@ -303,7 +304,8 @@ class OfferWorthRun:
 
     def _turning(self, offer: ItemOffer) -> tuple[float | None, PlanKnown | None]:
         """Return where the best known plan with the offer meets the least known without it, and
-        that plan; None where either is not known, or no price is low enough."""
+        that plan; None where either is not known, no price is low enough, or none that anyone
+        would ask high enough."""
         without = [one.cost for one in self.plans if not self._takes(one, offer)]
         taking = [one for one in self.plans if self._takes(one, offer)]
         if not without or not taking:
@@ -316,7 +318,7 @@ class OfferWorthRun:
 
         best = max(taking, key=meets)
         turning = meets(best)
-        return (turning, best) if turning > 0 else (None, best)
+        return (turning, best) if 0 < turning <= MANY_TIMES else (None, best)
 
     def _worth(self, offer: ItemOffer) -> OfferWorth:
         item = self.pricing.farm.item_by_name[offer.item]
@@ -330,7 +332,7 @@ class OfferWorthRun:
         if why:
             turning = None
         elif turning is None and near_enough(gap, self.pricing.gap):
-            why = LEAVES_NEVER if bought else ENTERS_NEVER
+            why = STAYS if bought else ENTERS_NEVER
         elif turning is None:
             why = NONE_WITHOUT_IT if bought else NONE_WITH_IT
             why = why if offer.key in self.looked else NOT_TRIED

@@ -7,9 +7,8 @@ are let off as an open run, a little too cheap, so that the bound holds for them
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +24,8 @@ COARSE, FINE = 6_000, 60_000
 """Steps in the longest sum of stocks, quick and careful. Work grows with steps × sizes."""
 _STOCKS_LEAST = 8
 """The longest sum is never less than so many of the longest stock; the grid coarsens for it."""
+LOOKED_AT_MOST = 1_000_000
+"""Most ways to take pieces and stock on hand that are looked at for groups: a moment's work."""
 _BANDS = 6
 _TOLERANCE = ONE_JOIN // 10**6
 
@@ -66,21 +67,32 @@ class Group:
         return need <= sum(s * n for s, n in zip(yard.stocks, self.stocks, strict=True))
 
 
-def all_groups(yard: Yard) -> Iterator[Group]:
-    """Yield every group that has no stock to spare; there may be very many."""
-    for pieces in itertools.product(*(range(count + 1) for count in yard.counts)):
-        need = sum(s * n for s, n in zip(yard.sizes, pieces, strict=True))
-        if not need:
-            continue
-        for on_hand in itertools.product(*(range(number + 1) for number in yard.there[1:])):
-            have = sum(s * n for s, n in zip(yard.stocks[1:], on_hand, strict=True))
-            new = max(0, -(-(need - have) // yard.stocks[0]))
-            spare = have + new * yard.stocks[0] - need
-            least = min(
-                (s for s, n in zip(yard.stocks[1:], on_hand, strict=True) if n), default=spare + 1
-            )
-            if new <= yard.there[0] and spare < least:
-                yield Group(pieces, (new, *on_hand))
+def all_groups(yard: Yard, most: int) -> list[Group] | None:
+    """Return every group that has no stock to spare; None where they are more than `most`, or too
+    many pieces with too many stocks would have to be looked at."""
+    choices = [count + 1 for count in yard.counts], [number + 1 for number in yard.there[1:]]
+    if math.prod(choices[0]) * math.prod(choices[1]) > LOOKED_AT_MOST:
+        return None
+    pieces, on_hand = (_every_count(of) for of in choices)
+    need, have = pieces @ np.array(yard.sizes), on_hand @ np.array(yard.stocks[1:], dtype=np.int64)
+    shortest = np.where(on_hand > 0, yard.stocks[1:], np.iinfo(np.int64).max).min(
+        axis=1, initial=np.iinfo(np.int64).max
+    )
+    length, groups = yard.stocks[0], list[Group]()
+    for place in np.flatnonzero(need):
+        new = np.maximum(-((have - need[place]) // length), 0)
+        spare = have + new * length - need[place]
+        for other in np.flatnonzero((new <= yard.there[0]) & (spare < shortest)):
+            counts = (int(new[other]), *(int(number) for number in on_hand[other]))
+            groups.append(Group(tuple(int(number) for number in pieces[place]), counts))
+        if len(groups) > most:
+            return None
+    return groups
+
+
+def _every_count(choices: Sequence[int]) -> NDArray[np.int64]:
+    """Return (n, kinds) every way to take 0 to choices − 1 of each kind, the last kind fastest."""
+    return np.indices(choices).reshape(len(choices), math.prod(choices)).T
 
 
 def priced_groups(yard: Yard, cells: int) -> tuple[list[Group], int]:

@@ -123,8 +123,8 @@ def _by_prices(yard: Yard, bound: int, cells: int = FINE) -> tuple[list[Group], 
 
 def _by_all(yard: Yard, bound: int) -> tuple[list[Group], int]:
     """Return (groups shared out among all there are, the better bound); of too many, all in one."""
-    groups = list(itertools.islice(all_groups(yard), GROUPS_MOST + 1))
-    if len(groups) > GROUPS_MOST:
+    groups = all_groups(yard, GROUPS_MOST)
+    if groups is None:
         return [Group(yard.counts, yard.there)], bound
     shared, proven = _share(groups, yard, bound, run=False)
     return shared, max(bound, proven)
