@@ -101,6 +101,8 @@ def _heading_row(table: InputTable, columns: Sequence[InputColumn]) -> int | Non
         }
         if len(hits) > most:
             best, most = index, len(hits)
+        if most == len(columns):
+            break  # no row can hold more
     return best
 
 
@@ -279,18 +281,15 @@ def _second_table(
     filled: dict[int, Cell], laid: Arrangement, columns: Sequence[InputColumn]
 ) -> bool:
     """Tell whether a row holds this sheet's headings in other columns than before."""
-    if len(filled) < 2 or len(laid.found) < 2:
+    if len(filled) < 3 or len(laid.found) < 2 or min(laid.found) not in filled:
         return False
-    first = min(laid.found)
-    leftmost = filled.get(first)
-    hits = [
-        hit
-        for cell in filled.values()
-        if isinstance(cell.value, str)
+    # Lazily: of most rows the first cell is no heading.
+    return all(
+        isinstance(cell.value, str)
         and (hit := match(cell.value, columns)) is not None
         and not hit.other_word
-    ]
-    return len(hits) == len(filled) and len(hits) >= 3 and leftmost is not None
+        for cell in filled.values()
+    )
 
 
 def _sums(filled: dict[int, Cell], above: list[Row], found: dict[int, Match]) -> bool:

@@ -128,6 +128,17 @@ def test_a_rival_alike_but_dearer_is_sure_without_a_price_anew() -> None:
     assert worth.gap <= EXACT
 
 
+def test_no_figure_is_told_that_nobody_would_ask() -> None:
+    """Every plan of this farm has of rope R1: with a rival at 50 times its price it may rise to
+    that; with one at 150 times it is told that it stays at a hundred times, no figure."""
+    for factor, turning in ((50.0, pytest.approx(50.0)), (150.0, None)):
+        farm = with_rival(two_groups(3), ("R1", "Supplier 1"), factor)
+        worth = OfferWorthRun(FarmPricer(farm, gap=EXACT), None, 60.0).one(("R1", "Supplier 1"))
+        assert worth.turning == turning
+        assert worth.gap <= EXACT
+        assert bool(worth.why) == (turning is None)
+
+
 def test_a_swap_stands_only_where_the_other_offer_is_as_good() -> None:
     """From another place, later, in larger orders or packs, of fewer units, or where suppliers are
     few, what a rival sells is not to be had instead; what it costs more is told for what is."""
