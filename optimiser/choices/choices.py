@@ -152,11 +152,6 @@ def choices_by_batch(farm: Farm) -> Iterator[Choices]:
         yield replace(choices, make_ups=replace(choices.make_ups, leg=choices.make_ups.leg + first))
 
 
-def every_choice(farm: Farm) -> Choices:
-    """Return every choice of the farm."""
-    return all_in_one(list(choices_by_batch(farm)))
-
-
 def all_in_one(batches: Sequence[Choices]) -> Choices:
     """Return the choices of some batches, in their order."""
     if len(batches) == 1:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from moorledger.models.arrays import Floats
 from moorledger.models.farm import Farm
-from moorledger.optimiser.choices.choices import every_choice
+from moorledger.optimiser.price import moorable_choices
 from moorledger.optimiser.programme.order_programme import OrderProgramme
 from moorledger.optimiser.search.relaxation import Relaxation
 from moorledger.optimiser.search.rounding import OwnColumns, OwnTerms, RoundedRow, rounded
@@ -89,7 +89,7 @@ def _broken_by(row: RoundedRow, own: Floats, units: Floats) -> float:
 def assert_no_plan_is_cut_off(farm: Farm, seed: int, *, items: bool) -> int:
     """Round off a farm's relaxation round after round, at its own prices, with few choices active;
     assert that plans that are the least at random prices keep every row; return how many rows."""
-    choices = every_choice(farm)
+    choices = moorable_choices(farm)
     draw = np.random.default_rng(seed)
     few = np.sort(draw.choice(len(choices), max(len(choices) // 3, 1), replace=False))
     relaxed = Relaxation(farm, choices, few, items=items)

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from moorledger.models.farm import Farm
-from moorledger.optimiser.choices.choices import every_choice, least_of_each_leg, rough_cost
+from moorledger.optimiser.choices.choices import least_of_each_leg, rough_cost
+from moorledger.optimiser.price import moorable_choices
 from moorledger.optimiser.search import bettering
 from moorledger.optimiser.search.bettering import Bettering
 from moorledger.optimiser.search.incumbent import Incumbent, SearchMemory
@@ -26,7 +27,7 @@ def farm_of_groups(seed: int) -> Farm:
 
 def dearest_plan(farm: Farm) -> Incumbent:
     """Return an incumbent whose plan has the dearest choice of every leg group."""
-    choices = every_choice(farm)
+    choices = moorable_choices(farm)
     dear = -rough_cost(farm, choices)
     chosen = np.sort(least_of_each_leg(choices.make_ups.leg, dear, 1))
     incumbent = Incumbent(farm, choices, "highs", 1e-6, SearchMemory())

@@ -6,8 +6,7 @@ import threading
 
 import pytest
 from moorledger.models.answer.plan import Plan
-from moorledger.optimiser.choices.choices import every_choice
-from moorledger.optimiser.price import price
+from moorledger.optimiser.price import moorable_choices, price
 from moorledger.optimiser.search import search
 from moorledger.optimiser.search.bettering import Bettering
 from moorledger.optimiser.search.branching import Node
@@ -60,7 +59,7 @@ def test_what_goes_wrong_in_a_worker_is_raised() -> None:
     """Tests that a worker's error ends the tree, is raised where it was run, and leaves no thread
     and no bound above the node's own."""
     farm = random_farm(0)
-    choices = every_choice(farm)
+    choices = moorable_choices(farm)
     incumbent = Incumbent(farm, choices, "highs", GAP, SearchMemory())
     none = choices.hours[:0]
     bettering = Bettering(incumbent, choices.hours, SolveOptions())
