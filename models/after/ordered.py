@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -116,11 +116,10 @@ class _Stock:
         rows = [row for row in self.old.farm.on_hand if row.ordered_from]
         rows += self.bought
         took = self._used()
+        own_by_kind, rows_by_kind = _by_kind(own), _by_kind(rows)
         # Connectors come last: what is cut of the chains says how many were taken.
-        kinds = sorted({(row.item, row.connectors): 0 for row in (*own, *rows)}, key=lambda k: k[1])
-        for name, connectors in kinds:
-            mine = [row for row in own if (row.item, row.connectors) == (name, connectors)]
-            theirs = [row for row in rows if (row.item, row.connectors) == (name, connectors)]
+        for name, connectors in sorted({**own_by_kind, **rows_by_kind}, key=lambda kind: kind[1]):
+            mine, theirs = own_by_kind[name, connectors], rows_by_kind[name, connectors]
             item = self.old.farm.item_by_name.get(name)
             if item is None:
                 yield from (*mine, *theirs)
@@ -180,8 +179,8 @@ class _Stock:
 
     def _pieces(self, name: str, mine: list[OnHand], unchanged: bool) -> Iterator[OnHand]:
         """Yield what is left of the lengths of one chain or rope."""
-        bought = [row for row in self.bought if row.item == name and not row.connectors]
-        stock = [row for row in self.old.farm.on_hand if row.item == name and not row.connectors]
+        bought = _by_kind(self.bought)[name, False]
+        stock = _by_kind(self.old.farm.on_hand)[name, False]
         held = [row for row in stock if row.there_by(self.needed)]
         held.sort(key=lambda row: -row.quantity)
         pool = {(False, n): _Piece(row) for n, row in enumerate(bought, 1)}
@@ -207,6 +206,14 @@ class _Stock:
         if name == made.chain:
             return made.chain_m
         return made.rope_piece_m(self.old.farm.project) if name == made.rope else 0.0
+
+
+def _by_kind(rows: Sequence[OnHand]) -> dict[tuple[str, bool], list[OnHand]]:
+    """Return the rows of each item, its connectors apart."""
+    found: dict[tuple[str, bool], list[OnHand]] = defaultdict(list)
+    for row in rows:
+        found[row.item, row.connectors].append(row)
+    return found
 
 
 def _key(row: OnHand) -> tuple[str, float, bool]:
