@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import random
 from collections.abc import Sequence
@@ -10,6 +11,7 @@ from functools import cache
 import pytest
 from moorledger.optimiser.cutting.bound import valid_inequality
 from moorledger.optimiser.cutting.cutting_list import Cutting, fewest_lengths
+from moorledger.optimiser.cutting.groups import Yard, all_groups
 from moorledger.optimiser.cutting.joins import fewest_joins
 
 from tests.quick_run import LONG, mostly_long
@@ -253,3 +255,33 @@ def test_nothing_to_cut() -> None:
     for cutting in (fewest_lengths([], 27.5, [10.0]), fewest_joins([], 27.5, 0)):
         assert (cutting.stocks, cutting.lengths, cutting.joins) == ((), 0, 0)
         assert cutting.proven
+
+
+def test_groups_are_all_there_or_none_is_looked_at() -> None:
+    """Small yards' groups are those of trying every count of pieces and stocks: whole within the
+    limit, None above it; and a yard of many lengths on hand is let be at once, where a list of
+    few groups would take very many ways to look through."""
+    draw = random.Random(3)
+    for _ in range(20):
+        sizes, stocks = draw.sample(range(1, 30), 2), [20, *draw.sample(range(1, 45), 2)]
+        counts, there = (2, draw.randint(1, 3)), (draw.randint(0, 3), 2, 1)
+        yard = Yard(tuple(sizes), counts, tuple(stocks), there)
+        tried = {
+            (pieces, lengths)
+            for pieces in itertools.product(*(range(n + 1) for n in counts))
+            for lengths in itertools.product(*(range(n + 1) for n in there))
+            if any(pieces)
+            and (left := _metres(lengths, stocks) - _metres(pieces, sizes)) >= 0
+            and all(left < mm for mm, n in zip(stocks, lengths, strict=True) if n)
+        }
+        groups = all_groups(yard, len(tried))
+        assert groups is not None
+        assert len(groups) == len(tried)
+        assert {(group.pieces, group.stocks) for group in groups} == tried
+        assert all_groups(yard, len(tried) - 1) is None
+    many = tuple(range(20_001, 20_025))
+    assert all_groups(Yard((26_000, 9_000), (4, 12), (27_500, *many), (9, *[2] * 24)), 10) is None
+
+
+def _metres(counts: Sequence[int], each: Sequence[int]) -> int:
+    return sum(n * mm for n, mm in zip(counts, each, strict=True))
