@@ -70,8 +70,10 @@ def _run(folder: Path, farm: Farm, name: str, after: Path | None, limit: float) 
 def _tell(name: str, seconds: float, plan: Plan, before: Plan) -> None:
     told = sum(change.money for change in plan.changes)
     difference = plan.total_cost - before.total_cost
+    # The gap asked is of the whole, what was spent with it.
+    gap = (plan.proof.cost - plan.proof.bound) / plan.total_cost
     print(
-        f"{name:<16}{seconds:7.1f} s  gap {plan.proof.gap:7.3%}  difference {difference:+13,.2f}"
+        f"{name:<16}{seconds:7.1f} s  gap {gap:7.3%}  difference {difference:+13,.2f}"
         f"  changes {told:+13,.2f}  {len(plan.changes):3} told",
         flush=True,
     )
