@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from ...models.answer.plan import within_gap
+from ...models.arrays import WHOLE, floor_to_whole
 from ...models.asked.offer_worth import OfferWorth, OfferWorths
 from ..words.grammar import counted, percent, price_text
 from ..words.kinds import NumberKind
@@ -71,7 +72,7 @@ def _row(one: OfferWorth, worths: OfferWorths) -> Row:
         one.quotation,
         one.currency,
         one.price,
-        one.target,
+        target_told(one),
         None if one.turning is None else one.turning - 1.0,
         one.taken if known else None,
         one.stake,
@@ -80,6 +81,15 @@ def _row(one: OfferWorth, worths: OfferWorths) -> Row:
         one.with_it,
         not_sure(one, worths),
     )
+
+
+def target_told(one: OfferWorth) -> float | None:
+    """Return the target as it is told, rounded down so that it stays true: from 10 on to a
+    hundredth, as prices are quoted; below, to a ten-thousandth."""
+    if one.target is None:
+        return None
+    parts = 100 if one.target >= 10 else 10_000
+    return floor_to_whole(one.target * parts, WHOLE) / parts
 
 
 def not_sure(one: OfferWorth, worths: OfferWorths) -> str:
@@ -139,11 +149,12 @@ def _lines(offers: Sequence[OfferWorth], worths: OfferWorths) -> list[str]:
 def _line(one: OfferWorth, worths: OfferWorths) -> str:
     whose = f"{one.item} from {one.supplier}, {one.currency} {price_text(one.price)}"
     doubt = not_sure(one, worths)
-    if one.target is None or one.turning is None:
+    target = target_told(one)
+    if target is None or one.turning is None:
         return f"{whose}: {doubt}"
     verb = "may rise to" if one.won else "enters at"
     told = (
-        f"{whose}: {verb} {price_text(one.target)} ({one.turning - 1:+.2%}, "
+        f"{whose}: {verb} {price_text(target)} ({one.turning - 1:+.2%}, "
         f"{worths.plan.farm.project.currency} {one.stake or 0.0:,.2f})"
     )
     return f"{told}; {doubt}" if doubt else told

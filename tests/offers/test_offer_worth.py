@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from moorledger.io.told.offer_text import target_told
 from moorledger.models.asked.offer_worth import OfferWorth, OfferWorths
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
@@ -137,6 +138,16 @@ def test_no_figure_is_told_that_nobody_would_ask() -> None:
         assert worth.turning == turning
         assert worth.gap <= EXACT
         assert bool(worth.why) == (turning is None)
+
+
+def test_a_target_is_told_as_prices_are_quoted_and_never_above_it() -> None:
+    """Above ten by the hundredth, below by the ten-thousandth, rounded down: what is told is still
+    a price at which the offer enters."""
+    one = OfferWorth("C1", RIVAL, "", "EUR", 100.0, 0, 0.5, 1.0, 1.0, 1, 1.0, 0.0)
+    for turning, told in (
+        (4.618356, 461.83), (0.0347899, 3.4789), (0.34, 34.0), (0.345, 34.5), (None, None),
+    ):  # fmt: skip
+        assert target_told(replace(one, turning=turning)) == told
 
 
 def test_a_swap_stands_only_where_the_other_offer_is_as_good() -> None:
