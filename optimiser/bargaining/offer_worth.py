@@ -71,8 +71,10 @@ OPTION_OF = {ItemKind.ANCHOR: What.ANCHORS, ItemKind.CHAIN: What.CHAINS, ItemKin
 
 ENTERS_NEVER = "not in the least plan even at a hundredth of its price"
 STAYS = "in the least plan even at a hundred times its price"
-NONE_WITH_IT = "no plan found buys it, not even at a hundredth of its price: not proven"
-NONE_WITHOUT_IT = "every plan found buys it, even at a hundred times its price: not proven"
+NONE_WITH_IT = "no plan found with it is the cheapest, even at a hundredth of its price: not proven"
+NONE_WITHOUT_IT = (
+    "no plan found without it is the cheapest, even at a hundred times its price: not proven"
+)
 NOT_TRIED = "not tried: the time was up"
 
 Told = Callable[[str, float, float], bool]
