@@ -2,8 +2,8 @@
 
 It is bin packing in as many dimensions as a deck has limits. Loads are few and mostly alike: some
 orders of first fit often meet the bound; where none does each trip in turn is filled as full as
-it need be, then a search of the places of the loads, the largest first, settles it or gives up
-after so many steps.
+it need be, in all limits together or in the one that there is least to spare of; then a search of
+the places of the loads, the largest first, settles it or gives up after so many steps.
 """
 
 from __future__ import annotations
@@ -72,8 +72,13 @@ def pack_decks(loads: tuple[Load, ...], most_steps: int = MOST_STEPS) -> DeckPac
             break
     assert best is not None
     if len(best) > bound:
-        combs = COMBS if many else (0,)
-        best = min([best, *(fullest_first(_coarse(loads, n), bound) for n in combs)], key=len)
+        shortest = int(np.argmax(np.sum(loads, axis=0)))
+        combed = [_coarse(loads, parts) for parts in (COMBS if many else (0,))]
+        for limit in (None, shortest):
+            for counted in combed:
+                best = min(best, fullest_first(counted, bound, limit), key=len)
+            if len(best) == bound:
+                break
     if len(best) > bound and not many:
         search = _Search(loads, most_steps)
         found = search.fewer_than(len(best), bound)
@@ -123,9 +128,11 @@ def first_fit(loads: Sequence[Load], order: Sequence[int]) -> list[list[int]]:
     return trips
 
 
-def fullest_first(loads: Sequence[Load], trips: int) -> list[list[int]]:
+def fullest_first(loads: Sequence[Load], trips: int, limit: int | None = None) -> list[list[int]]:
     """Return trips: each in turn takes the largest load that is left, and with it as full a deck
     as is found in so many steps, or as full as the trips that are left need it on average.
+
+    limit : the one by which loads are large and decks full; None: all of them.
 
     Source: the minimum bin slack heuristic of J. Gupta and J. Ho, "A new heuristic algorithm for
     the one-dimensional bin-packing problem", Production Planning & Control 10 (1999). How full is
@@ -134,12 +141,13 @@ def fullest_first(loads: Sequence[Load], trips: int) -> list[list[int]]:
     places: dict[Load, list[int]] = {}
     for place, load in enumerate(loads):
         places.setdefault(load, []).append(place)
-    kinds = sorted(places, key=lambda load: (-max(load), load))
+    kinds = sorted(places, key=lambda k: (-(max(k) if limit is None else k[limit]), k))
     packed: list[list[int]] = []
     while any(places.values()):
         there = [kind for kind in kinds if places[kind]]
         left = [len(places[kind]) for kind in there]
         need = [sum(n * k[at] for n, k in zip(left, there, strict=True))
+                if limit in (None, at) else 0.0
                 for at in range(len(there[0]))]  # fmt: skip
         size = [sum(n * share for n, share in zip(need, kind, strict=True)) for kind in there]
         all_left = sum(n * each for n, each in zip(left, size, strict=True))
@@ -157,7 +165,7 @@ class _Fill:
     ) -> None:
         self.kinds, self.left, self.size, self.wanted = kinds, left, size, wanted
         self.steps = MOST_FILLINGS
-        self.fullest, self.best = 0.0, [0] * len(kinds)
+        self.fullest, self.best = size[0], [1, *[0] * (len(kinds) - 1)]
 
     def counts(self) -> list[int]:
         """Return how many of each kind go on it."""
