@@ -30,8 +30,9 @@ MOST_CELLS, COARSE_PARTS = 300_000, 200
 """Sizes × units of a length; beyond it rows are made for pieces rounded down to so many parts of
 a length."""
 
-DECK_SIZES, COARSE_DECK = 40, 60
-"""Lines of more sizes on one deck are counted in so many parts of it, rounded down."""
+DECK_SIZES, WORTH_A_ROW = 24, 0.1
+"""Of lines of more sizes on one deck no row is made: so many fill it nearly. By how many trips one
+must be broken where the trips are no whole number."""
 
 BROKEN = 1e-3
 """By how many lengths, or trips, a solution must break a row for it to be added."""
@@ -101,14 +102,16 @@ def _trip_rows(built: OrderProgramme, lines: Floats, values: Floats) -> Iterator
     for number, sailing in enumerate(built.sailings):
         mine = (built.choices.vessel == number) & (lines > LEAST_CUT)
         trips = float(values[sailing.trips])
+        over = BROKEN if abs(trips - round(trips)) < BROKEN else WORTH_A_ROW
         for by_area in (False, True):
             share, count = deck_shares(built, by_area)[mine], lines[mine]
-            # Whole loads never need twice the trips of their sum, and one.
-            if 2.0 * float(share @ count) + 1.0 <= trips or not share.size:
+            # Every trip but one is filled but for the largest share; by half at least.
+            filled = 1.0 - min(float(share.max(initial=0.0)), 0.5)
+            if float(share @ count) / filled + 1.0 <= trips or not share.size:
                 continue
             size, deck = in_parts(share)
             if len(np.unique(size)) > DECK_SIZES:
-                size, deck = np.floor(share * COARSE_DECK).astype(np.int64), COARSE_DECK
+                continue
             sizes, which = np.unique(size, return_inverse=True)
             least = np.full(len(sizes), np.inf)
             np.minimum.at(least, which, share)
@@ -119,7 +122,7 @@ def _trip_rows(built: OrderProgramme, lines: Floats, values: Floats) -> Iterator
                 np.ceil(counts[there] * 8 - 1e-6).astype(int).tolist(),
                 deck / 1000,
             )
-            if float(np.array(worth) @ counts[there]) - trips > BROKEN:
+            if float(np.array(worth) @ counts[there]) - trips > over:
                 pairs = zip(least[there].tolist(), worth, strict=True)
                 yield TripRow(sailing.vessel.name, tuple(pairs), 0.0, by_area=by_area)
 
