@@ -12,11 +12,16 @@ from ...models.farm import Farm
 from ...models.goods.item import Item, ItemKind, OfferKey
 from ..choices.choices import Choices, rope_pieces_m
 from ..solvers.matrix import Programme
+from .campaigns import Sailing
 from .choice_links import Link, RowLink, SizeLink
 from .purchase import Order
 
 MOST_BLOCKS = 120
 """Leg groups up to so many have gates of their own; of more, neighbours share them."""
+
+
+WHOLE_DECK = 10**12
+"""Parts of a deck in which shares of it are compared."""
 
 
 class ChoiceRows:
@@ -45,10 +50,13 @@ class ChoiceRows:
         """(blocks,) units that its leg groups lay together."""
         self.links: list[Link] = []
         self.size_links: dict[str, SizeLink] = {}
+        self._deck_links: dict[tuple[int, bool], SizeLink] = {}
         self.most_needed: dict[str, int] = {}
         """By item, units as sold that the hungriest choice of every leg would need."""
         self.orders: dict[OfferKey, Order] = {}
         """By item and supplier."""
+        self.sailings: list[Sailing] = []
+        """In the order of the farm's vessels."""
         self.joins: dict[str, int] = {}
         """By chain whose joins cost something, the column of their number."""
 
@@ -88,6 +96,19 @@ class ChoiceRows:
             self.links.append(link)
         return link
 
+    def deck_link(self, vessel: int, by_area: bool) -> SizeLink:
+        """Return the link of what one vessel's lines take of its deck, by mass or by area, made the
+        first time that it is wanted; its sizes are shares, in parts of `WHOLE_DECK`."""
+        link = self._deck_links.get((vessel, by_area))
+        if link is None:
+            mine = self.choices.vessel == vessel
+            share = np.rint(deck_shares(self, by_area) * WHOLE_DECK).astype(np.int64)
+            sizes = np.unique(share[mine])
+            place = np.where(mine, np.searchsorted(sizes, share), -1).astype(np.int32)
+            link = self._deck_links[vessel, by_area] = SizeLink(sizes, place, self.lines_each)
+            self.links.append(link)
+        return link
+
     def order_terms(self, item: Item, per_unit: float) -> list[tuple[int, float]]:
         """Return per_unit × the quantity ordered of an item, over all its offers, as terms; none
         if it has no order."""
@@ -108,3 +129,12 @@ def pieces_of(rows: ChoiceRows, item: Item) -> tuple[Bools, Floats]:
         return made.rope == index, rope_pieces_m(rows.farm, made)
     index = [chain.name for chain in rows.farm.chains].index(item.name)
     return made.chain == index, made.chain_m
+
+
+def deck_shares(rows: ChoiceRows, by_area: bool) -> Floats:
+    """Return (X,) what a line of each choice takes of its vessel's deck, by mass or by area: all
+    of it where it is more."""
+    choices, vessels = rows.choices, rows.farm.vessels
+    amount = choices.area_m2 if by_area else choices.mass_t
+    room = [vessel.deck_area_m2 if by_area else vessel.deck_load_t for vessel in vessels]
+    return np.asarray(np.minimum(amount / np.array(room)[choices.vessel], 1.0))

@@ -1,4 +1,5 @@
-"""Cutting in the programme: joins, and the rows that a cutting list imposes."""
+"""Cutting in the programme: joins, and the rows that a cutting list imposes; lines are shared out
+among trips as pieces are among lengths, so those rows are here too."""
 
 from __future__ import annotations
 
@@ -7,10 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...models.arrays import Floats
+from ...models.arrays import ROUNDING, Floats
 from ..cutting.knapsack import millimetres
 from .choice_links import SizeLink
-from .choice_rows import ChoiceRows, pieces_of
+from .choice_rows import WHOLE_DECK, ChoiceRows, pieces_of
 from .families import ColumnFamily, RowFamily
 
 
@@ -26,6 +27,15 @@ class CutRow:
     """What the pieces on hand are worth."""
     per_join: float = 1.0
     """At 1, a join may be undone by one new length."""
+
+
+@dataclass(frozen=True)
+class TripRow(CutRow):
+    """A valid inequality of a vessel's trips: Σ value(line) ≤ trips, as no deck carries lines worth
+    more than one. The item is the vessel, a size what a line takes of its deck, as a share."""
+
+    by_area: bool = False
+    """Whether lines are measured by area; else by mass."""
 
 
 @dataclass(frozen=True)
@@ -87,23 +97,41 @@ def plain_cuts(built: ChoiceRows) -> list[CutRow]:
 
 def add_cut(built: ChoiceRows, cut: CutRow) -> int:
     """Add a cutting row to the programme; return its index."""
-    row = built.programme.row(RowFamily.CUTTING, order_and_joins(built, cut), high=cut.free)
-    link = built.size_link(built.farm.item_by_name[cut.item])
+    family = RowFamily.DECK_TRIPS if isinstance(cut, TripRow) else RowFamily.CUTTING
+    row = built.programme.row(family, wide_terms(built, cut), high=cut.free)
+    link = link_of(built, cut)
     link.add(row, worth_of(cut, link))
     return row
 
 
-def order_and_joins(built: ChoiceRows, cut: CutRow) -> list[tuple[int, float]]:
-    """Return the terms of a cutting row in the order's columns."""
+def wide_terms(built: ChoiceRows, cut: CutRow) -> list[tuple[int, float]]:
+    """Return the terms of a cutting row in the farm-wide columns."""
+    if isinstance(cut, TripRow):
+        return [(built.sailings[_vessel(built, cut)].trips, -1.0)]
     terms = built.order_terms(built.farm.item_by_name[cut.item], -1.0)
     if cut.item in built.joins:
         terms.append((built.joins[cut.item], -cut.per_join))
     return terms
 
 
+def link_of(built: ChoiceRows, cut: CutRow) -> SizeLink:
+    """Return the link of the choices by the sizes that a cutting row tells apart."""
+    if isinstance(cut, TripRow):
+        return built.deck_link(_vessel(built, cut), cut.by_area)
+    return built.size_link(built.farm.item_by_name[cut.item])
+
+
+def _vessel(built: ChoiceRows, cut: TripRow) -> int:
+    return [vessel.name for vessel in built.farm.vessels].index(cut.item)
+
+
 def worth_of(cut: CutRow, link: SizeLink) -> Floats:
     """Return (sizes,) what a cutting row says that a piece of each size is worth."""
-    sizes = np.array([millimetres(size) for size, _ in cut.values])
+    if isinstance(cut, TripRow):
+        # A share that falls short by rounding alone counts: rows leave room for that.
+        sizes = np.array([round((size - ROUNDING) * WHOLE_DECK) for size, _ in cut.values])
+    else:
+        sizes = np.array([millimetres(size) for size, _ in cut.values])
     # A longer piece takes up at least what a shorter one does, so it is worth as much.
     worth = np.maximum.accumulate([worth for _, worth in cut.values])
     return np.append(0.0, worth)[np.searchsorted(sizes, link.sizes, side="right")]

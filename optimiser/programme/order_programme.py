@@ -14,7 +14,7 @@ from ...models.goods.item import Item, ItemKind, OfferKey
 from ..choices.choices import Choices, fittings_needed, fittings_tables, rope_pieces_m
 from ..solvers.matrix import Matrix, with_columns, with_row
 from ..stowage.load_lessons import LoadLesson
-from .campaigns import MostWork, Sailing, add_campaigns, whole_lines
+from .campaigns import MostWork, add_campaigns, whole_lines
 from .choice_links import terms_of
 from .choice_rows import ChoiceRows
 from .consignments import Service, add_consignments, add_load_lesson
@@ -54,7 +54,7 @@ class OrderProgramme(ChoiceRows):
         super().__init__(farm, choices, active)
         self.relaxed, self.cut_rows, self.lessons = relaxed, cut_rows, lessons
         self._lay_every_line()
-        self.sailings: list[Sailing] = add_campaigns(farm, self.programme, self._most_work())
+        self.sailings = add_campaigns(farm, self.programme, self._most_work())
         self.most_needed = self._most_needed()
         self.at_most = at_most or {}
         self.suppliers = supplier_columns(farm, self.programme)

@@ -17,7 +17,7 @@ from ...models.farm import Farm
 from ..choices.choices import Choices, least_of_each_leg, rough_cost
 from ..programme.choice_links import DenseLink, RowLink, parts_of, priced, terms_of
 from ..programme.consignments import filled_less
-from ..programme.cutting_rows import CutRow, order_and_joins, worth_of
+from ..programme.cutting_rows import CutRow, link_of, wide_terms, worth_of
 from ..programme.families import ColumnFamily, RowFamily
 from ..programme.order_programme import OrderProgramme
 from ..programme.pattern_rows import CutPattern
@@ -312,9 +312,9 @@ class Relaxation:
 
     def add_cut(self, cut: CutRow) -> None:
         """Add a cutting row."""
-        link = self.built.size_link(self.farm.item_by_name[cut.item])
+        link = link_of(self.built, cut)
         worth = worth_of(cut, link)
-        terms = order_and_joins(self.built, cut)
+        terms = wide_terms(self.built, cut)
         active = np.array(self.active)
         pieces = np.append(worth, 0.0)[link.place[active]] * link.lines[active]
         there = np.flatnonzero(pieces)

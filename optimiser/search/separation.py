@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
@@ -16,9 +16,10 @@ from ...models.farm import Farm
 from ...models.goods.item import Item
 from ..cutting.bound import valid_inequality
 from ..cutting.join_bound import join_inequality
-from ..programme.choice_rows import ChoiceRows, pieces_of
-from ..programme.cutting_rows import CutLesson, CutRow
+from ..programme.choice_rows import ChoiceRows, deck_shares, pieces_of
+from ..programme.cutting_rows import CutLesson, CutRow, TripRow
 from ..programme.order_programme import OrderProgramme
+from ..stowage.deck_packing import in_parts
 from .relaxation import Relaxation
 from .settlement import Settlement
 
@@ -29,8 +30,12 @@ MOST_CELLS, COARSE_PARTS = 300_000, 200
 """Sizes × units of a length; beyond it rows are made for pieces rounded down to so many parts of
 a length."""
 
+DECK_SIZES, WORTH_A_ROW = 24, 0.1
+"""Of lines of more sizes on one deck no row is made: so many fill it nearly. By how many trips one
+must be broken where the trips are no whole number."""
+
 BROKEN = 1e-3
-"""By how many lengths a solution must break a row for it to be added."""
+"""By how many lengths, or trips, a solution must break a row for it to be added."""
 
 ROUNDINGS, ROUNDED_AT_ONCE, MOST_ROUNDED = 12, 30, 20_000_000
 """Most rounds of roundings on a relaxation, the rows of one, and the terms of all."""
@@ -88,7 +93,38 @@ def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[Cu
             worth = sum(each * counts[size] for size, each in row.values)
             if worth - row.free - ordered - row.per_join * joins > BROKEN:
                 rows.append(row)
-    return rows
+    return [*rows, *_trip_rows(built, lines, values)]
+
+
+def _trip_rows(built: OrderProgramme, lines: Floats, values: Floats) -> Iterator[TripRow]:
+    """Yield the rows of whole lines on trips that a solution breaks: each limit of a deck is a
+    length from which its lines are cut."""
+    for number, sailing in enumerate(built.sailings):
+        mine = (built.choices.vessel == number) & (lines > LEAST_CUT)
+        trips = float(values[sailing.trips])
+        over = BROKEN if abs(trips - round(trips)) < BROKEN else WORTH_A_ROW
+        for by_area in (False, True):
+            share, count = deck_shares(built, by_area)[mine], lines[mine]
+            # Every trip but one is filled but for the largest share; by half at least.
+            filled = 1.0 - min(float(share.max(initial=0.0)), 0.5)
+            if float(share @ count) / filled + 1.0 <= trips or not share.size:
+                continue
+            size, deck = in_parts(share)
+            if len(np.unique(size)) > DECK_SIZES:
+                continue
+            sizes, which = np.unique(size, return_inverse=True)
+            least = np.full(len(sizes), np.inf)
+            np.minimum.at(least, which, share)
+            counts = np.bincount(which, weights=count)
+            there = sizes > 0
+            worth, _ = valid_inequality(
+                (sizes[there] / 1000).tolist(),
+                np.ceil(counts[there] * 8 - 1e-6).astype(int).tolist(),
+                deck / 1000,
+            )
+            if float(np.array(worth) @ counts[there]) - trips > over:
+                pairs = zip(least[there].tolist(), worth, strict=True)
+                yield TripRow(sailing.vessel.name, tuple(pairs), 0.0, by_area=by_area)
 
 
 def _coarse(piece: Floats, uses: Bools, length_m: float) -> Floats:

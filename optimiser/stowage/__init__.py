@@ -1,1 +1,1 @@
-"""Load plans and what bounds them. May import: models, solvers."""
+"""Load plans and what bounds them. May import: cutting, models, solvers."""

@@ -1,20 +1,24 @@
 """Deck packing: the fewest trips that carry loads which stay whole, by mass and by deck area.
 
 It is bin packing in as many dimensions as a deck has limits. Loads are few and mostly alike: some
-orders of first fit often meet the bound; where none does each trip in turn is filled as full as
-it need be, then a search of the places of the loads, the largest first, settles it or gives up
-after so many steps.
+orders of first fit often meet the bound. Where none does, the limit that there is least to spare of
+is packed by itself, like a cutting list, and the loads of a size are dealt out by the other limits;
+then each trip in turn is filled as full as it need be; then a search of the places of the loads,
+the largest first, settles it or gives up after so many steps.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from ...models.arrays import ROUNDING, Floats, ceil_to_whole
+from ...models.arrays import ROUNDING, Floats, Ints, ceil_to_whole
+from ..cutting.bound import price_sizes
+from ..cutting.quick_lists import CutPatterns, round_down
 
 MOST_STEPS = 4000
 """Loads that the search puts in their place before it gives up."""
@@ -28,6 +32,13 @@ MOST_SEARCHED = 200
 FEW, COMBS = 20, (25, 50)
 """Of more than `MOST_SEARCHED` loads, a limit that they take in more than so many amounts is
 counted in such parts of a deck: alike loads are quicker to fill a deck with, and fill it better."""
+
+MOST_PARTS, EXACT = 1000, 1e-6
+"""Most whole parts of a deck in which the loads are counted by one limit, and how far from whole
+they may be."""
+
+MOST_SIZES = 40
+"""Of more sizes a limit is not packed by itself."""
 
 FILLED_BY = (1, 2, 3, 4)
 """The dual feasible functions that are tried, k of u(k)."""
@@ -71,13 +82,17 @@ def pack_decks(loads: tuple[Load, ...], most_steps: int = MOST_STEPS) -> DeckPac
         if len(best) == bound:
             break
     assert best is not None
+    shortest = int(np.argmax(np.sum(loads, axis=0)))
     if len(best) > bound:
-        combs = COMBS if many else (0,)
-        best = min([best, *(fullest_first(_coarse(loads, n), bound) for n in combs)], key=len)
+        found, bound = _by_one_limit(loads, shortest, bound)
+        best = min([best, *found], key=len)
+    combed = [_coarse(loads, parts) for parts in (COMBS if many else (0,))]
+    for limit in (None, shortest):
+        if len(best) > bound:
+            best = min([best, *(fullest_first(one, bound, limit) for one in combed)], key=len)
     if len(best) > bound and not many:
         search = _Search(loads, most_steps)
-        found = search.fewer_than(len(best), bound)
-        best = found or best
+        best = search.fewer_than(len(best), bound) or best
         if search.finished:
             bound = len(best)
     return DeckPacking(tuple(tuple(trip) for trip in best), bound)
@@ -123,9 +138,66 @@ def first_fit(loads: Sequence[Load], order: Sequence[int]) -> list[list[int]]:
     return trips
 
 
-def fullest_first(loads: Sequence[Load], trips: int) -> list[list[int]]:
+def in_parts(shares: Floats) -> tuple[Ints, int]:
+    """Return shares of a deck, none more than one, in whole parts of it, rounded down, and how many
+    parts a deck has: as few as count them exactly, else `MOST_PARTS`.
+
+    Loads on one deck are never more parts than it has: what they are above is less than one part.
+    """
+    counts = np.arange(1, MOST_PARTS + 1)
+    scaled = np.outer(counts, np.unique(shares.round(12)))
+    exact = np.flatnonzero(np.abs(scaled - np.rint(scaled)).max(axis=1, initial=0.0) <= EXACT)
+    parts = int(counts[exact[0]]) if exact.size else MOST_PARTS
+    return np.minimum(np.floor(shares * parts + EXACT), parts).astype(np.int64), parts
+
+
+def _by_one_limit(
+    loads: Sequence[Load], limit: int, bound: int
+) -> tuple[list[list[list[int]]], int]:
+    """Return trips, all that were found, by a packing in one limit alone of loads of few sizes, and
+    a bound no lower than the one known: that of the linear programme over ways to fill a deck."""
+    shares = np.array(loads, dtype=float)[:, limit]
+    down, parts = in_parts(shares)
+    up = np.maximum(np.ceil(shares * parts - EXACT), 1.0).astype(np.int64)
+    kinds, kind, numbers = np.unique(up, return_inverse=True, return_counts=True)
+    if len(kinds) > MOST_SIZES:
+        return [], bound
+    sizes, counts = kinds.tolist(), numbers.tolist()
+    priced = price_sizes(sizes, counts, parts, {}, any_counts=False)
+    if (down == up).all():
+        bound = max(bound, priced.bound(counts))
+    packings = round_down(priced, sizes, counts, parts, Counter())
+    dealt = (_dealt(loads, kind, packing) for packing in packings)
+    return [trips for trips in dealt if trips is not None], bound
+
+
+def _dealt(loads: Sequence[Load], kind: Ints, packing: CutPatterns) -> list[list[int]] | None:
+    """Return trips with as many loads of each kind as a packing says, each load in turn, the
+    largest first, where most room is left; None where one does not fit.
+
+    kind : of every load, its place in the patterns.
+    """
+    left = np.array([pattern for _, pattern in packing])
+    room = np.ones((len(left), len(loads[0])))
+    trips: list[list[int]] = [[] for _ in packing]
+    for place in sorted(range(len(loads)), key=lambda at: -sum(loads[at])):
+        there = np.flatnonzero(left[:, kind[place]])
+        after = (room[there] - loads[place]).min(axis=1)
+        at = int(np.argmax(after))
+        if after[at] < -ROUNDING:
+            return None
+        number = int(there[at])
+        left[number, kind[place]] -= 1
+        room[number] -= loads[place]
+        trips[number].append(place)
+    return trips
+
+
+def fullest_first(loads: Sequence[Load], trips: int, limit: int | None = None) -> list[list[int]]:
     """Return trips: each in turn takes the largest load that is left, and with it as full a deck
     as is found in so many steps, or as full as the trips that are left need it on average.
+
+    limit : the one by which loads are large and decks full; None: all of them.
 
     Source: the minimum bin slack heuristic of J. Gupta and J. Ho, "A new heuristic algorithm for
     the one-dimensional bin-packing problem", Production Planning & Control 10 (1999). How full is
@@ -134,12 +206,13 @@ def fullest_first(loads: Sequence[Load], trips: int) -> list[list[int]]:
     places: dict[Load, list[int]] = {}
     for place, load in enumerate(loads):
         places.setdefault(load, []).append(place)
-    kinds = sorted(places, key=lambda load: (-max(load), load))
+    kinds = sorted(places, key=lambda k: (-(max(k) if limit is None else k[limit]), k))
     packed: list[list[int]] = []
     while any(places.values()):
         there = [kind for kind in kinds if places[kind]]
         left = [len(places[kind]) for kind in there]
         need = [sum(n * k[at] for n, k in zip(left, there, strict=True))
+                if limit in (None, at) else 0.0
                 for at in range(len(there[0]))]  # fmt: skip
         size = [sum(n * share for n, share in zip(need, kind, strict=True)) for kind in there]
         all_left = sum(n * each for n, each in zip(left, size, strict=True))
@@ -157,7 +230,7 @@ class _Fill:
     ) -> None:
         self.kinds, self.left, self.size, self.wanted = kinds, left, size, wanted
         self.steps = MOST_FILLINGS
-        self.fullest, self.best = 0.0, [0] * len(kinds)
+        self.fullest, self.best = size[0], [1, *[0] * (len(kinds) - 1)]
 
     def counts(self) -> list[int]:
         """Return how many of each kind go on it."""

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
 import random
 from collections import Counter
 from dataclasses import replace
 
+import numpy as np
+import pulp
 import pytest
 from moorledger.models.answer.plan import Plan
 from moorledger.models.answer.trip import DeckLine
 from moorledger.models.site.vessel import Vessel
 from moorledger.optimiser.recheck.recheck import recheck
-from moorledger.optimiser.stowage.deck_packing import first_fit, least_trips, pack_decks
+from moorledger.optimiser.stowage.deck_packing import first_fit, in_parts, least_trips, pack_decks
 from moorledger.optimiser.stowage.trip_loading import fewest_trips, loaded_trips, nearest_next
 
 from tests.brute import brute_trips
@@ -97,6 +100,55 @@ def test_a_bound_of_more_than_half_a_deck() -> None:
     assert pack_decks(tuple([(0.51, 0.1)] * 5)).exact
     with pytest.raises(ValueError, match="more than a deck"):
         pack_decks(((1.2, 0.1),))
+
+
+def fewest_by_patterns(sizes: list[int], counts: list[int], deck: int) -> int:
+    """Return the fewest decks by one limit alone: CBC over every way to fill one."""
+    ways = [
+        way
+        for way in itertools.product(*(range(deck // size + 1) for size in sizes))
+        if sum(n * size for n, size in zip(way, sizes, strict=True)) <= deck
+    ]
+    problem = pulp.LpProblem("decks", pulp.LpMinimize)
+    used = [pulp.LpVariable(f"w{n}", lowBound=0, cat="Integer") for n in range(len(ways))]
+    problem += pulp.lpSum(used)
+    for at, count in enumerate(counts):
+        problem += pulp.lpSum(way[at] * one for way, one in zip(ways, used, strict=True)) >= count
+    problem.solve(pulp.PULP_CBC_CMD(msg=False))
+    return round(pulp.value(problem.objective))
+
+
+def test_decks_short_of_one_limit_alone_are_as_few_as_another_solver_finds() -> None:
+    """130 lines of five areas and twice as many masses: the 24 decks that their areas need by CBC,
+    and known to be the fewest, where the sums say 23 and first fit finds 25."""
+    sizes, counts = [11, 16, 21, 22, 26], [10, 2, 86, 14, 18]
+    areas = [size / 120 for size, n in zip(sizes, counts, strict=True) for _ in range(n)]
+    loads = tuple((0.06 + 0.01 * (n % 2 + area), area) for n, area in enumerate(areas))
+    largest = sorted(range(len(loads)), key=lambda at: -max(loads[at]))
+    assert least_trips(loads) == 23
+    assert len(first_fit(loads, largest)) == 25
+    packed = pack_decks(loads)
+    assert len(packed.trips) == fewest_by_patterns(sizes, counts, 120) == 24
+    assert packed.exact
+    assert sorted(place for trip in packed.trips for place in trip) == list(range(len(loads)))
+    for trip in packed.trips:
+        assert all(sum(loads[place][limit] for place in trip) <= 1 + 1e-9 for limit in range(2))
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_parts_of_a_deck_never_say_that_what_fits_does_not(seed: int) -> None:
+    """Random loads that fit one deck are no more parts than it has; tenths and such are exact."""
+    draw = random.Random(seed)
+    deck = draw.choice((12.0, 55.0, 17.3))
+    step = draw.choice((0.1, 0.5, 0.0137))
+    amounts = [step * draw.randint(1, 40) for _ in range(12)]
+    sizes, parts = in_parts(np.array([min(amount / deck, 1.0) for amount in amounts]))
+    for _ in range(60):
+        some = draw.sample(range(12), draw.randint(1, 12))
+        if sum(amounts[at] for at in some) <= deck:
+            assert sum(int(sizes[at]) for at in some) <= parts
+    exact, tenths = in_parts(np.array([2.1, 2.2, 2.6]) / 12.0)
+    assert (exact.tolist(), tenths) == ([21, 22, 26], 120)
 
 
 def test_lines_are_laid_in_turn_along_the_farm() -> None:
