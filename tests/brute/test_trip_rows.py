@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from moorledger.models.farm import Farm
-from moorledger.optimiser.choices.choices import Choices, every_choice
+from moorledger.optimiser.choices.choices import Choices
+from moorledger.optimiser.price import moorable_choices
 from moorledger.optimiser.programme.cutting_rows import TripRow, link_of, worth_of
 from moorledger.optimiser.programme.order_programme import OrderProgramme
 from moorledger.optimiser.search.separation import rows_broken
@@ -23,7 +24,7 @@ AT_ONCE, MOST_LINES = 10, 7
 def tight_farm(seed: int) -> Farm:
     """Return a small farm whose decks take some three lines of middling mass and area."""
     farm = random_farm(seed)
-    choices = every_choice(farm)
+    choices = moorable_choices(farm)
     mass, area = float(np.median(choices.mass_t)), float(np.median(choices.area_m2))
     draw = np.random.default_rng(seed)
     vessels = tuple(
@@ -49,7 +50,7 @@ def test_no_set_of_lines_breaks_a_row_of_trips(seed: int) -> None:
     """Tests rows made for some choices on random sets of lines of any choice of the vessel: what
     they are worth is never more than the fewest trips; and a row says more than sums do, often."""
     farm = tight_farm(seed)
-    choices = every_choice(farm)
+    choices = moorable_choices(farm)
     built = OrderProgramme(farm, choices)
     draw = np.random.default_rng(seed)
     rows = 0
@@ -77,7 +78,7 @@ def test_a_row_of_trips_by_hand() -> None:
     """Tests one deck and lines of 0.4 of its area: two go on a trip, so each is worth a half, and
     five need 2.5 trips, where their sum says 2; a larger line is worth no less."""
     farm = tight_farm(0)
-    choices = every_choice(farm)
+    choices = moorable_choices(farm)
     first = int(np.flatnonzero(choices.vessel == 0)[0])
     area = float(choices.area_m2[first])
     wide = replace(farm.vessels[0], deck_area_m2=area / 0.4, deck_load_t=1e6)
