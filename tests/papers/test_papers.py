@@ -20,6 +20,7 @@ from moorledger.models.after.ordered import farm_after
 from moorledger.models.answer.change import SentOrder
 from moorledger.models.answer.plan import Plan
 from moorledger.models.goods.supplier import Offer
+from moorledger.models.risk.cost_spread import spread_of
 from moorledger.models.site.delivery_term import DeliveryTerm
 
 from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_plan
@@ -309,6 +310,23 @@ def test_a_small_farms_papers_are_worked_by_hand() -> None:
         ("C1", 1, "20"),
         ("R1", 2, "60 + 60 + 60"),
     ]
+
+
+def test_the_managers_page_keeps_its_contingency_when_calculated_anew() -> None:
+    """The page has no sheet Risk to point at: what its formula holds is P80, not a typed share."""
+    plan = example_plan()
+    vessels = tuple(replace(vessel, workable_share=0.5) for vessel in plan.farm.vessels)
+    given = plan.farm.project.given - {"contingency_share"}
+    project = replace(plan.farm.project, given=given)
+    plan = replace(plan, farm=replace(plan.farm, vessels=vessels, project=project))
+    plan = replace(plan, spread=spread_of(plan))
+    book = openpyxl.load_workbook(io.BytesIO(papers_of(plan)["summary.xlsx"]))
+    formula = str(cell_beside(book["Summary"], "Contingency up to P80"))
+    held = re.fullmatch(r"=MAX\(([\d.]+)-\$C\$20,0\)", formula)
+    assert held is not None, formula
+    assert book["Summary"]["C20"].value == "=SUM($C$8:$C$19)"  # the cost as priced
+    assert plan.contingency > 0.0
+    assert float(held[1]) == pytest.approx(plan.installed_cost + plan.contingency)
 
 
 def test_a_purchase_order_names_the_quotations_it_buys_by() -> None:
