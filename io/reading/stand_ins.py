@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from ...models.fault import Fault, Severity, Source
 from ...models.site.project import Project
@@ -13,11 +14,17 @@ from ..needs.needs import Needs
 from .records import InputRow, Records
 
 
-def left_out(read: Records, needs: Needs) -> Fault:
-    """Return the warning that a sheet is not used, since columns of it are missing."""
+def left_out(read: Records, headings: Iterable[Fault], needs: Needs) -> Iterator[Fault]:
+    """Yield the warning that a sheet is not used, since columns of it are missing.
+
+    headings : what is wrong with its headings, mostly the reason: it stops nothing, and is said.
+    """
     missing = ", ".join(f"'{title}'" for title in read.lacking)
     message = f"left out: for {needs.title} it would need {missing}"
-    return Fault(read.title, 0, "", "", message, Severity.WARNING)
+    yield Fault(read.title, 0, "", "", message, Severity.WARNING)
+    for fault in headings:
+        stops = fault.severity is Severity.ERROR
+        yield replace(fault, severity=Severity.WARNING) if stops else fault
 
 
 def no_evidence(needs: Needs, reads: dict[str, Records]) -> Iterator[Fault]:

@@ -136,7 +136,7 @@ def farm_of(
         if sheet.title in tables:
             read = read_records(sheet, laid[sheet.title], marks, needs, present, said_elsewhere)
             if sheet in needs.if_complete and read.lacking:
-                faults.append(left_out(read, needs))
+                faults += left_out(read, laid[sheet.title].faults, needs)
             else:
                 reads[sheet.title] = read
         elif sheet in needs.sheets:

@@ -102,6 +102,32 @@ def test_a_sheet_half_filled_in_is_left_out_and_said(tmp_path: Path) -> None:
     assert "left out: for holding it would need 'Allowed drag (m)'" in told.output
 
 
+def test_a_sheet_left_out_says_which_of_its_headings_is_to_blame(tmp_path: Path) -> None:
+    """A depth in fathoms and a leg under another name do not stop the evidence, and are told."""
+    grid = first_grid()
+    renamed = {"Leg": "Line no", "Depth (m)": "Depth (fathoms)"}
+    grid["Legs"] = [[renamed.get(str(title), title) for title in row] for row in grid["Legs"]]
+    path = tmp_path / "renamed.xlsx"
+    save(grid, path)
+    told = " ".join(run("holding", path).output.split())
+    assert "no column is called 'Line no'; it is not read" in told
+    assert "the unit 'fathoms' will not do; use m, ft, mm or in" in told
+    assert "left out: for holding it would need 'Leg', 'Depth (m)'" in told
+
+
+def test_legs_with_one_unreadable_heading_hide_no_other_fault(tmp_path: Path) -> None:
+    """A farm with all its sheets is checked as one to be priced, whatever its Legs are headed."""
+    grid = {title: [list(row) for row in rows] for title, rows in first_grid().items()}
+    grid["Legs"][0][grid["Legs"][0].index("Depth (m)")] = "Depth (fathoms)"
+    grid["Seabeds"][1][1] = "slippery"
+    path = tmp_path / "fathoms.xlsx"
+    save(grid, path)
+    told = run("check", path)
+    assert told.exit_code == 1, told.output
+    assert "the unit 'fathoms' will not do; use m, ft, mm or in" in told.output
+    assert "found 'slippery'" in told.output
+
+
 def test_scatter_lets_one_test_count(tmp_path: Path) -> None:
     """One test alone is refused without a stated scatter, and counts with one."""
     path = tmp_path / "one.csv"
