@@ -152,7 +152,7 @@ def _seller(read: Reading, mapped: str | None, terms: Terms, name: str) -> Suppl
     if stated:
         seller = by_fold.get(folded(str(stated)))
         if seller is None:
-            near = closest(str(stated), by_fold)
+            near = closest(str(stated), [one.name for one in by_fold.values()])
             message = f"'{stated}' is not in Suppliers{near}"
             read.faults.append(Fault(read.file, 0, at, "Supplier", message))
         return seller

@@ -79,6 +79,10 @@ def _with_terms(farm: Farm, quotation: Quotation) -> tuple[Farm, tuple[str, ...]
 def _with_line(farm: Farm, quotation: Quotation, line: QuotedLine) -> Farm:
     key = (line.item, quotation.supplier)
     farm = _named_breaks(farm, line.item)
+    before = _row_before(farm, key)
+    days = line.lead_time_days
+    if days is None and before is not None:
+        days = before.lead_time_days  # blank stands for nothing: that of its supplier may be less
     offer = Offer(
         line.item,
         quotation.supplier,
@@ -86,8 +90,8 @@ def _with_line(farm: Farm, quotation: Quotation, line: QuotedLine) -> Farm:
         line.minimum_order,
         line.order_multiple,
         line.available,
-        line.lead_time_days,
-        _own_duty(farm, key),
+        days,
+        before.duty_share if before is not None else None,  # no supplier quotes it
         quotation.valid_until,
         quotation.reference,
     )
@@ -107,11 +111,11 @@ def _with_line(farm: Farm, quotation: Quotation, line: QuotedLine) -> Farm:
     )
 
 
-def _own_duty(farm: Farm, key: tuple[str, str]) -> float | None:
-    """Return the duty that stood with the offer before: no supplier quotes it."""
+def _row_before(farm: Farm, key: tuple[str, str]) -> Offer | None:
+    """Return the offer as its row stated it before, on Offers or on the item's own sheet."""
     goods: tuple[Good, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
     rows = offer_rows(goods, farm.offers)[key[0]]
-    return next((row.duty_share for row in rows if row.supplier == key[1]), None)
+    return next((row for row in rows if row.supplier == key[1]), None)
 
 
 def _named_breaks(farm: Farm, item: str) -> Farm:
