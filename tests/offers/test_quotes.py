@@ -170,6 +170,15 @@ def test_what_is_taken_stands_on_offers_and_is_read_again(tmp_path: Path) -> Non
     assert row[4:6] == (ANCHOR.unit_price, 850.0)
 
 
+def test_a_quotation_that_is_out_of_date_is_told_once_by_its_cell(tmp_path: Path) -> None:
+    """Two lines at prices that end before the order goes out: one fault, of file and cell."""
+    farm = replace(FARM, project=replace(FARM.project, order_date=date(2027, 2, 15)))
+    assert errors(read_quotation(filled(tmp_path), farm)) == [
+        "answer.xlsx: Quotation!B8 Valid until: 2027-01-31 is before the order date, 2027-02-15: "
+        "ask for the quotation again"
+    ]
+
+
 def test_a_lead_time_that_is_not_quoted_stays(tmp_path: Path) -> None:
     """The chain takes 45 days, longer than its supplier's 10, and the answer leaves its lead time
     blank: it still takes 45; the anchor's, quoted, is the one quoted."""
