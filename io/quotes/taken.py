@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ...models.farm import Farm
-from ...models.goods.item import Good, ItemOffer, offer_rows
+from ...models.goods.item import Good, GoodT, ItemOffer, offer_rows, without_own_offer
 from ...models.goods.price import PriceBreak
 from ...models.goods.supplier import Offer
 from ..words.grammar import price_text
@@ -136,19 +136,16 @@ def _named_breaks(farm: Farm, item: str) -> Farm:
 def _without_own(farm: Farm, key: tuple[str, str]) -> Farm:
     """Return the farm with supplier and price of an item's own sheet blank, where the quotation
     is that supplier's: what it asks now stands on Offers."""
-    blank: dict[str, Any] = {"supplier": None, "unit_price": None, "available": None}
-    lots: dict[str, Any] = {"minimum_order": 0, "lead_time_days": None}
-    per_m = {"supplier": None, "price_per_m": None, "available": None, **lots}
 
-    def without(records: Sequence[Any], fields: dict[str, Any]) -> tuple[Any, ...]:
-        return tuple(replace(r, **fields) if (r.name, r.supplier) == key else r for r in records)
+    def without(goods: Sequence[GoodT]) -> tuple[GoodT, ...]:
+        return tuple(without_own_offer(g) if (g.name, g.supplier) == key else g for g in goods)
 
     return replace(
         farm,
-        anchors=without(farm.anchors, {**blank, **lots, "order_multiple": 1}),
-        chains=without(farm.chains, per_m),
-        ropes=without(farm.ropes, per_m),
-        fittings=without(farm.fittings, blank),
+        anchors=without(farm.anchors),
+        chains=without(farm.chains),
+        ropes=without(farm.ropes),
+        fittings=without(farm.fittings),
     )
 
 

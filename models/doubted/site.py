@@ -17,6 +17,7 @@ from ..goods.freight import Basis, FreightService
 from ..goods.supplier import Supplier
 from ..site.leg import Leg
 from ..site.project import Project
+from ..site.pull_test import Event
 from .goods import doubt, expected, names_unused, outside
 
 LEAST_TENSION_KN = 1.0
@@ -191,6 +192,7 @@ def _declared(farm: Farm) -> Iterator[Fault]:
             (test.peak.load_kn, f"test '{test.name}'")
             for test in farm.pull_tests
             if (test.anchor, test.seabed) == (declared.anchor, declared.seabed)
+            and test.first(Event.STOPPED) is None  # a lower bound, such as a setting pull's
         ]
         most, who = max(said, default=(0.0, ""))
         if most and declared.holding_kn > FAR_ABOVE * most:

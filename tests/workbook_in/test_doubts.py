@@ -12,8 +12,12 @@ from typing import Any
 
 from moorledger.io.inputs.template import write_template
 from moorledger.io.reading.workbook import farm_of, read_farm_with_warnings
+from moorledger.models.doubts import doubts
+from moorledger.models.site.declared_holding import DeclaredHolding
+from moorledger.models.site.pull_test import Event, Reading
 
 from tests.farms.sample_cells import SAMPLE, sample, tables_of
+from tests.farms.small_farm import ANCHOR, farm_with
 from tests.quick_run import mostly_long
 from tests.workbook_in.test_faulty_workbooks import said_of
 
@@ -134,3 +138,13 @@ def test_doubts_go_with_the_farm() -> None:
     farm, said = farm_of(tables_of(sample(("Legs", "H2", 30))))
     assert farm.doubts == said
     assert len(said) == 1
+
+
+def test_a_pull_that_was_stopped_says_nothing_against_a_declared_holding() -> None:
+    """An anchor declared to hold 80 kN stood a setting pull of 15 kN: a lower bound, no doubt; a
+    test that went on to a peak of 15 kN is one."""
+    held = (DeclaredHolding(ANCHOR.name, "sand", 80.0, "a letter"),)
+    for event, doubted in ((Event.STOPPED, False), (Event.NONE, True)):
+        pull = Reading("T1", ANCHOR.name, "sand", 1.0, 15.0, event=event)
+        said = doubts(farm_with(declared_holdings=held, readings=(pull,)))
+        assert any("far above" in fault.message for fault in said) is doubted
