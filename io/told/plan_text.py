@@ -204,15 +204,16 @@ def decision(plan: Plan) -> str:
         more = f" ({cost + plan.contingency:,.2f} with {contingency_label(plan)})"
     farm = plan.farm
     what = f"to lay {counted(legs, 'leg')} on {chosen or 'no anchors'}"
-    bought_from = f"bought from {counted(suppliers, 'supplier')}"
+    bought_from = f"bought from {counted(suppliers, 'supplier')}" if bought else "nothing bought"
     if missing := not_priced(farm):
         said = (missing, f"{total_name(farm)} {project.currency} {cost:,.2f}{more} {what}, "
                 f"{bought_from}.", assumed_words(farm))  # fmt: skip
         return " ".join(filter(None, said))
+    bookings = len(plan.bookings)
+    shipped = f"shipped in {counted(bookings, 'booking')}" if bookings else "nothing shipped"
     approved = (
         f"To approve: {project.currency} {cost:,.2f}{more}, as priced, {what}; {bought_from}, "
-        f"shipped in {counted(len(plan.bookings), 'booking')}, installed with "
-        f"{vessels or 'no vessel'}."
+        f"{shipped}, installed with {vessels or 'no vessel'}."
     )
     return " ".join(filter(None, (approved, assumed_words(farm))))
 

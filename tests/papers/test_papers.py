@@ -14,6 +14,7 @@ import pytest
 from moorledger.io.buying.purchase_order import DATE_CELL, NUMBER_CELL, sent_by, title_of
 from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.papers.readers import file_name, papers_of, zip_of
+from moorledger.io.told.plan_text import decision
 from moorledger.io.words.orders import order_numbers
 from moorledger.models.after.changes import after_plan
 from moorledger.models.after.ordered import farm_after
@@ -327,6 +328,14 @@ def test_the_managers_page_keeps_its_contingency_when_calculated_anew() -> None:
     assert book["Summary"]["C20"].value == "=SUM($C$8:$C$19)"  # the cost as priced
     assert plan.contingency > 0.0
     assert float(held[1]) == pytest.approx(plan.installed_cost + plan.contingency)
+
+
+def test_a_plan_that_buys_nothing_says_so() -> None:
+    """Where all is there already a manager approves no order from 0 suppliers in 0 bookings."""
+    plan = example_plan()
+    assert "bought from 2 suppliers, shipped in 2 bookings" in decision(plan)
+    plan = replace(plan, orders=(), bookings=())
+    assert "; nothing bought, nothing shipped, installed with" in decision(plan)
 
 
 def test_a_purchase_order_names_the_quotations_it_buys_by() -> None:
