@@ -330,6 +330,21 @@ def test_the_managers_page_keeps_its_contingency_when_calculated_anew() -> None:
     assert float(held[1]) == pytest.approx(plan.installed_cost + plan.contingency)
 
 
+def test_a_place_to_collect_is_named_once() -> None:
+    """An address that names the origin is not followed by it; another is."""
+    plan = example_plan()
+    seller = next(s for s in plan.farm.suppliers if s.name == "Plate works")
+    for address in (f"2 Dock St, {seller.origin}", "2 Dock St"):
+        sellers = tuple(
+            replace(s, address=address, contact="") if s is seller else s
+            for s in plan.farm.suppliers
+        )
+        papers = papers_of(replace(plan, farm=replace(plan.farm, suppliers=sellers)))
+        text = text_of(papers["booking Box 20.xlsx"])
+        assert f"2 Dock St, {seller.origin}" in text
+        assert f"{seller.origin}, {seller.origin}" not in text
+
+
 def test_a_plan_that_buys_nothing_says_so() -> None:
     """Where all is there already a manager approves no order from 0 suppliers in 0 bookings."""
     plan = example_plan()
