@@ -19,6 +19,12 @@ def evidence_text(evidence: HoldingEvidence) -> str:
     return "; ".join(filter(None, (weight, _embedding(evidence), raised)))
 
 
+def supported_words(evidence: HoldingEvidence) -> str:
+    """Return what the tests below a declared holding come to: "support 31.4 kN"."""
+    verb = "supports" if evidence.tests == 1 else "support"
+    return f"{verb} {rounded(evidence.supported_kn or 0.0)} kN"
+
+
 def what_it_rests_on(row: AnchorEvidence) -> list[str]:
     """Return what an anchor rests on and why it is refused, each once."""
     return [*map(evidence_text, row.rests_on), *(f"refused: {why}" for why in row.refusals)]
@@ -31,9 +37,8 @@ def _embedding(evidence: HoldingEvidence) -> str:
         case EvidenceKind.DECLARED:
             return f"declared: {evidence.reference}"
         case EvidenceKind.OVERRIDE:
-            over = f"{counted(evidence.tests, 'pull test')}, which support "
-            over += f"{rounded(evidence.supported_kn or 0.0)} kN"
-            return f"declared over {over}: {evidence.reference}"
+            tests = counted(evidence.tests, "pull test")
+            return f"declared over {tests}, which {supported_words(evidence)}: {evidence.reference}"
         case EvidenceKind.LAW | EvidenceKind.MEAN_LAW:
             words = f"law: {evidence.reference}"
             if evidence.scatter is not None:
