@@ -39,7 +39,7 @@ def plan_summary(plan: Plan) -> str:
         blocks.insert(0, iter(first_price_words(plan.farm)))
     if plan.farm.doubts:
         blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
-    return "\n\n".join("\n".join(block) for block in blocks)
+    return "\n\n".join(filter(None, ("\n".join(block) for block in blocks)))
 
 
 def proof_text(plan: Plan) -> str:
@@ -76,7 +76,9 @@ def _asked(plan: Plan) -> str:
     if not sum(plan.before.values()):
         return f"{as_asked(asked)} asked"
     of_all = asked * plan.proof.cost / plan.total_cost
-    return f"{percent(asked)} asked, which is {percent(of_all)} of all, what was spent with it"
+    return (
+        f"{percent(asked)} asked, which is {percent(of_all)} of all, what was spent before included"
+    )
 
 
 def progress_text(seconds: float, cost: float, bound: float, currency: str) -> str:

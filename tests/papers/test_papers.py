@@ -14,7 +14,7 @@ import pytest
 from moorledger.io.buying.purchase_order import DATE_CELL, NUMBER_CELL, sent_by, title_of
 from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.papers.readers import file_name, papers_of, zip_of
-from moorledger.io.told.plan_text import decision
+from moorledger.io.told.plan_text import decision, plan_summary
 from moorledger.io.words.orders import order_numbers
 from moorledger.models.after.changes import after_plan
 from moorledger.models.after.ordered import farm_after
@@ -349,8 +349,9 @@ def test_a_plan_that_buys_nothing_says_so() -> None:
     """Where all is there already a manager approves no order from 0 suppliers in 0 bookings."""
     plan = example_plan()
     assert "bought from 2 suppliers, shipped in 2 bookings" in decision(plan)
-    plan = replace(plan, orders=(), bookings=())
+    plan = replace(plan, orders=(), bookings=(), order_charges={}, cuts=())
     assert "; nothing bought, nothing shipped, installed with" in decision(plan)
+    assert "\n\n\n" not in plan_summary(plan)
 
 
 def test_a_purchase_order_names_the_quotations_it_buys_by() -> None:
