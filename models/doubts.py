@@ -14,7 +14,7 @@ from .constants import GRAVITY_M_S2, M2_PER_MM2
 from .doubted.goods import doubted_goods
 from .doubted.site import doubted_site
 from .farm import Farm
-from .fault import Fault, Severity, Source
+from .fault import Fault, Severity, Source, rounded
 from .goods.anchor import HoldsBy, UpliftLoss
 from .goods.chain import Chain
 from .goods.item import Good, breaks_of, offer_rows
@@ -74,8 +74,8 @@ def _holdings(farm: Farm) -> Iterator[Fault]:
             yield _warn(
                 source,
                 heading,
-                f"{holding_kn:g} kN is {ratio:.3g} times the anchor's weight, {weight:.3g} kN "
-                f"({mass_kg:g} kg): are kN and kgf, or kg and t, mixed up?",
+                f"{holding_kn:g} kN is {rounded(ratio)} times the anchor's weight, "
+                f"{rounded(weight)} kN ({mass_kg:g} kg): are kN and kgf, or kg and t, mixed up?",
             )
 
 
@@ -88,7 +88,8 @@ def _lines(farm: Farm) -> Iterator[Fault]:
                 chain.source,
                 "Mass",
                 f"{chain.mass_kg_per_m:g} kg/m is not to be expected of chain of "
-                f"{chain.diameter_mm:g} mm, about {0.02 * square:.3g} kg/m: check both and units",
+                f"{chain.diameter_mm:g} mm, about {rounded(0.02 * square)} kg/m: check both and "
+                "units",
             )
         if _outside(chain.breaking_load_kn / square, CHAIN_STRENGTH):
             yield _warn(chain.source, "Breaking load", _strength(chain, "chain", CHAIN_STRENGTH))
@@ -100,8 +101,8 @@ def _lines(farm: Farm) -> Iterator[Fault]:
                 rope.source,
                 "Mass",
                 f"{rope.mass_kg_per_m:g} kg/m is not to be expected of rope of "
-                f"{rope.diameter_mm:g} mm: a solid bar of its density has {solid:.3g} kg/m; check "
-                "mass, diameter, density and units",
+                f"{rope.diameter_mm:g} mm: a solid bar of its density has {rounded(solid)} kg/m; "
+                "check mass, diameter, density and units",
             )
         if _outside(rope.breaking_load_kn / rope.diameter_mm**2, ROPE_STRENGTH):
             yield _warn(rope.source, "Breaking load", _strength(rope, "rope", ROPE_STRENGTH))
@@ -110,8 +111,8 @@ def _lines(farm: Farm) -> Iterator[Fault]:
 def _strength(line: Chain | Rope, what: str, bounds: tuple[float, float]) -> str:
     low, high = (bound * line.diameter_mm**2 for bound in bounds)
     return (
-        f"{line.breaking_load_kn:g} kN is not to be expected of {what} of {line.diameter_mm:g} mm, "
-        f"{low:.3g} to {high:.3g} kN: check breaking load, diameter and units"
+        f"{line.breaking_load_kn:g} kN is not to be expected of {what} of {line.diameter_mm:g} "
+        f"mm, {rounded(low)} to {rounded(high)} kN: check breaking load, diameter and units"
     )
 
 
@@ -180,8 +181,8 @@ def _break_tables(farm: Farm) -> Iterator[Fault]:
                     yield _warn(
                         row.source,
                         "Unit price",
-                        f"{row.unit_price:g} from {row.from_quantity} is dearer than {where}, "
-                        f"{price:g}: check both",
+                        f"{rounded(row.unit_price, 12)} from {row.from_quantity} is dearer than "
+                        f"{where}, {rounded(price, 12)}: check both",
                     )
                 price, where = row.unit_price, f"the price from {row.from_quantity}"
 

@@ -11,7 +11,7 @@ from .after.laid_faults import laid_faults
 from .arrays import ROUNDING
 from .basis_faults import basis_faults
 from .farm import Farm
-from .fault import Fault, Severity, closest
+from .fault import Fault, Severity, closest, rounded
 from .goods.anchor import PACK_SIDES, HoldsBy
 from .goods.freight import Basis, FreightService
 from .goods.supplier import Supplier
@@ -211,8 +211,8 @@ def _declared(farm: Farm) -> Iterator[Fault]:
         support = "supports" if len(own.tests) == 1 else "support"
         message = (
             f"{row.holding_kn:g} kN, but its {own.counted} on '{row.seabed}' {support} "
-            f"{own.supported_kn:.4g} kN within {own.allowed_drag_m:g} m: declare no more, or write "
-            "yes under Overrides tests, and the Summary will say so"
+            f"{rounded(own.supported_kn, 4)} kN within {own.allowed_drag_m:g} m: declare no more, "
+            "or write yes under Overrides tests, and the Summary will say so"
         )
         yield Fault.at(row.source, "Holding", message)
 
@@ -225,8 +225,8 @@ def _displaced(farm: Farm) -> Iterator[Fault]:
             owed = anchor.mass_kg / density
             if abs(owed - volume) > SAME_VOLUME * volume:
                 message = (
-                    f"{anchor.mass_kg:g} kg at {density:g} kg/m³ displace {owed:.4g} m³, but the "
-                    f"submerged volume is {volume:g} m³: keep the one that is right"
+                    f"{anchor.mass_kg:g} kg at {density:g} kg/m³ displace {rounded(owed, 4)} m³, "
+                    f"but the submerged volume is {volume:g} m³: keep the one that is right"
                 )
                 yield Fault.at(anchor.source, "Density", message)
         elif volume is None and density is None and anchor.holds_by is HoldsBy.WEIGHT:

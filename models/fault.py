@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 from enum import StrEnum
 from types import MappingProxyType
 
@@ -78,3 +79,8 @@ def closest(name: str, known: Iterable[str]) -> str:
     by_fold = {candidate.casefold(): candidate for candidate in known}
     match = difflib.get_close_matches(name.casefold(), list(by_fold), n=1, cutoff=0.6)
     return f"; did you mean '{by_fold[match[0]]}'?" if match else ""
+
+
+def rounded(number: float, figures: int = 3) -> str:
+    """Return a number to so many significant figures, written out: "74800", never 7.48e+04."""
+    return f"{Decimal(f'{number:.{figures}g}'):f}"

@@ -188,7 +188,9 @@ def rate_named(farm: Farm, text: str) -> Rate:
         raise UnknownRateError(f"'{text}' could be {could}: say which")
     kinds = ", ".join(_example(kind) for kind in RateKind)
     known = [*rates, *(rate.name for rate in rates.values() if rate.name)]
-    raise UnknownRateError(f"'{text}' cannot be varied{closest(text, known)}; what can: {kinds}")
+    near = closest(text, known)
+    rest = " What can" if near else "; what can"
+    raise UnknownRateError(f"'{text}' cannot be varied{near}{rest}: {kinds}")
 
 
 def _example(kind: RateKind) -> str:

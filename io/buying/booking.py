@@ -229,7 +229,9 @@ def _write_suppliers(plan: Plan, page: Page, row: int, sent: Sequence[SentPacks]
     names = {packs.supplier for packs in sent}
     for supplier in plan.farm.suppliers:
         if supplier.name in names:
-            where = ", ".join(filter(None, (supplier.address, supplier.origin, supplier.contact)))
+            said = supplier.origin.casefold() in supplier.address.casefold()
+            origin = "" if said else supplier.origin
+            where = ", ".join(filter(None, (supplier.address, origin, supplier.contact)))
             page.put(row, 1, supplier.name, look=Look.STRONG)
             page.put(row, 2, where, across=len(PACKS) - 1)
             row += 1

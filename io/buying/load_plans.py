@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from ...models.answer.plan import Booking
 from ...models.constants import M3_PER_MM3
-from ...models.goods.load import LoadPlan, Pack, Placement
+from ...models.goods.load import MOST_OFF_MIDDLE, LoadPlan, Pack, Placement
 from ..drawings.load_picture import FULL_PX, load_picture, picture_px
 from ..paper.book import PlanBook, unchanged
 from ..paper.page import CLOSE_POINTS, Page, SheetColumn, Value, rows_of_picture
@@ -190,7 +190,20 @@ def _above(booking: Booking, load: LoadPlan) -> list[str]:
             f"Caution: more than {caution_t_per_m:g} t on one metre of length; the floor wants "
             "bedding along it, and the carrier's consent."
         )
-    return said
+    return [*said, *filter(None, [off_middle_words(load)])]
+
+
+def off_middle_words(load: LoadPlan) -> str:
+    """Return the caution of a load whose mass lies to one side of the width; else ""."""
+    off_mm = load.right_of_middle_mm
+    if abs(off_mm) <= MOST_OFF_MIDDLE * load.box.width_mm:
+        return ""
+    side = "right" if off_mm > 0 else "left"
+    return (
+        f"Caution: the centre of mass lies {abs(off_mm):,.0f} mm to the {side} of the middle, more "
+        f"than {MOST_OFF_MIDDLE:.0%} of the width: a container so loaded may tip when it is lifted "
+        "or driven. Shift or exchange packs, and secure them against sliding across."
+    )
 
 
 def _mixed(booking: Booking) -> str:

@@ -147,8 +147,9 @@ def check(
         refuse_targets({"--comments": copy, "-o": output}, workbook, force)
     readings = [Reading(needs, *read_or_faults(workbook, needs)) for needs in (EVIDENCE, PRICE)]
     evidence, pricing = readings
-    # A workbook of evidence without legs is not meant to be priced yet.
-    alone = evidence.farm is not None and not evidence.farm.legs
+    # A workbook of evidence without legs is not meant to be priced yet; one whose Legs have a
+    # heading that cannot be read, and every other sheet, is.
+    alone = evidence.farm is not None and not evidence.farm.legs and pricing.lacks_a_sheet
     read = evidence if alone and pricing.farm is None else pricing
     if read is pricing and read.farm is not None:
         try:

@@ -126,9 +126,10 @@ def take(workbook: Path, folder: Path, output: Path | None, accept: bool, force:
         kept = [one if accept or not one.proposed else _unread(one) for one in found]
         faults = [fault for one in found for fault in (*one.faults, *_to_look_at(one, accept))]
         faults += quoted_twice(kept)
-        tell([*others, *(f for f in faults if f.severity is not Severity.ERROR)])
-        if any(fault.severity is Severity.ERROR for fault in faults):
-            raise FarmError([f for f in faults if f.severity is Severity.ERROR])
+        said = [*others, *(f for f in faults if f.severity is not Severity.ERROR)]
+        if errors := [f for f in faults if f.severity is Severity.ERROR]:
+            raise FarmError([*said, *errors])
+        tell(said)
         anew, taken = farm_with(farm, kept)
         _refuse_faults(anew)
         told = [_line(one) for one in taken[:MOST_LINES]] or ["No quotation was taken."]

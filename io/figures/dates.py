@@ -7,7 +7,9 @@ from datetime import date
 
 from ..words.grammar import plain
 
-_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})(?:[T ]00:00(?::00)?)?")
+_ISO = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
+_TIME = re.compile(r"(?:T|,? +)\d{1,2}:\d{2}(?::\d{2})?(?: ?[ap]m)?$", re.IGNORECASE)
+"""The time of day behind a date, as on a laying plan filled in on board."""
 _DAY_FIRST = re.compile(r"(\d{1,2})(?P<mark>[./-])(\d{1,2})(?P=mark)(\d{4})")
 _WORDED = re.compile(
     r"(?:(?P<day>\d{1,2})[. -]*(?P<month>[A-Za-z]{3,9})"
@@ -28,9 +30,10 @@ def date_of(text: str) -> date | None:
     """Return the date that text stands for, or None where it stands for none.
 
     ISO 8601; day, month and year with points, as no country writes them in another order; and with
-    English names of months. Raises DateError where two dates may be meant, as by "03/04/2027".
+    English names of months. A time of day behind it is left out. Raises DateError where two dates
+    may be meant, as by "03/04/2027".
     """
-    written = plain(text)
+    written = _TIME.sub("", plain(text))
     iso = _ISO.fullmatch(written)
     if iso is not None:
         return _date(int(iso[1]), int(iso[2]), int(iso[3]))

@@ -296,7 +296,8 @@ def _said(farm: Farm) -> dict[str, Any]:
     for name in UNORDERED:
         said[name] = Counter(said[name])
     said["project"] = _bare(farm.project)
-    said["first offers"] = {item.name: _keys(item.offers[:1]) for item in farm.items}
+    # The first offer of a chain says in whose currency its joins are; of other goods, nothing.
+    said["first offers"] = {i.name: _keys(i.offers[:1]) for i in farm.items if i.join_cost}
     return said
 
 

@@ -32,6 +32,11 @@ class Reading:
         """What stops the command."""
         return tuple(fault for fault in self.faults if fault.severity is Severity.ERROR)
 
+    @property
+    def lacks_a_sheet(self) -> bool:
+        """Whether a whole sheet that it takes is missing, or has no rows."""
+        return any(one.sheet and not (one.row or one.cell or one.heading) for one in self.errors)
+
 
 def enough_words(readings: Sequence[Reading]) -> Iterator[str]:
     """Yield a line for each kind of command: enough or not, and what more it would take.

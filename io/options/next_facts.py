@@ -6,6 +6,7 @@ import math
 
 from ...models.answer.assumed import LOOSE_KG_M3, Assumed
 from ...models.answer.finding import Finding, Findings, How
+from ...models.fault import rounded
 from ...models.goods.anchor import PACK_SIDES
 from ..paper.book import Book
 from ..paper.page import SheetColumn, Value
@@ -74,7 +75,7 @@ def about(one: Assumed) -> str:
 
 def cell_words(one: Assumed) -> str:
     """Return what is assumed now: "1.5 m²"."""
-    return f"{one.value:.3g} {UNITS[one.field]}"
+    return f"{rounded(one.value)} {UNITS[one.field]}"
 
 
 def next_text(found: Findings, currency: str) -> str:

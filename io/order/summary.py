@@ -114,8 +114,9 @@ def _write_parts(book: PlanBook, page: Page) -> int:
     contingency = plan.contingency
     rate = book.settings.get("contingency_share", f"{project.contingency_share!r}")
     kept = f"{total}*{rate}"
-    if book.p80_cell and "contingency_share" not in project.given:
-        kept = f"MAX({book.p80_cell}-{page.at(total_row, 3)},0)"
+    if plan.spread is not None and "contingency_share" not in project.given:
+        p80 = book.p80_cell or f"{plan.spread.total.p80!r}"  # a page alone has no sheet Risk
+        kept = f"MAX({p80}-{page.at(total_row, 3)},0)"
     row = total_row + 1
     label = contingency_label(plan)
     page.put(row, 1, label[:1].upper() + label[1:])

@@ -65,6 +65,7 @@ def read_quotation(path: Path, farm: Farm) -> Quotation:
     terms = _terms(read, table, top, meanings)
     seller = _seller(read, supplier, terms, path.name)
     _check_currency(read, table, top, meanings, terms, seller)
+    _check_validity(read, table, terms)
     lines, not_quoted = quoted_lines(read, table, top, meanings)
     return Quotation(
         path.name,
@@ -112,6 +113,15 @@ def _is_ours(tables: Sequence[InputTable]) -> bool:
     return words <= meanings.keys() and (not found[0].is_text or asked <= words)
 
 
+def _check_validity(read: Reading, table: InputTable, terms: Terms) -> None:
+    """Say where a quotation is no longer valid on the day of the order: once, not by line."""
+    until, at = terms.get("valid_until", (None, ""))
+    ordered = read.farm.project.order_date
+    if until is not None and ordered is not None and until < ordered:
+        message = f"{until} is before the order date, {ordered}: ask for the quotation again"
+        read.say(table.title, 0, at, "Valid until", message)
+
+
 Terms = dict[str, tuple[Any, str]]
 """Field → value and the address of its cell."""
 
@@ -152,7 +162,7 @@ def _seller(read: Reading, mapped: str | None, terms: Terms, name: str) -> Suppl
     if stated:
         seller = by_fold.get(folded(str(stated)))
         if seller is None:
-            near = closest(str(stated), by_fold)
+            near = closest(str(stated), [one.name for one in by_fold.values()])
             message = f"'{stated}' is not in Suppliers{near}"
             read.faults.append(Fault(read.file, 0, at, "Supplier", message))
         return seller

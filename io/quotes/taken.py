@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ...models.farm import Farm
-from ...models.goods.item import Good, ItemOffer, offer_rows
+from ...models.goods.item import Good, GoodT, ItemOffer, offer_rows, without_own_offer
 from ...models.goods.price import PriceBreak
 from ...models.goods.supplier import Offer
 from ..words.grammar import price_text
@@ -79,6 +79,10 @@ def _with_terms(farm: Farm, quotation: Quotation) -> tuple[Farm, tuple[str, ...]
 def _with_line(farm: Farm, quotation: Quotation, line: QuotedLine) -> Farm:
     key = (line.item, quotation.supplier)
     farm = _named_breaks(farm, line.item)
+    before = _row_before(farm, key)
+    days = line.lead_time_days
+    if days is None and before is not None:
+        days = before.lead_time_days  # blank stands for nothing: that of its supplier may be less
     offer = Offer(
         line.item,
         quotation.supplier,
@@ -86,8 +90,8 @@ def _with_line(farm: Farm, quotation: Quotation, line: QuotedLine) -> Farm:
         line.minimum_order,
         line.order_multiple,
         line.available,
-        line.lead_time_days,
-        _own_duty(farm, key),
+        days,
+        before.duty_share if before is not None else None,  # no supplier quotes it
         quotation.valid_until,
         quotation.reference,
     )
@@ -107,11 +111,11 @@ def _with_line(farm: Farm, quotation: Quotation, line: QuotedLine) -> Farm:
     )
 
 
-def _own_duty(farm: Farm, key: tuple[str, str]) -> float | None:
-    """Return the duty that stood with the offer before: no supplier quotes it."""
+def _row_before(farm: Farm, key: tuple[str, str]) -> Offer | None:
+    """Return the offer as its row stated it before, on Offers or on the item's own sheet."""
     goods: tuple[Good, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
     rows = offer_rows(goods, farm.offers)[key[0]]
-    return next((row.duty_share for row in rows if row.supplier == key[1]), None)
+    return next((row for row in rows if row.supplier == key[1]), None)
 
 
 def _named_breaks(farm: Farm, item: str) -> Farm:
@@ -132,19 +136,16 @@ def _named_breaks(farm: Farm, item: str) -> Farm:
 def _without_own(farm: Farm, key: tuple[str, str]) -> Farm:
     """Return the farm with supplier and price of an item's own sheet blank, where the quotation
     is that supplier's: what it asks now stands on Offers."""
-    blank: dict[str, Any] = {"supplier": None, "unit_price": None, "available": None}
-    lots: dict[str, Any] = {"minimum_order": 0, "lead_time_days": None}
-    per_m = {"supplier": None, "price_per_m": None, "available": None, **lots}
 
-    def without(records: Sequence[Any], fields: dict[str, Any]) -> tuple[Any, ...]:
-        return tuple(replace(r, **fields) if (r.name, r.supplier) == key else r for r in records)
+    def without(goods: Sequence[GoodT]) -> tuple[GoodT, ...]:
+        return tuple(without_own_offer(g) if (g.name, g.supplier) == key else g for g in goods)
 
     return replace(
         farm,
-        anchors=without(farm.anchors, {**blank, **lots, "order_multiple": 1}),
-        chains=without(farm.chains, per_m),
-        ropes=without(farm.ropes, per_m),
-        fittings=without(farm.fittings, blank),
+        anchors=without(farm.anchors),
+        chains=without(farm.chains),
+        ropes=without(farm.ropes),
+        fittings=without(farm.fittings),
     )
 
 

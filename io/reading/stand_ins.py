@@ -2,22 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterable, Iterator
+from dataclasses import replace
 
 from ...models.fault import Fault, Severity, Source
 from ...models.site.project import Project
 from ..layout.farm import PROJECT
-from ..layout.offers import FREIGHT, SUPPLIERS
+from ..layout.goods import ANCHORS, CHAIN, FITTINGS, ROPE
+from ..layout.offers import FREIGHT, OFFERS, SUPPLIERS
 from ..needs.absent_sheets import absent_sheets
 from ..needs.needs import Needs
 from .records import InputRow, Records
 
+CATALOGUES = (ANCHORS, CHAIN, ROPE, FITTINGS)
+"""The sheets of goods that Offers may name."""
 
-def left_out(read: Records, needs: Needs) -> Fault:
-    """Return the warning that a sheet is not used, since columns of it are missing."""
+
+def left_out(read: Records, headings: Iterable[Fault], needs: Needs) -> Iterator[Fault]:
+    """Yield the warning that a sheet is not used, since columns of it are missing.
+
+    headings : what is wrong with its headings, mostly the reason: it stops nothing, and is said.
+    """
     missing = ", ".join(f"'{title}'" for title in read.lacking)
     message = f"left out: for {needs.title} it would need {missing}"
-    return Fault(read.title, 0, "", "", message, Severity.WARNING)
+    yield Fault(read.title, 0, "", "", message, Severity.WARNING)
+    for fault in headings:
+        stops = fault.severity is Severity.ERROR
+        yield replace(fault, severity=Severity.WARNING) if stops else fault
 
 
 def no_evidence(needs: Needs, reads: dict[str, Records]) -> Iterator[Fault]:
@@ -38,6 +49,26 @@ def whose_origin(reads: dict[str, Records]) -> Iterator[Fault]:
         yield Fault(SUPPLIERS.title, 0, "", "", message)
         unread = set(SUPPLIERS.by_field)
         reads[SUPPLIERS.title] = Records(SUPPLIERS, SUPPLIERS.title, unread=unread)
+
+
+def leave_offers_of_unread_goods(reads: dict[str, Records], there: Container[str]) -> None:
+    """Leave out the offers of goods whose own sheet a command does not read, such as fittings.
+
+    there : the titles of all sheets of the workbook, read or not.
+    """
+    titles = [sheet.title for sheet in CATALOGUES]
+    if OFFERS.title not in reads or all(one in reads or one not in there for one in titles):
+        return
+    known = {
+        str(record.values.get("name")).casefold()
+        for title in titles
+        if title in reads
+        for record in reads[title].records
+    }
+    offers = reads[OFFERS.title]
+    offers.records = [
+        one for one in offers.records if str(one.values.get("item")).casefold() in known
+    ]
 
 
 def add_stand_ins(reads: dict[str, Records], needs: Needs) -> None:

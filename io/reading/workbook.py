@@ -23,7 +23,14 @@ from ..words.grammar import as_found, plain
 from .arrangement import Arrangement, first_filled
 from .records import InputRow, Records, arrange, read_as, read_records
 from .sheet_marks import runs_of
-from .stand_ins import add_stand_ins, left_out, no_evidence, stood_in, whose_origin
+from .stand_ins import (
+    add_stand_ins,
+    leave_offers_of_unread_goods,
+    left_out,
+    no_evidence,
+    stood_in,
+    whose_origin,
+)
 from .table import InputTable
 from .xlsx_file import open_tables
 
@@ -125,8 +132,8 @@ def farm_of(
 
     needs : of the command that they are read for.
     """
-    tables, faults = _by_sheet(given)
-    tables = {s.title: tables[s.title] for s in SHEETS if s.title in tables and needs.reads(s)}
+    there, faults = _by_sheet(given)
+    tables = {s.title: there[s.title] for s in SHEETS if s.title in there and needs.reads(s)}
     reads: dict[str, Records] = {}
     laid = {s.title: arrange(s, tables[s.title]) for s in SHEETS if s.title in tables}
     marks = _marks(laid)
@@ -136,7 +143,7 @@ def farm_of(
         if sheet.title in tables:
             read = read_records(sheet, laid[sheet.title], marks, needs, present, said_elsewhere)
             if sheet in needs.if_complete and read.lacking:
-                faults.append(left_out(read, needs))
+                faults += left_out(read, laid[sheet.title].faults, needs)
             else:
                 reads[sheet.title] = read
         elif sheet in needs.sheets:
@@ -145,6 +152,7 @@ def farm_of(
     if LEGS.title not in reads:
         for sheet in needs.with_legs:
             reads.pop(sheet.title, None)
+    leave_offers_of_unread_goods(reads, there)
     faults += no_evidence(needs, reads)
     faults += whose_origin(reads)
     add_stand_ins(reads, needs)

@@ -39,7 +39,7 @@ def plan_summary(plan: Plan) -> str:
         blocks.insert(0, iter(first_price_words(plan.farm)))
     if plan.farm.doubts:
         blocks.append(iter((f"{HEADING}:", *doubt_lines(plan.farm))))
-    return "\n\n".join("\n".join(block) for block in blocks)
+    return "\n\n".join(filter(None, ("\n".join(block) for block in blocks)))
 
 
 def proof_text(plan: Plan) -> str:
@@ -76,7 +76,9 @@ def _asked(plan: Plan) -> str:
     if not sum(plan.before.values()):
         return f"{as_asked(asked)} asked"
     of_all = asked * plan.proof.cost / plan.total_cost
-    return f"{percent(asked)} asked, which is {percent(of_all)} of all, what was spent with it"
+    return (
+        f"{percent(asked)} asked, which is {percent(of_all)} of all, what was spent before included"
+    )
 
 
 def progress_text(seconds: float, cost: float, bound: float, currency: str) -> str:
@@ -204,15 +206,16 @@ def decision(plan: Plan) -> str:
         more = f" ({cost + plan.contingency:,.2f} with {contingency_label(plan)})"
     farm = plan.farm
     what = f"to lay {counted(legs, 'leg')} on {chosen or 'no anchors'}"
-    bought_from = f"bought from {counted(suppliers, 'supplier')}"
+    bought_from = f"bought from {counted(suppliers, 'supplier')}" if bought else "nothing bought"
     if missing := not_priced(farm):
         said = (missing, f"{total_name(farm)} {project.currency} {cost:,.2f}{more} {what}, "
                 f"{bought_from}.", assumed_words(farm))  # fmt: skip
         return " ".join(filter(None, said))
+    bookings = len(plan.bookings)
+    shipped = f"shipped in {counted(bookings, 'booking')}" if bookings else "nothing shipped"
     approved = (
         f"To approve: {project.currency} {cost:,.2f}{more}, as priced, {what}; {bought_from}, "
-        f"shipped in {counted(len(plan.bookings), 'booking')}, installed with "
-        f"{vessels or 'no vessel'}."
+        f"{shipped}, installed with {vessels or 'no vessel'}."
     )
     return " ".join(filter(None, (approved, assumed_words(farm))))
 

@@ -10,6 +10,7 @@ from ...models.standing.holding_evidence import EvidenceKind
 from ..layout.column import CellKind, InputColumn
 from ..layout.farm import PROJECT
 from ..words.grammar import counted, listed
+from ..words.holding_evidence import supported_words
 
 MOST_NAMED = 3
 """So many overrides, and so many tests that let go, are named; of more, how many there are."""
@@ -38,7 +39,7 @@ def override_words(plan: Plan) -> str:
     """Return which declared holdings are relied on above what the anchor's own tests support."""
     told = [
         f"{row.make_up.anchor} on {plan.farm.leg_by_name[row.leg].seabed}, where "
-        f"{counted(row.evidence.tests, 'pull test')} support {row.evidence.supported_kn:.3g} kN "
+        f"{counted(row.evidence.tests, 'pull test')} {supported_words(row.evidence)} "
         f"({row.evidence.reference})"
         for row in plan.assignments
         if row.evidence.kind is EvidenceKind.OVERRIDE

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ...models.evidence.anchor_evidence import AnchorEvidence
+from ...models.fault import rounded
 from ...models.standing.holding_evidence import EvidenceKind, HoldingEvidence
 from .grammar import counted
 
@@ -12,8 +13,16 @@ def evidence_text(evidence: HoldingEvidence) -> str:
     weight = "" if evidence.friction is None else f"weight × friction {evidence.friction:g}"
     raised = ""
     if evidence.raised_by_pull_kn is not None:
-        raised = f"raised for a setting pull of {evidence.raised_by_pull_kn:.3g} kN that it stood"
+        raised = (
+            f"raised for a setting pull of {rounded(evidence.raised_by_pull_kn)} kN that it stood"
+        )
     return "; ".join(filter(None, (weight, _embedding(evidence), raised)))
+
+
+def supported_words(evidence: HoldingEvidence) -> str:
+    """Return what the tests below a declared holding come to: "support 31.4 kN"."""
+    verb = "supports" if evidence.tests == 1 else "support"
+    return f"{verb} {rounded(evidence.supported_kn or 0.0)} kN"
 
 
 def what_it_rests_on(row: AnchorEvidence) -> list[str]:
@@ -28,9 +37,8 @@ def _embedding(evidence: HoldingEvidence) -> str:
         case EvidenceKind.DECLARED:
             return f"declared: {evidence.reference}"
         case EvidenceKind.OVERRIDE:
-            over = f"{counted(evidence.tests, 'pull test')}, which support "
-            over += f"{evidence.supported_kn:.3g} kN"
-            return f"declared over {over}: {evidence.reference}"
+            tests = counted(evidence.tests, "pull test")
+            return f"declared over {tests}, which {supported_words(evidence)}: {evidence.reference}"
         case EvidenceKind.LAW | EvidenceKind.MEAN_LAW:
             words = f"law: {evidence.reference}"
             if evidence.scatter is not None:

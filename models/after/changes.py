@@ -9,6 +9,7 @@ from typing import Any
 from ..answer.change import Change, ChangeOf, SentOrder
 from ..answer.plan import Plan
 from ..farm import Farm
+from ..goods.item import Good, GoodT, offer_rows, without_own_offer
 from ..goods.supplier import ORDERED_BEFORE
 from .kept_goods import given_back, with_named_breaks, without_kept
 from .ordered import laid_share, rows_by_line, spent
@@ -59,6 +60,7 @@ def _reason(inputs: tuple[Change, ...], *names: str) -> str:
 def _inputs(new: Farm, old: Farm) -> Iterator[Change]:
     """Yield what the buyer says otherwise, record by record; lines laid are told with the lines."""
     new, old = (without_kept(with_named_breaks(farm)) for farm in (new, old))
+    new, old = _offers_alike(new, old), _offers_alike(old, new)
     for field in fields(new):
         if field.name in NOT_COMPARED:
             continue
@@ -76,6 +78,32 @@ def _inputs(new: Farm, old: Farm) -> Iterator[Change]:
                 yield Change(ChangeOf.INPUT, what, "not there", "there")
             else:
                 yield from _record(what, was[key], by_key[key])
+
+
+def _offers_alike(farm: Farm, other: Farm) -> Farm:
+    """Return a farm with the own offers of goods on Offers that the other farm has there: taken
+    quotations move them, which is no change of what is asked."""
+    apart = {good.name for good in _goods_of(other) if good.supplier is None}
+    moved = [good for good in _goods_of(farm) if good.supplier is not None and good.name in apart]
+    if not moved:
+        return farm
+    own = [offer for rows in offer_rows(moved, ()).values() for offer in rows]
+
+    def blank(goods: Sequence[GoodT]) -> tuple[GoodT, ...]:
+        return tuple(without_own_offer(good) if good in moved else good for good in goods)
+
+    return replace(
+        farm,
+        anchors=blank(farm.anchors),
+        chains=blank(farm.chains),
+        ropes=blank(farm.ropes),
+        fittings=blank(farm.fittings),
+        offers=(*own, *farm.offers),
+    )
+
+
+def _goods_of(farm: Farm) -> tuple[Good, ...]:
+    return (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
 
 
 def _by_key(records: Any) -> dict[str, Any]:

@@ -12,7 +12,7 @@ from typing import Any
 
 from ..constants import STEEL_KG_M3
 from ..farm import Farm
-from ..fault import Fault, Severity, Source
+from ..fault import Fault, Severity, Source, rounded
 from ..goods.anchor import Anchor, HoldsBy
 from ..goods.item import breaks_of, offer_rows
 from ..goods.supplier import Offer
@@ -65,7 +65,7 @@ def outside(number: float, bounds: tuple[float, float]) -> bool:
 
 def expected(bounds: tuple[float, float], times: float, unit: str) -> str:
     """Return "10 to 20 kg expected": the bounds times what they are by."""
-    return f"{bounds[0] * times:.3g} to {bounds[1] * times:.3g} {unit} expected"
+    return f"{rounded(bounds[0] * times)} to {rounded(bounds[1] * times)} {unit} expected"
 
 
 def _anchors(farm: Farm) -> Iterator[Fault]:
@@ -85,8 +85,9 @@ def _anchors(farm: Farm) -> Iterator[Fault]:
                 yield doubt(
                     anchor.source,
                     "Structural limit",
-                    f"{anchor.structural_limit_kn:g} kN is {ratio:.3g} times the weight of its "
-                    f"{anchor.mass_kg:g} kg; {expected(LIMIT_TO_WEIGHT, anchor.weight_kn, 'kN')}",
+                    f"{anchor.structural_limit_kn:g} kN is {rounded(ratio)} times the weight of "
+                    f"its {anchor.mass_kg:g} kg; "
+                    f"{expected(LIMIT_TO_WEIGHT, anchor.weight_kn, 'kN')}",
                 )
         steep = anchor.largest_uplift_deg
         if anchor.holds_by is HoldsBy.EMBEDDING and steep > MOST_TURN_DEG:
@@ -137,12 +138,12 @@ def _pack(anchor: Anchor) -> Iterator[Fault]:
     bounds = BLOCK_DENSITY if anchor.holds_by is HoldsBy.WEIGHT else PACK_DENSITY
     density = anchor.pack_mass_kg / anchor.pack_volume_m3
     if not told and outside(density, bounds):
-        volume = f"{anchor.pack_volume_m3:.3g} m³"
+        volume = f"{rounded(anchor.pack_volume_m3)} m³"
         heading = "Pack mass" if anchor.stated_pack_mass_kg is not None else "Pack length"
         yield doubt(
             anchor.source,
             heading,
-            f"a pack of {anchor.pack_mass_kg:g} kg in {volume} has {density:.3g} kg/m³: "
+            f"a pack of {anchor.pack_mass_kg:g} kg in {volume} has {rounded(density)} kg/m³: "
             f"{expected(bounds, anchor.pack_volume_m3, 'kg')}; check sides, mass and units",
         )
     contents = anchor.pack_quantity * anchor.mass_kg
@@ -169,14 +170,15 @@ def _material(anchor: Anchor) -> Iterator[Fault]:
             yield doubt(
                 anchor.source,
                 "Density",
-                f"{density:.4g} kg/m³ of '{anchor.family}'; {expected(CONCRETE_KG_M3, 1, 'kg/m³')}",
+                f"{rounded(density, 4)} kg/m³ of '{anchor.family}'; "
+                f"{expected(CONCRETE_KG_M3, 1, 'kg/m³')}",
             )
         else:
             yield doubt(
                 anchor.source,
                 "Submerged volume",
-                f"{anchor.displaced_m3:g} m³ make {density:.4g} kg/m³ of '{anchor.family}'; "
-                f"{low:.3g} to {high:.3g} m³ expected",
+                f"{anchor.displaced_m3:g} m³ make {rounded(density, 4)} kg/m³ of "
+                f"'{anchor.family}'; {rounded(low)} to {rounded(high)} m³ expected",
             )
 
 
@@ -208,9 +210,9 @@ def _packed_lines(farm: Farm) -> Iterator[Fault]:
             yield doubt(
                 item.source,
                 "Packed volume",
-                f"{item.packed_volume_m3:g} m³ for {item.length_sold_m:g} m of {mass:.4g} kg, "
-                f"{density:.3g} kg/m³: {low:.2g} to {high:.2g} m³ expected; check length, mass "
-                "and volume",
+                f"{item.packed_volume_m3:g} m³ for {item.length_sold_m:g} m of {rounded(mass, 4)} "
+                f"kg, {rounded(density)} kg/m³: {rounded(low, 2)} to {rounded(high, 2)} m³ "
+                "expected; check length, mass and volume",
             )
     for chain in farm.chains:
         stated = chain.stated_packed_mass_kg
@@ -233,8 +235,8 @@ def _fittings(farm: Farm) -> Iterator[Fault]:
             yield doubt(
                 fitting.source,
                 "Packed volume",
-                f"{fitting.packed_volume_m3:g} m³ for {fitting.mass_kg:g} kg: {low:.2g} to "
-                f"{high:.2g} m³ expected",
+                f"{fitting.packed_volume_m3:g} m³ for {fitting.mass_kg:g} kg: {rounded(low, 2)} "
+                f"to {rounded(high, 2)} m³ expected",
             )
         strength = fitting.breaking_load_kn / fitting.mass_kg
         own = chains.get(fitting.for_chain or "")
@@ -320,8 +322,8 @@ def _prices(farm: Farm) -> Iterator[Fault]:
                 yield doubt(
                     offer.source,
                     heading if offer.source is item.source else "Unit price",
-                    f"{offer.unit_price:g} is {price / usual:.2g} times what its like cost by the "
-                    f"kilogram; about {like:.3g} expected",
+                    f"{rounded(offer.unit_price, 12)} is {rounded(price / usual, 2)} times what "
+                    f"its like cost by the kilogram; about {rounded(like)} expected",
                 )
     goods: list[Any] = [*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings]
     for offers in _offers_of(farm, goods):
@@ -332,8 +334,8 @@ def _prices(farm: Farm) -> Iterator[Fault]:
                     yield doubt(
                         row.source,
                         "Unit price",
-                        f"{row.unit_price:g} is less than a third of its own price, "
-                        f"{offer.unit_price:g}: is it a rebate, or another unit?",
+                        f"{rounded(row.unit_price, 12)} is less than a third of its own price, "
+                        f"{rounded(offer.unit_price, 12)}: is it a rebate, or another unit?",
                     )
 
 

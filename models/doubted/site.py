@@ -11,11 +11,13 @@ from statistics import median
 from typing import Any
 
 from ..farm import Farm
-from ..fault import Fault
+from ..fault import Fault, rounded
 from ..goods.anchor import HoldsBy
 from ..goods.freight import Basis, FreightService
 from ..goods.supplier import Supplier
 from ..site.leg import Leg
+from ..site.project import Project
+from ..site.pull_test import Event
 from .goods import doubt, expected, names_unused, outside
 
 LEAST_TENSION_KN = 1.0
@@ -76,7 +78,7 @@ def _legs(farm: Farm) -> Iterator[Fault]:
                 "Design tension",
                 f"{tension:g} kN: the weakest chain on offer, {weakest:g} kN, stands "
                 f"{weakest / (factor * tension):.0f} times as much; "
-                f"{LEAST_OF_CHAIN * weakest / factor:.2g} kN at least expected",
+                f"{rounded(LEAST_OF_CHAIN * weakest / factor, 2)} kN at least expected",
             )
         else:
             yield from _beside_others(leg, groups[leg.group], farm, "Design tension", "kN")
@@ -163,6 +165,16 @@ def _settings(farm: Farm) -> Iterator[Fault]:
         yield doubt(
             project.source, "Required on site", f"{days} days after the order: check both years"
         )
+    terms: tuple[Project | Supplier, ...] = (project, *farm.suppliers)
+    for one in terms if farm.freight_priced else ():
+        term = one.delivery_term
+        if term is not None and not term.buyer_carries:
+            yield doubt(
+                one.source,
+                "Delivery term",
+                f"under {term} the supplier pays the carriage, which Freight would pay again; EXW, "
+                "FCA, FAS or FOB expected",
+            )
 
 
 def _declared(farm: Farm) -> Iterator[Fault]:
@@ -180,13 +192,14 @@ def _declared(farm: Farm) -> Iterator[Fault]:
             (test.peak.load_kn, f"test '{test.name}'")
             for test in farm.pull_tests
             if (test.anchor, test.seabed) == (declared.anchor, declared.seabed)
+            and test.first(Event.STOPPED) is None  # a lower bound, such as a setting pull's
         ]
         most, who = max(said, default=(0.0, ""))
         if most and declared.holding_kn > FAR_ABOVE * most:
             yield doubt(
                 declared.source,
                 "Holding",
-                f"{declared.holding_kn:g} kN is far above what {who} says, {most:.3g} kN",
+                f"{declared.holding_kn:g} kN is far above what {who} says, {rounded(most)} kN",
             )
 
 
@@ -218,8 +231,8 @@ def _containers(farm: Farm) -> Iterator[Fault]:
                 yield doubt(
                     service.source,
                     "Volume",
-                    f"{volume:g} m³, but its sides make {inside:.3g} m³: check sides, volume and "
-                    "units",
+                    f"{volume:g} m³, but its sides make {rounded(inside)} m³: check sides, volume "
+                    "and units",
                 )
         for heading, door, side in (
             ("Door width", service.door_width_mm, width),
@@ -229,8 +242,8 @@ def _containers(farm: Farm) -> Iterator[Fault]:
                 yield doubt(
                     service.source,
                     heading,
-                    f"{door:g} mm, but it is {side:g} mm inside; {side / 2:.4g} to {side:g} mm "
-                    "expected",
+                    f"{door:g} mm, but it is {side:g} mm inside; {rounded(side / 2, 4)} to "
+                    f"{side:g} mm expected",
                 )
         if volume and service.payload_t:
             if outside(1000 * service.payload_t / volume, PAYLOAD):
@@ -252,8 +265,8 @@ def _containers(farm: Farm) -> Iterator[Fault]:
                 yield doubt(
                     service.source,
                     "Rate",
-                    f"{service.rate:g} is {rate:.3g} for a cubic metre, but another container from "
-                    f"'{service.origin}' costs {other:.3g}: check both",
+                    f"{rounded(service.rate, 12)} is {rounded(rate)} for a cubic metre, but "
+                    f"another container from '{service.origin}' costs {rounded(other)}: check both",
                 )
 
 

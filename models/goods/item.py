@@ -11,9 +11,10 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
+from typing import Any, TypeVar
 
 from ..arrays import ROUNDING, ceil_to_whole
 from ..constants import M3_PER_MM3
@@ -37,6 +38,8 @@ class ItemKind(StrEnum):
 
 Good = Anchor | Chain | Rope | Fitting
 """A row of a catalogue."""
+
+GoodT = TypeVar("GoodT", bound=Good)
 
 OfferKey = tuple[str, str]
 """Item, supplier: a supplier makes one offer of an item."""
@@ -213,6 +216,18 @@ def offer_rows(goods: Sequence[Good], offers: Sequence[Offer]) -> dict[str, list
         if offer.item in rows:
             rows[offer.item].append(offer)
     return rows
+
+
+def without_own_offer(good: GoodT) -> GoodT:
+    """Return a good whose own supplier and price are blank, as where all its offers are on
+    Offers."""
+    blank: dict[str, Any] = {"supplier": None, "available": None}
+    blank["price_per_m" if isinstance(good, (Chain, Rope)) else "unit_price"] = None
+    if not isinstance(good, Fitting):
+        blank |= {"minimum_order": 0, "lead_time_days": None}
+    if isinstance(good, Anchor):
+        blank["order_multiple"] = 1
+    return replace(good, **blank)
 
 
 def breaks_of(

@@ -23,6 +23,13 @@ LONGEST_20_MM = 7000
 MOST_IN_HALF = 0.60
 """Largest share of the mass in either half of the length. Source: CTU Code (load distribution)."""
 
+MOST_OFF_MIDDLE = 0.05
+"""Share of the width that the centre of mass may lie off its middle before it is cautioned of.
+
+Source: CTU Code, annex 7, 3.1.4 (in general no more than 5 % off centre), as a page on load
+securing quotes it; held against the width here. A caution, not a limit: no load is shifted for it.
+"""
+
 
 class Binding(StrEnum):
     """What stops one more pack."""
@@ -147,6 +154,12 @@ class LoadPlan:
             if (self.mass_kg)
             else 0.5
         )
+
+    @property
+    def right_of_middle_mm(self) -> float:
+        """How far the centre of mass lies right of the middle of the width; less than 0: left."""
+        moment = sum(p.mass_kg * (p.y + p.dy / 2) for p in self.placements)
+        return moment / self.mass_kg - self.box.width_mm / 2 if self.mass_kg else 0.0
 
     @property
     def line_load_t_per_m(self) -> float:

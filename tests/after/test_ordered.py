@@ -15,7 +15,8 @@ from moorledger.models.answer.change import ChangeOf
 from moorledger.models.answer.plan import Part, Piece, Plan
 from moorledger.models.farm import Farm
 from moorledger.models.fault import FarmError
-from moorledger.models.goods.supplier import OnHand
+from moorledger.models.goods.item import without_own_offer
+from moorledger.models.goods.supplier import Offer, OnHand
 from moorledger.models.site.laid_line import LaidLine
 from moorledger.models.standing.holding import design_holding
 from moorledger.optimiser.failures import NoPlanError
@@ -371,3 +372,27 @@ def test_ten_changes_of_a_buyers_life() -> None:
         new = _after(farm, plan, gap=1e-2)
         _named(new, plan)
         plan = new
+
+
+def test_an_own_price_that_is_quoted_anew_is_told_as_one_price() -> None:
+    """A quotation moves an anchor's own price to Offers, 5 dearer: told as that price, not as a
+    supplier and a price that go blank and an offer that comes."""
+    old = example_plan()
+    anchor = old.farm.anchors[0]
+    assert anchor.supplier is not None
+    assert anchor.unit_price is not None
+    offer = Offer(anchor.name, anchor.supplier, anchor.unit_price + 5.0,
+                  anchor.minimum_order, anchor.order_multiple, anchor.available,
+                  anchor.lead_time_days, anchor.duty_share)  # fmt: skip
+    blank = without_own_offer(anchor)
+    farm = replace(
+        old.farm, anchors=(blank, *old.farm.anchors[1:]), offers=(*old.farm.offers, offer)
+    )
+    changes = after_plan(replace(old, farm=farm), old, "order.xlsx").changes
+    assert [(c.what, c.old, c.new) for c in changes if c.of is ChangeOf.INPUT] == [
+        (
+            f"offers '{anchor.name}' '{anchor.supplier}' unit price",
+            f"{anchor.unit_price:g}",
+            f"{anchor.unit_price + 5:g}",
+        )
+    ]

@@ -7,6 +7,7 @@ import random
 from dataclasses import replace
 
 import pytest
+from moorledger.io.buying.load_plans import off_middle_words
 from moorledger.models.goods.load import Binding, Box, LoadPlan, Pack, Placement
 from moorledger.optimiser.recheck.packing import violations
 from moorledger.optimiser.stowage.load_planner import (
@@ -242,6 +243,21 @@ def test_what_does_not_pass_the_door_is_named() -> None:
     assert (plan.left_out, plan.binding) == ((tall,), Binding.DOOR)
     assert pack_into([tall], TWENTY, 5) is None
     assert how_many(tall, TWENTY) == 0
+
+
+def test_mass_to_one_side_of_a_container_is_cautioned_of() -> None:
+    """9 t along the left wall and 1 t on the right, each 1 m wide: by moments the centre of mass
+    is (9 × 500 + 1 × (width − 500)) ÷ 10 from the left. As much on both sides is no caution."""
+    wide = TWENTY.width_mm
+    left = Placement("a", 0, 0, 0, 1000, 1000, 1000, 9000.0)
+    right = Placement("b", 0, wide - 1000, 0, 1000, 1000, 1000, 1000.0)
+    load = LoadPlan(TWENTY, (left, right), (), Binding.NOTHING)
+    off_mm = (9 * 500 + wide - 500) / 10 - wide / 2
+    assert load.right_of_middle_mm == pytest.approx(off_mm)
+    assert f"lies {-off_mm:,.0f} mm to the left of the middle" in off_middle_words(load)
+    even = replace(load, placements=(left, replace(right, mass_kg=9000.0)))
+    assert off_middle_words(even) == ""
+    assert off_middle_words(replace(load, placements=())) == ""
 
 
 def test_line_load_of_the_handbook() -> None:

@@ -11,6 +11,7 @@ from moorledger.io.told.rests_on import (
     override_words,
     rests_on,
 )
+from moorledger.io.words.holding_evidence import evidence_text
 from moorledger.models.answer.plan import Plan
 from moorledger.models.site.pull_test import Event
 from moorledger.models.standing.holding_evidence import EvidenceKind, HoldingEvidence
@@ -57,6 +58,9 @@ def test_an_override_is_named_with_what_the_tests_support() -> None:
     words = override_words(plan)
     assert plan.assignments[0].make_up.anchor in words
     assert "4 pull tests support 39.6 kN (A. N. Other, CEng)" in words
+    one = HoldingEvidence(EvidenceKind.OVERRIDE, "a letter", 1, supported_kn=1240.0)
+    assert "1 pull test supports 1240 kN (a letter)" in override_words(resting_on(one))
+    assert evidence_text(one) == "declared over 1 pull test, which supports 1240 kN: a letter"
     assert override_words(resting_on()) == ""
     row = plan.assignments[0]
     several = [

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import openpyxl
 from click.testing import CliRunner, Result
 from moorledger.io.commands.command_line import main
+from moorledger.io.inputs.template import farm_book
 from moorledger.io.needs.needs import EVIDENCE
 from moorledger.io.reading.workbook import read_farm
+from moorledger.models.goods.supplier import Offer
+from moorledger.models.site.declared_holding import DeclaredHolding
 
+from tests.farms.small_farm import ANCHOR, SHACKLE, SUPPLIER, farm_with
 from tests.farms.typed_workbook import save
 from tests.first_price.first_farm import ANCHORS, first_grid, readings
 
@@ -100,6 +105,45 @@ def test_a_sheet_half_filled_in_is_left_out_and_said(tmp_path: Path) -> None:
     told = run("holding", path)
     assert told.exit_code == 0, told.output
     assert "left out: for holding it would need 'Allowed drag (m)'" in told.output
+
+
+def test_a_sheet_left_out_says_which_of_its_headings_is_to_blame(tmp_path: Path) -> None:
+    """A depth in fathoms and a leg under another name do not stop the evidence, and are told."""
+    grid = first_grid()
+    renamed = {"Leg": "Line no", "Depth (m)": "Depth (fathoms)"}
+    grid["Legs"] = [[renamed.get(str(title), title) for title in row] for row in grid["Legs"]]
+    path = tmp_path / "renamed.xlsx"
+    save(grid, path)
+    told = " ".join(run("holding", path).output.split())
+    assert "no column is called 'Line no'; it is not read" in told
+    assert "the unit 'fathoms' will not do; use m, ft, mm or in" in told
+    assert "left out: for holding it would need 'Leg', 'Depth (m)'" in told
+
+
+def test_legs_with_one_unreadable_heading_hide_no_other_fault(tmp_path: Path) -> None:
+    """A farm with all its sheets is checked as one to be priced, whatever its Legs are headed."""
+    grid = {title: [list(row) for row in rows] for title, rows in first_grid().items()}
+    grid["Legs"][0][grid["Legs"][0].index("Depth (m)")] = "Depth (fathoms)"
+    grid["Seabeds"][1][1] = "slippery"
+    path = tmp_path / "fathoms.xlsx"
+    save(grid, path)
+    told = run("check", path)
+    assert told.exit_code == 1, told.output
+    assert "the unit 'fathoms' will not do; use m, ft, mm or in" in told.output
+    assert "found 'slippery'" in told.output
+
+
+def test_offers_of_fittings_do_not_stop_the_evidence(tmp_path: Path) -> None:
+    """Fittings say nothing of holding and are not read: an offer of one is no fault there."""
+    rival = replace(SUPPLIER, name="west works")
+    offers = (Offer(SHACKLE.name, rival.name, 9.0),)
+    held = (DeclaredHolding(ANCHOR.name, "sand", 80.0, "a letter"),)
+    path = tmp_path / "farm.xlsx"
+    farm = farm_with(suppliers=(SUPPLIER, rival), offers=offers, declared_holdings=held)
+    farm_book(farm).save(path)
+    told = run("holding", path)
+    assert told.exit_code == 0, told.output
+    assert "holding: enough" in run("check", path).output
 
 
 def test_scatter_lets_one_test_count(tmp_path: Path) -> None:

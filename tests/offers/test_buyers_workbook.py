@@ -83,6 +83,18 @@ def test_only_the_cells_that_change_are_written(tmp_path: Path) -> None:
         assert there == [[cell.value for cell in line] for line in sheet.iter_rows()]
 
 
+def test_the_own_offer_of_an_anchor_may_come_to_stand_below_its_rivals(tmp_path: Path) -> None:
+    """An anchor's own supplier quotes anew, and goes to Offers, where a rival stands already: which
+    stands first says nothing of an anchor, so the buyer's workbook is kept."""
+    path = _buyers(tmp_path)
+    before = read_farm(path)
+    anchors = (replace(before.anchors[0], supplier=None, unit_price=None), *before.anchors[1:])
+    offers = (Offer(ANCHOR.name, SUPPLIER.name, 880.0), *before.offers)
+    book, farm, _ = _kept(path, replace(before, anchors=anchors, offers=offers), tmp_path)
+    assert book["Our notes"]["A2"].value == "=A1*2"
+    assert set(farm.offers) == set(offers)
+
+
 @LONG
 def test_rows_that_are_new_and_gone(tmp_path: Path) -> None:
     """Tests offers of which one goes and two come, and a price break on a sheet with an example

@@ -104,6 +104,7 @@ def test_a_request_tells_no_price_and_no_rival() -> None:
         ({"G13": "eight hundred"}, "answer.xlsx: Quotation!G13 Unit price: found 'eight hundred'"),
         ({"B7": "USD"}, "Currency: found 'USD', but Suppliers has"),
         ({"B5": "Nobody"}, "'Nobody' is not in Suppliers"),
+        ({"B5": f"{SELLERS[0].name} Ltd"}, f"; did you mean '{SELLERS[0].name}'?"),
         ({"A14": "Chain 99"}, "answer.xlsx: Quotation!A14 Item: 'Chain 99' is no item of the farm"),
         ({"M14": None}, "Break 1 price: break 1 has no price"),
         ({"H13": 1.5}, "answer.xlsx: Quotation!H13 Minimum order: found 1.5"),
@@ -167,6 +168,31 @@ def test_what_is_taken_stands_on_offers_and_is_read_again(tmp_path: Path) -> Non
     page = load_workbook(tmp_path / "farm.xlsx")["Quotations taken"]
     (row, *_) = [r for r in page.iter_rows(min_row=5, values_only=True) if r[0] == ANCHOR.name]
     assert row[4:6] == (ANCHOR.unit_price, 850.0)
+
+
+def test_a_quotation_that_is_out_of_date_is_told_once_by_its_cell(tmp_path: Path) -> None:
+    """Two lines at prices that end before the order goes out: one fault, of file and cell."""
+    farm = replace(FARM, project=replace(FARM.project, order_date=date(2027, 2, 15)))
+    assert errors(read_quotation(filled(tmp_path), farm)) == [
+        "answer.xlsx: Quotation!B8 Valid until: 2027-01-31 is before the order date, 2027-02-15: "
+        "ask for the quotation again"
+    ]
+
+
+def test_a_lead_time_that_is_not_quoted_stays(tmp_path: Path) -> None:
+    """The chain takes 45 days, longer than its supplier's 10, and the answer leaves its lead time
+    blank: it still takes 45; the anchor's, quoted, is the one quoted."""
+    chain = replace(FARM.chains[0], lead_time_days=45)
+    seller = replace(FARM.suppliers[0], lead_time_days=10)
+    assert (chain.name, seller.name) == (CHAIN.name, SUPPLIER.name)
+    before = replace(
+        FARM, chains=(chain, *FARM.chains[1:]), suppliers=(seller, *FARM.suppliers[1:])
+    )
+    farm = taken_from(tmp_path, before)
+    lead = {
+        name: farm.item_by_name[name].offers[0].lead_time_days for name in (CHAIN.name, ANCHOR.name)
+    }
+    assert lead == {CHAIN.name: 45, ANCHOR.name: 14}
 
 
 def test_a_second_supplier_becomes_a_rival(tmp_path: Path) -> None:

@@ -14,12 +14,14 @@ import pytest
 from moorledger.io.buying.purchase_order import DATE_CELL, NUMBER_CELL, sent_by, title_of
 from moorledger.io.order.order_workbook import plan_workbook
 from moorledger.io.papers.readers import file_name, papers_of, zip_of
+from moorledger.io.told.plan_text import decision, plan_summary
 from moorledger.io.words.orders import order_numbers
 from moorledger.models.after.changes import after_plan
 from moorledger.models.after.ordered import farm_after
 from moorledger.models.answer.change import SentOrder
 from moorledger.models.answer.plan import Plan
 from moorledger.models.goods.supplier import Offer
+from moorledger.models.risk.cost_spread import spread_of
 from moorledger.models.site.delivery_term import DeliveryTerm
 
 from tests.farms.plan_fixture import INSTALLED_COST, PARTS, example_plan
@@ -309,6 +311,47 @@ def test_a_small_farms_papers_are_worked_by_hand() -> None:
         ("C1", 1, "20"),
         ("R1", 2, "60 + 60 + 60"),
     ]
+
+
+def test_the_managers_page_keeps_its_contingency_when_calculated_anew() -> None:
+    """The page has no sheet Risk to point at: what its formula holds is P80, not a typed share."""
+    plan = example_plan()
+    vessels = tuple(replace(vessel, workable_share=0.5) for vessel in plan.farm.vessels)
+    given = plan.farm.project.given - {"contingency_share"}
+    project = replace(plan.farm.project, given=given)
+    plan = replace(plan, farm=replace(plan.farm, vessels=vessels, project=project))
+    plan = replace(plan, spread=spread_of(plan))
+    book = openpyxl.load_workbook(io.BytesIO(papers_of(plan)["summary.xlsx"]))
+    formula = str(cell_beside(book["Summary"], "Contingency up to P80"))
+    held = re.fullmatch(r"=MAX\(([\d.]+)-\$C\$20,0\)", formula)
+    assert held is not None, formula
+    assert book["Summary"]["C20"].value == "=SUM($C$8:$C$19)"  # the cost as priced
+    assert plan.contingency > 0.0
+    assert float(held[1]) == pytest.approx(plan.installed_cost + plan.contingency)
+
+
+def test_a_place_to_collect_is_named_once() -> None:
+    """An address that names the origin is not followed by it; another is."""
+    plan = example_plan()
+    seller = next(s for s in plan.farm.suppliers if s.name == "Plate works")
+    for address in (f"2 Dock St, {seller.origin}", "2 Dock St"):
+        sellers = tuple(
+            replace(s, address=address, contact="") if s is seller else s
+            for s in plan.farm.suppliers
+        )
+        papers = papers_of(replace(plan, farm=replace(plan.farm, suppliers=sellers)))
+        text = text_of(papers["booking Box 20.xlsx"])
+        assert f"2 Dock St, {seller.origin}" in text
+        assert f"{seller.origin}, {seller.origin}" not in text
+
+
+def test_a_plan_that_buys_nothing_says_so() -> None:
+    """Where all is there already a manager approves no order from 0 suppliers in 0 bookings."""
+    plan = example_plan()
+    assert "bought from 2 suppliers, shipped in 2 bookings" in decision(plan)
+    plan = replace(plan, orders=(), bookings=(), order_charges={}, cuts=())
+    assert "; nothing bought, nothing shipped, installed with" in decision(plan)
+    assert "\n\n\n" not in plan_summary(plan)
 
 
 def test_a_purchase_order_names_the_quotations_it_buys_by() -> None:

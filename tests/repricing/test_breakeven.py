@@ -205,6 +205,7 @@ def test_rates_are_named_as_people_do() -> None:
         ("currency eur", "the project's own currency"),
         ("freight rate", "did you mean 'freight rates'"),
         ("the moon", "cannot be varied; what can: 'freight rates'"),
+        ("freigt rates", "did you mean 'freight rates'. What can: 'freight rates'"),
     ],
 )
 def test_what_cannot_be_varied_says_why(text: str, said: str) -> None:

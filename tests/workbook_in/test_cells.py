@@ -130,6 +130,8 @@ def test_a_file_decides_what_its_figures_are() -> None:
         (Cell("A1", datetime(2027, 3, 31, 12)), DATE, date(2027, 3, 31)),
         (Cell("A1", "2027-03-31"), DATE, date(2027, 3, 31)),
         (Cell("A1", "2027-03-31 00:00:00"), DATE, date(2027, 3, 31)),
+        (Cell("A1", "2027-03-31 9:05"), DATE, date(2027, 3, 31)),
+        (Cell("A1", "31.3.2027, 14:30"), DATE, date(2027, 3, 31)),
         (Cell("A1", "31/03/2027"), DATE, date(2027, 3, 31)),
         (Cell("A1", "3.4.2027"), DATE, date(2027, 4, 3)),
         (Cell("A1", "31 March 2027"), DATE, date(2027, 3, 31)),

@@ -6,13 +6,18 @@ source.
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from typing import Any
 
 from moorledger.io.inputs.template import write_template
 from moorledger.io.reading.workbook import farm_of, read_farm_with_warnings
+from moorledger.models.doubts import doubts
+from moorledger.models.site.declared_holding import DeclaredHolding
+from moorledger.models.site.pull_test import Event, Reading
 
 from tests.farms.sample_cells import SAMPLE, sample, tables_of
+from tests.farms.small_farm import ANCHOR, farm_with
 from tests.quick_run import mostly_long
 from tests.workbook_in.test_faulty_workbooks import said_of
 
@@ -29,7 +34,7 @@ SLIPS: tuple[tuple[str, str, Any, str], ...] = (
     ("Anchors", "G2", 80, "45° at most expected"),
     ("Anchors", "H2", 300, "3.68 to 147 kN expected"),
     ("Anchors", "AG20", 240, "weigh more than"),
-    ("Anchors", "AG20", 7850, "1.8e+03 to 3.2e+03 kg/m³ expected"),
+    ("Anchors", "AG20", 7850, "1800 to 3200 kg/m³ expected"),
     ("Anchors", "J20", 4.17, "weigh more than"),
     ("Anchors", "M2", 120, "in mm?"),
     ("Anchors", "P2", 5450, "check"),
@@ -59,6 +64,7 @@ SLIPS: tuple[tuple[str, str, Any, str], ...] = (
     ("Holding", "C2", 740, "far above"),
     ("Project", "B22", datetime(1926, 2, 2), "long past"),
     ("Project", "B4", 15, "6 at most expected"),
+    ("Project", "B26", "CIF", "which Freight would pay again"),
 )
 """Sheet, cell, the slip, and some of what is said there (or of the column it contradicts)."""
 
@@ -87,6 +93,13 @@ def test_a_slip_of_the_sample_is_doubted_at_its_cell(
         ]
     assert there, lines
     assert any(said in line for line in there), there
+
+
+def test_figures_are_written_out_whatever_their_size() -> None:
+    """A mass in tonnes under kg makes ratios of five digits: a buyer reads no 7.48e+04."""
+    lines = said_of(sample(("Anchors", "E2", 0.03), ("Chain", "G2", 2750)))
+    assert len(lines) > 2
+    assert not [line for line in lines if re.search(r"\de[+-]\d", line)]
 
 
 def test_contradictions_of_an_order_are_doubted() -> None:
@@ -125,3 +138,13 @@ def test_doubts_go_with_the_farm() -> None:
     farm, said = farm_of(tables_of(sample(("Legs", "H2", 30))))
     assert farm.doubts == said
     assert len(said) == 1
+
+
+def test_a_pull_that_was_stopped_says_nothing_against_a_declared_holding() -> None:
+    """An anchor declared to hold 80 kN stood a setting pull of 15 kN: a lower bound, no doubt; a
+    test that went on to a peak of 15 kN is one."""
+    held = (DeclaredHolding(ANCHOR.name, "sand", 80.0, "a letter"),)
+    for event, doubted in ((Event.STOPPED, False), (Event.NONE, True)):
+        pull = Reading("T1", ANCHOR.name, "sand", 1.0, 15.0, event=event)
+        said = doubts(farm_with(declared_holdings=held, readings=(pull,)))
+        assert any("far above" in fault.message for fault in said) is doubted
