@@ -24,6 +24,7 @@ from ..papers.order_file import (
     MOST_TOLD,
     OF_ORDER,
     OF_PAPERS,
+    WITHOUT_RECORD,
     OrderFile,
     compare_with,
     hand_written,
@@ -105,19 +106,21 @@ def papers_command(order: Path, folder: Path, zipped: bool, force: bool) -> None
 def order_read(order: Path) -> tuple[Plan, tuple[SentOrder, ...]]:
     """Return the plan of an order that was sent, checked, and the orders that its suppliers got;
     raises FarmError with every cell of it that says something else than it does."""
-    plan, _, hand = _read(order, "nothing priced after it", OF_ORDER)
+    plan, _, hand = _read(order, "nothing priced after it", OF_ORDER, WITHOUT_RECORD)
     return plan, sent_by(plan, hand)
 
 
-def _read(order: Path, otherwise: str, why: str) -> tuple[Plan, Case, HandWritten]:
+def _read(
+    order: Path, otherwise: str, why: str, instead: str = ""
+) -> tuple[Plan, Case, HandWritten]:
     """Return an order's plan, its case and what was written by hand in its fields.
 
-    otherwise : what is not done where it does not hold together. why : an edit is refused. Raises
-    FarmError.
+    otherwise : what is not done where it does not hold together. why : an edit is refused.
+    instead : what would do where it holds no plan. Raises FarmError.
     """
     farm, _ = read_farm_with_warnings(order)
     file = OrderFile(order)
-    plan, case = plan_of_order(file, farm)
+    plan, case = plan_of_order(file, farm, instead)
     try:
         plan = checked(plan)
     except PlanFaultError as error:

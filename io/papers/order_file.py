@@ -38,8 +38,11 @@ from ..words.grammar import listed
 
 NO_RECORD = (
     f"no sheet '{TITLE}' that can be read: give an order as moorledger price wrote it, with a "
-    "version that this one knows. Else write what it bought on the sheet On hand, of chain and "
-    "rope a row a length, and price the farm without it"
+    "version that this one knows"
+)
+WITHOUT_RECORD = (
+    "Else write what it bought on the sheet On hand, of chain and rope a row a length, and price "
+    "the farm without it"
 )
 OTHERWISE = (
     "another version of moorledger wrote it, and writes these sheets otherwise, so that what was "
@@ -98,15 +101,15 @@ class OrderFile:
         ]
 
 
-def plan_of_order(order: OrderFile, farm: Farm) -> tuple[Plan, Case]:
+def plan_of_order(order: OrderFile, farm: Farm, instead: str = "") -> tuple[Plan, Case]:
     """Return the plan that an order holds, without checks, and its case; farm : of its inputs.
 
-    Raises FarmError where the file holds none.
+    Raises FarmError where the file holds none; instead : what else would do then.
     """
     try:
         return plan_of_record(order.record, farm)
     except RecordError as error:
-        raise unusable(order.path, f"{NO_RECORD} ({error})") from error
+        raise unusable(order.path, f"{NO_RECORD} ({error}). {instead}".strip()) from error
 
 
 LISTS_SHEETS = "Contents"

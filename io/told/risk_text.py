@@ -67,9 +67,10 @@ def days_words(plan: Plan) -> tuple[str, ...]:
     if plan.spread is None:
         return ()
     return tuple(
-        f"{one.vessel}: {counted(one.working_days, 'day')} of work at {one.workable_share:.0%} "
-        f"workable; {counted(one.charged_days, 'day')} charged, enough with a chance of "
-        f"{one.chance_within:.0%} (P50 {one.p50}, P80 {one.p80}, P90 {one.p90})"
+        # A last day in part takes its part of the weather's days: 9 may be 11 at 75 %.
+        f"{one.vessel}: {counted(one.working_days, 'day')} of work, the last perhaps in part, at "
+        f"{one.workable_share:.0%} workable; {counted(one.charged_days, 'day')} charged, enough "
+        f"with a chance of {one.chance_within:.0%} (P50 {one.p50}, P80 {one.p80}, P90 {one.p90})"
         for one in plan.spread.days
         if one.workable_share < 1
     )

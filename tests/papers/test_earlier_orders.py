@@ -11,7 +11,7 @@ import pytest
 from moorledger.io.inputs import earlier_records
 from moorledger.io.inputs.plan_record import HEADING_ROW, LEFT_OUT, TITLE, ReadFrom
 from moorledger.io.inputs.records import plain_fields_of
-from moorledger.io.papers.order_file import OrderFile, hand_written, plan_of_order
+from moorledger.io.papers.order_file import WITHOUT_RECORD, OrderFile, hand_written, plan_of_order
 from moorledger.io.reading.workbook import read_farm
 from moorledger.io.words.case import Case
 from moorledger.models.answer.plan import Plan
@@ -126,6 +126,8 @@ def test_a_record_of_no_known_version_is_refused_with_what_to_do(tmp_path: Path)
     for edit in (_rewritten(short), gone):
         path = order(tmp_path, edit)
         with pytest.raises(FarmError, match="write what it bought on the sheet On hand"):
+            plan_of_order(OrderFile(path), read_farm(path), WITHOUT_RECORD)
+        with pytest.raises(FarmError, match="give an order as moorledger price wrote it"):
             plan_of_order(OrderFile(path), read_farm(path))
 
 
