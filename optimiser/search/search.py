@@ -18,6 +18,8 @@ import numpy as np
 from ...models.answer.stopped import Stopped
 from ...models.farm import Farm
 from ..choices.choices import Choices, first_active
+from ..programme.cutting_rows import TripRow
+from ..programme.families import ColumnFamily
 from ..programme.order_programme import OrderProgramme
 from ..programme.pattern_rows import CutPattern
 from ..solvers.report import SolveOptions, Status
@@ -63,6 +65,9 @@ REBUILDS, WORTH_REBUILDING = 4, 0.8
 
 FEW_ITEMS = 1000
 """Up to so many pairs of a leg group and what it may use, they are branched on too."""
+
+BOATS, MOSTLY = (ColumnFamily.DAYS, ColumnFamily.TRIPS, ColumnFamily.VESSEL_USED), 0.5
+"""What vessels cost, and the share of all from which rows of trips are made before the tree."""
 
 LEAF_FEW, LEAF_MANY, LEAF_MIXED = 800, 2500, 150
 """Choices of the first leaves: where items are branched on; where not; where groups mix."""
@@ -234,6 +239,8 @@ class Search:
         for _ in range(SEPARATIONS):
             own = relaxed.lp.values()[relaxed.own]
             rows = rows_broken(relaxed.built, relaxed.lines_of_choices(), own)
+            if not self._mostly_boats(relaxed):
+                rows = [row for row in rows if not isinstance(row, TripRow)]
             self.incumbent.learn(rows)
             before = relaxed.objective
             if not self._add_cuts(relaxed) or not self._keep_going():
@@ -242,6 +249,13 @@ class Search:
                 break
         self.incumbent.keep_rows(relaxed.binding())
         self._raise_bound(relaxed.objective)
+
+    def _mostly_boats(self, relaxed: Relaxation) -> bool:
+        """Tell whether most of what a relaxation's solution costs is the vessels' work: else rows
+        of trips lift its bound little, and hold back the search that has to carry them."""
+        boats = relaxed.columns_of(BOATS)
+        cost = float((relaxed.cost * relaxed.lp.values()[relaxed.own])[boats].sum())
+        return cost >= MOSTLY * relaxed.objective
 
     def _add_cuts(self, relaxed: Relaxation) -> bool:
         """Add the rows learnt since to the relaxation and solve it; tell whether there were any
