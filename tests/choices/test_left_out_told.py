@@ -28,6 +28,7 @@ LINE = (
 )
 
 
+@LONG
 def test_each_row_stands_on_its_sheet() -> None:
     """What, name, reason, nearest figure and where it stands; text like a formula stays text."""
     plan = replace(example_plan(), left_out=(CRANE, FAMILY, SLOW))

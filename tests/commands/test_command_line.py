@@ -125,6 +125,7 @@ def test_price_writes_the_page_too(book: Path) -> None:
     assert "Page: case.html" in result.stdout
 
 
+@LONG
 def test_a_farm_priced_at_once_has_its_reasons_in_money(tmp_path: Path) -> None:
     """With half a minute for all, "Why this order" says what it would cost without the anchor and
     without the vessel that the plan leans on: no time was kept for that, but much is left."""

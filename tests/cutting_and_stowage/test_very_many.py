@@ -16,6 +16,8 @@ from moorledger.optimiser.stowage.deck_packing import least_trips, pack_decks
 from moorledger.optimiser.stowage.like_loads import like_loads
 from moorledger.optimiser.stowage.space_bound import least_containers
 
+from tests.quick_run import LONG
+
 BOX = Box("box", 5867, 2330, 2197, 2286, 2134, 21_700.0)
 LARGE, FLAT = Pack("large", 1850, 1350, 1200, 268.0), Pack("flat", 1650, 1200, 1000, 195.0)
 CRATE = Pack("crate", 1142, 571, 921, 980.0, this_side_up=True)
@@ -47,6 +49,7 @@ def test_coarse_list_holds_every_piece_and_its_bound_is_below_the_exact_list(see
     assert coarse_bound(sizes, counts, 200_000, on_hand) <= proven <= new_lengths(found)
 
 
+@LONG
 def test_list_of_very_many_sizes_is_within_two_parts_in_a_hundred_of_its_bound() -> None:
     """A list of 210 sizes in millimetres, too many to be exact, is near its bound all the same."""
     pieces = [size / 1000 for size in pieces_of(1, 210, 1).elements()]

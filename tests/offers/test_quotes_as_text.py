@@ -171,6 +171,7 @@ def test_a_folder_without_quotations_says_what_it_holds(tmp_path: Path) -> None:
         assert "d.pdf" in str(error.value)
 
 
+@LONG
 def test_a_supplier_is_taken_from_one_file_for_each_item(tmp_path: Path) -> None:
     """Two files of the same supplier that price the same item: which counts is not guessed."""
     first = read_quotation(LAYOUTS[0].write(tmp_path), FARM)

@@ -16,6 +16,7 @@ from moorledger.models.goods.supplier import ORDERED_BEFORE, Offer, Supplier
 from openpyxl import load_workbook
 
 from tests.farms.plan_fixture import example_plan
+from tests.quick_run import LONG
 
 SHEET = "Offers side by side"
 
@@ -52,6 +53,7 @@ def test_rivals_landed_by_hand() -> None:
     assert rival.money == pytest.approx(185.40)
 
 
+@LONG
 def test_rivals_stand_on_sheet_terminal_and_page() -> None:
     """Tests that all three hold them and name the command that works out targets, that an order
     without rivals has no such sheet, and that goods kept of earlier orders are no rival."""

@@ -114,6 +114,7 @@ def test_other_words_on_an_order_of_this_program_are_refused(tmp_path: Path) -> 
         hand_written(OrderFile(path), plan, case)
 
 
+@LONG
 def test_a_record_of_no_known_version_is_refused_with_what_to_do(tmp_path: Path) -> None:
     """Tests that a row of another length, and an order without a record, name the way out."""
 

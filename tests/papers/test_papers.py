@@ -433,6 +433,7 @@ def test_an_order_after_another_says_what_it_is_in_addition_to() -> None:
     assert "In addition" not in text_of(papers_of(first)["purchase order Plate works.xlsx"])
 
 
+@LONG
 def test_connectors_of_orders_before_are_not_asked_for_again() -> None:
     """Tests by hand: the example's one join, in line 3 of north, was ordered with it; an order
     after it neither asks for one nor pays for one, and its sheets say that it is there."""

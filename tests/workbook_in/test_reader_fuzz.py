@@ -129,6 +129,7 @@ def test_mutated_grids_are_read_or_refused(first: int) -> None:
     assert outcomes == {"read", "refused"}
 
 
+@LONG
 def test_damaged_files_are_read_or_refused(tmp_path: Path) -> None:
     """A hundred files with spoilt XML or zip, of which some are read and some not."""
     content = save(TYPED, tmp_path / "sound.xlsx").read_bytes()

@@ -200,6 +200,7 @@ def test_every_text_has_room_in_its_cell(name: str) -> None:
     assert cut == []
 
 
+@LONG
 def test_a_text_without_room_is_seen() -> None:
     """The check itself catches a column too narrow, a row too low and a number too wide."""
     sheet = openpyxl.load_workbook(io.BytesIO(written("order")), data_only=True)["Quantities"]

@@ -342,6 +342,7 @@ def test_only_a_proven_plan_is_called_proven_least() -> None:
         assert ("Least cost, proven" in words) is said
 
 
+@LONG
 def test_a_failed_check_is_first_and_on_the_summary() -> None:
     """A limit that is not kept stands at the head of the checks and warns on the Summary."""
     failed = CheckLine(LimitName.RADIUS, "leg south", 80.0, 75.0, "m", False)
