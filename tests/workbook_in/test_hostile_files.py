@@ -192,7 +192,7 @@ HOSTILE: list[tuple[Callable[[Path], None], str]] = [
     (wide_rows, "too many cells"),
     (longest_texts, "holds more than 100 MB of cells|no headings were found"),
     (spaced_digits, "Design tension +found '1 1 1"),
-    (merged_everywhere, "the column 'Design tension \\(kN\\)' is missing|too many"),
+    (merged_everywhere, "for holding it would need 'Design tension \\(kN\\)'|too many"),
     (deep_xml, "the workbook is damaged|Legs|too many"),
     (style_bomb, "holds too many styles, names or other parts; not opened"),
     (text_bomb, "the input sheets hold too many cells; leave out what is no input"),
@@ -203,6 +203,10 @@ HOSTILE: list[tuple[Callable[[Path], None], str]] = [
     (many_legs_beside, "Survey +no input sheet has this name; it is not read"),
 ]
 
+EVIDENCE_ALONE = (merged_everywhere, many_legs_beside)
+"""Without legs to read, what is left of these is a whole workbook for `holding`: no fault, but told
+to be not enough for the others."""
+
 SOON_MADE = [(make, said) for make, said in HOSTILE if make in (spaced_digits, hidden_entity_bomb)]
 
 
@@ -210,13 +214,14 @@ SOON_MADE = [(make, said) for make, said in HOSTILE if make in (spaced_digits, h
 def test_hostile_file_is_told_soon_and_in_little_memory(
     make: Callable[[Path], None], said: str, tmp_path: Path
 ) -> None:
-    """Exit code 1, what is wrong, no traceback; within 10 s and 500 MiB."""
+    """Exit code 1 but for evidence alone, what is wrong, no traceback; within 10 s and 500 MiB."""
     path = tmp_path / "farm.xlsx"
     make(path)
     code, told, seconds, mib = check(path)
     assert "Traceback" not in told
     assert re.search(said, told), told[-2000:]
-    assert code == 1
+    assert code == (0 if make in EVIDENCE_ALONE else 1)
+    assert make not in EVIDENCE_ALONE or re.search("price, .*not enough", told)
     assert seconds < SECONDS
     assert mib < MIB
 
