@@ -163,7 +163,7 @@ def _break_tables(farm: Farm) -> Iterator[Fault]:
     of_item: dict[str, list[PriceBreak]] = {}
     for row in farm.price_breaks:
         of_item.setdefault(row.item, []).append(row)
-    goods: tuple[Good, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
+    goods: tuple[Good, ...] = farm.goods
     for name, offers in offer_rows(goods, farm.offers).items():
         tables = breaks_of(offers, of_item.get(name, []))
         for offer, breaks in zip(offers, tables, strict=True):

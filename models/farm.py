@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Protocol
 
 from .fault import Fault
 from .goods.anchor import PACK_SIDES, Anchor, UpliftLoss
 from .goods.chain import Chain
 from .goods.fitting import Fitting
 from .goods.freight import FreightService
-from .goods.item import Item, ItemOffer, OfferKey, items_of
+from .goods.item import Good, GoodT, Item, ItemOffer, OfferKey, items_of
 from .goods.price import PriceBreak
 from .goods.rope import Rope
 from .goods.supplier import LayoutWord, Offer, OnHand, Supplier
@@ -25,6 +26,14 @@ from .site.pull_test import PullTest, Reading, SupposedTests, pull_tests
 from .site.seabed import Seabed
 from .site.uncertainty import Uncertainty
 from .site.vessel import Vessel
+
+
+class GoodChange(Protocol):
+    """What makes of a row of a catalogue another of the same kind."""
+
+    def __call__(self, good: GoodT, /) -> GoodT:
+        """Return the row as it is to be."""
+        ...
 
 
 @dataclass(frozen=True)
@@ -128,6 +137,21 @@ class Farm:
         return {(law.family, law.seabed): law for law in reversed(self.holding_laws)}
 
     @cached_property
+    def goods(self) -> tuple[Good, ...]:
+        """The rows of all catalogues."""
+        return (*self.anchors, *self.chains, *self.ropes, *self.fittings)
+
+    def with_goods(self, change: GoodChange) -> Farm:
+        """Return the farm with each row of its catalogues changed."""
+        return replace(
+            self,
+            anchors=tuple(map(change, self.anchors)),
+            chains=tuple(map(change, self.chains)),
+            ropes=tuple(map(change, self.ropes)),
+            fittings=tuple(map(change, self.fittings)),
+        )
+
+    @cached_property
     def items(self) -> tuple[Item, ...]:
         """Everything that can be ordered, anchors first."""
         return items_of(
@@ -199,11 +223,8 @@ class Farm:
     @cached_property
     def sizes_assumed(self) -> frozenset[str]:
         """The items of which the workbook does not state how large a pack is."""
-        goods: tuple[Anchor | Chain | Rope | Fitting, ...] = (
-            *self.anchors, *self.chains, *self.ropes, *self.fittings
-        )  # fmt: skip
         sizes = {PACK_SIDES[0], "packed_volume_m3"}
-        return frozenset(one.name for one in goods if one.stood_in & sizes)
+        return frozenset(one.name for one in self.goods if one.stood_in & sizes)
 
     @property
     def freight_priced(self) -> bool:

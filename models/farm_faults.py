@@ -56,7 +56,7 @@ def _faults(farm: Farm) -> Iterator[Fault]:
 
 def _doubles(farm: Farm) -> Iterator[Fault]:
     """Names must be unique on their sheet; items must be unique across the catalogues."""
-    goods: tuple[Any, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
+    goods: tuple[Any, ...] = farm.goods
     for heading, records in (
         ("Leg", farm.legs),
         ("Seabed", farm.seabeds),

@@ -16,7 +16,7 @@ from .goods.supplier import Offer
 
 def offer_faults(farm: Farm) -> Iterator[Fault]:
     """Yield what is wrong with who sells what, and at which prices."""
-    goods: tuple[Good, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
+    goods: tuple[Good, ...] = farm.goods
     rows = offer_rows(goods, farm.offers)
     on_sheet = {offer.item for offer in farm.offers}
     for good in goods:

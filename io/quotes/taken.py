@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ...models.farm import Farm
-from ...models.goods.item import Good, GoodT, ItemOffer, offer_rows, without_own_offer
+from ...models.goods.item import GoodT, ItemOffer, offer_rows, without_own_offer
 from ...models.goods.price import PriceBreak
 from ...models.goods.supplier import Offer
 from ..words.grammar import price_text
@@ -113,8 +113,7 @@ def _with_line(farm: Farm, quotation: Quotation, line: QuotedLine) -> Farm:
 
 def _row_before(farm: Farm, key: tuple[str, str]) -> Offer | None:
     """Return the offer as its row stated it before, on Offers or on the item's own sheet."""
-    goods: tuple[Good, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
-    rows = offer_rows(goods, farm.offers)[key[0]]
+    rows = offer_rows(farm.goods, farm.offers)[key[0]]
     return next((row for row in rows if row.supplier == key[1]), None)
 
 
@@ -137,16 +136,10 @@ def _without_own(farm: Farm, key: tuple[str, str]) -> Farm:
     """Return the farm with supplier and price of an item's own sheet blank, where the quotation
     is that supplier's: what it asks now stands on Offers."""
 
-    def without(goods: Sequence[GoodT]) -> tuple[GoodT, ...]:
-        return tuple(without_own_offer(g) if (g.name, g.supplier) == key else g for g in goods)
+    def without(good: GoodT) -> GoodT:
+        return without_own_offer(good) if (good.name, good.supplier) == key else good
 
-    return replace(
-        farm,
-        anchors=without(farm.anchors),
-        chains=without(farm.chains),
-        ropes=without(farm.ropes),
-        fittings=without(farm.fittings),
-    )
+    return farm.with_goods(without)
 
 
 def _taken(farm: Farm, quotation: Quotation, line: QuotedLine) -> Taken:

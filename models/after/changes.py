@@ -9,7 +9,7 @@ from typing import Any
 from ..answer.change import Change, ChangeOf, SentOrder
 from ..answer.plan import Plan
 from ..farm import Farm
-from ..goods.item import Good, GoodT, offer_rows, without_own_offer
+from ..goods.item import GoodT, offer_rows, without_own_offer
 from ..goods.supplier import ORDERED_BEFORE
 from .kept_goods import given_back, with_named_breaks, without_kept
 from .ordered import laid_share, rows_by_line, spent
@@ -83,27 +83,16 @@ def _inputs(new: Farm, old: Farm) -> Iterator[Change]:
 def _offers_alike(farm: Farm, other: Farm) -> Farm:
     """Return a farm with the own offers of goods on Offers that the other farm has there: taken
     quotations move them, which is no change of what is asked."""
-    apart = {good.name for good in _goods_of(other) if good.supplier is None}
-    moved = [good for good in _goods_of(farm) if good.supplier is not None and good.name in apart]
+    apart = {good.name for good in other.goods if good.supplier is None}
+    moved = [good for good in farm.goods if good.supplier is not None and good.name in apart]
     if not moved:
         return farm
     own = [offer for rows in offer_rows(moved, ()).values() for offer in rows]
 
-    def blank(goods: Sequence[GoodT]) -> tuple[GoodT, ...]:
-        return tuple(without_own_offer(good) if good in moved else good for good in goods)
+    def blank(good: GoodT) -> GoodT:
+        return without_own_offer(good) if good in moved else good
 
-    return replace(
-        farm,
-        anchors=blank(farm.anchors),
-        chains=blank(farm.chains),
-        ropes=blank(farm.ropes),
-        fittings=blank(farm.fittings),
-        offers=(*own, *farm.offers),
-    )
-
-
-def _goods_of(farm: Farm) -> tuple[Good, ...]:
-    return (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
+    return replace(farm.with_goods(blank), offers=(*own, *farm.offers))
 
 
 def _by_key(records: Any) -> dict[str, Any]:

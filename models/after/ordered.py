@@ -94,6 +94,7 @@ class _Stock:
         self.since = laid_since(farm, old)
         self.needed = old.farm.project.required_on_site
         self.bought = tuple(self._bought())
+        self.bought_by_kind, self.stock_by_kind = _by_kind(self.bought), _by_kind(old.farm.on_hand)
         self.planned = rows_by_line(old)
         self.done = {(row.leg, row.line): make_up_of(row) for row in self.since}
         self.as_planned = {
@@ -179,8 +180,7 @@ class _Stock:
 
     def _pieces(self, name: str, mine: list[OnHand], unchanged: bool) -> Iterator[OnHand]:
         """Yield what is left of the lengths of one chain or rope."""
-        bought = _by_kind(self.bought)[name, False]
-        stock = _by_kind(self.old.farm.on_hand)[name, False]
+        bought, stock = self.bought_by_kind[name, False], self.stock_by_kind[name, False]
         held = [row for row in stock if row.there_by(self.needed)]
         held.sort(key=lambda row: -row.quantity)
         pool = {(False, n): _Piece(row) for n, row in enumerate(bought, 1)}

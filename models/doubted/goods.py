@@ -258,7 +258,7 @@ def _fittings(farm: Farm) -> Iterator[Fault]:
 
 def _orders(farm: Farm) -> Iterator[Fault]:
     """Doubt least orders and multiples that what is available cannot meet."""
-    goods: list[Any] = [*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings]
+    goods: list[Any] = list(farm.goods)
     for offer in (each for offers in _offers_of(farm, goods) for each in offers):
         available = offer.available
         least = max(offer.minimum_order, 1)
@@ -325,7 +325,7 @@ def _prices(farm: Farm) -> Iterator[Fault]:
                     f"{rounded(offer.unit_price, 12)} is {rounded(price / usual, 2)} times what "
                     f"its like cost by the kilogram; about {rounded(like)} expected",
                 )
-    goods: list[Any] = [*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings]
+    goods: list[Any] = list(farm.goods)
     for offers in _offers_of(farm, goods):
         breaks = [row for row in farm.price_breaks if offers and row.item == offers[0].item]
         for offer, own in zip(offers, breaks_of(offers, breaks), strict=True):

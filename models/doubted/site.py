@@ -304,7 +304,7 @@ def _vessels(farm: Farm) -> Iterator[Fault]:
 
 def _unused(farm: Farm) -> Iterator[Fault]:
     """Doubt suppliers and services that nothing refers to."""
-    goods: tuple[Any, ...] = (*farm.anchors, *farm.chains, *farm.ropes, *farm.fittings)
+    goods: tuple[Any, ...] = farm.goods
     sellers = {each.supplier for each in (*goods, *farm.offers)}
     yield from names_unused("Supplier", farm.suppliers, sellers, "it sells nothing in this farm")
     origins = {supplier.origin for supplier in farm.suppliers if supplier.name in sellers}

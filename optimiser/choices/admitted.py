@@ -9,6 +9,7 @@ import numpy as np
 
 from ...models.arrays import Bools
 from ...models.farm import Farm
+from ...models.goods.item import GoodT
 from ...models.option import Option, Restriction, Rule, What
 from ...models.option_menu import names_of
 from ...models.site.leg import Leg
@@ -30,16 +31,12 @@ def offers_left(farm: Farm, option: Option) -> Farm:
         farm = replace(farm, services=kept)
     if not barred:
         return farm
-    return replace(
-        farm,
-        anchors=tuple(replace(a, available=0) if a.supplier in barred else a for a in farm.anchors),
-        chains=tuple(replace(c, available=0) if c.supplier in barred else c for c in farm.chains),
-        ropes=tuple(replace(r, available=0) if r.supplier in barred else r for r in farm.ropes),
-        fittings=tuple(
-            replace(f, available=0) if f.supplier in barred else f for f in farm.fittings
-        ),
-        offers=tuple(replace(o, available=0) if o.supplier in barred else o for o in farm.offers),
-    )
+
+    def none_of(good: GoodT) -> GoodT:
+        return replace(good, available=0) if good.supplier in barred else good
+
+    offers = tuple(replace(o, available=0) if o.supplier in barred else o for o in farm.offers)
+    return replace(farm.with_goods(none_of), offers=offers)
 
 
 def admitted(farm: Farm, choices: Choices, option: Option) -> Bools:

@@ -19,7 +19,6 @@ from .purchase import Order
 MOST_BLOCKS = 120
 """Leg groups up to so many have gates of their own; of more, neighbours share them."""
 
-
 WHOLE_DECK = 10**12
 """Parts of a deck in which shares of it are compared."""
 

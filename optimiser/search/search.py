@@ -18,7 +18,6 @@ import numpy as np
 from ...models.answer.stopped import Stopped
 from ...models.farm import Farm
 from ..choices.choices import Choices, first_active
-from ..programme.cutting_rows import TripRow
 from ..programme.families import ColumnFamily
 from ..programme.order_programme import OrderProgramme
 from ..programme.pattern_rows import CutPattern
@@ -238,9 +237,8 @@ class Search:
         """Add the rows that the relaxation's solutions break, until few are; take its bound."""
         for _ in range(SEPARATIONS):
             own = relaxed.lp.values()[relaxed.own]
-            rows = rows_broken(relaxed.built, relaxed.lines_of_choices(), own)
-            if not self._mostly_boats(relaxed):
-                rows = [row for row in rows if not isinstance(row, TripRow)]
+            laid, boats = relaxed.lines_of_choices(), self._mostly_boats(relaxed)
+            rows = rows_broken(relaxed.built, laid, own, of_trips=boats)
             self.incumbent.learn(rows)
             before = relaxed.objective
             if not self._add_cuts(relaxed) or not self._keep_going():

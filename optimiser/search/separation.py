@@ -65,12 +65,14 @@ def add_roundings(relaxed: Relaxation, worth: float, enough: Callable[[], bool])
     return True
 
 
-def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[CutRow]:
-    """Return the cutting rows that a solution breaks.
+def rows_broken(
+    built: OrderProgramme, lines: Floats, values: Floats, *, of_trips: bool = True
+) -> list[CutRow]:
+    """Return the cutting rows that a solution breaks, those of trips too.
 
     lines : (X,) of every choice. values : of the programme's own columns.
     """
-    rows = []
+    rows: list[CutRow] = []
     for item in built.farm.items:
         joined = item.name in built.joins
         if not built.most_needed.get(item.name) or not (item.cut_whole or joined):
@@ -93,26 +95,27 @@ def rows_broken(built: OrderProgramme, lines: Floats, values: Floats) -> list[Cu
             worth = sum(each * counts[size] for size, each in row.values)
             if worth - row.free - ordered - row.per_join * joins > BROKEN:
                 rows.append(row)
-    return [*rows, *_trip_rows(built, lines, values)]
+    return [*rows, *_trip_rows(built, lines, values)] if of_trips else rows
 
 
 def _trip_rows(built: OrderProgramme, lines: Floats, values: Floats) -> Iterator[TripRow]:
     """Yield the rows of whole lines on trips that a solution breaks: each limit of a deck is a
     length from which its lines are cut."""
+    shares = [(by_area, deck_shares(built, by_area)) for by_area in (False, True)]
     for number, sailing in enumerate(built.sailings):
         mine = (built.choices.vessel == number) & (lines > LEAST_CUT)
         trips = float(values[sailing.trips])
         over = BROKEN if abs(trips - round(trips)) < BROKEN else WORTH_A_ROW
-        for by_area in (False, True):
-            share, count = deck_shares(built, by_area)[mine], lines[mine]
+        for by_area, of_deck in shares:
+            share, count = of_deck[mine], lines[mine]
             # Every trip but one is filled but for the largest share; by half at least.
             filled = 1.0 - min(float(share.max(initial=0.0)), 0.5)
             if float(share @ count) / filled + 1.0 <= trips or not share.size:
                 continue
             size, deck = in_parts(share)
-            if len(np.unique(size)) > DECK_SIZES:
-                continue
             sizes, which = np.unique(size, return_inverse=True)
+            if len(sizes) > DECK_SIZES:
+                continue
             least = np.full(len(sizes), np.inf)
             np.minimum.at(least, which, share)
             counts = np.bincount(which, weights=count)
